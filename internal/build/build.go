@@ -1,0 +1,451 @@
+// Package build is the build file: one aeroplane, its launch gear and its
+// day, in YAML with units. It knows syntax, units, which keys exist and which
+// values are impossible; it knows no physics. Every value has a span and says
+// whether it was given. parse, print, parse is the identity, and edits keep
+// the user's comments.
+package build
+
+import (
+	"fledge/internal/diag"
+	"fledge/internal/unit"
+)
+
+// Value is one quantity of the file. When Given is false the user left it out
+// and Quantity is zero: what to assume is decided, and said, by craft.
+type Value struct {
+	unit.Quantity
+	Span  diag.Span
+	Given bool
+}
+
+// Text is one plain word or name of the file.
+type Text struct {
+	S     string
+	Span  diag.Span
+	Given bool
+}
+
+// Count is a whole number of the file.
+type Count struct {
+	N     int
+	Span  diag.Span
+	Given bool
+}
+
+// Flag is a true or false of the file.
+type Flag struct {
+	On    bool
+	Span  diag.Span
+	Given bool
+}
+
+// Range is "120 mm to 200 mm".
+type Range struct {
+	Low, High unit.Quantity
+	Span      diag.Span
+	Given     bool
+}
+
+// Build is a whole build file. Tags: key is the YAML key, dim the dimension
+// of a Value (a unit.Dim name), doc the schema's description; name marks the
+// field by which list items are addressed in paths; oneof lists allowed words
+// (separated by |).
+type Build struct {
+	Version   Count     `key:"fledge" doc:"version of this file format, 1"`
+	Aeroplane Aeroplane `key:"aeroplane"`
+	Surfaces  []Surface `key:"surfaces" doc:"wing, tail, fins: any set of lifting surfaces"`
+	Body      Body      `key:"body"`
+	Extras    []Extra   `key:"extras" doc:"small things in the air stream: antennas, camera, cooling holes"`
+	Parts     []Part    `key:"parts" doc:"everything that has mass"`
+	Linkages  []Linkage `key:"linkages" doc:"servo, arm, rod and horn of each control"`
+	Strength  Strength  `key:"strength" doc:"spar and other load-bearing things, if known"`
+	Power     Power     `key:"power"`
+	Radio     []Radio   `key:"radio" doc:"radio links: control, video, telemetry"`
+	Launch    Launch    `key:"launch"`
+	Flight    Flight    `key:"flight" doc:"how it is meant to be flown"`
+	Landing   Landing   `key:"landing"`
+	Day       Day       `key:"day" doc:"weather and field of one day"`
+	Limits    Limits    `key:"limits" doc:"limits that differ from the defaults, and the maker's"`
+	Claims    []Claim   `key:"claims" doc:"what somebody says of this aeroplane"`
+	Trial     Trial     `key:"trial" doc:"what-ifs with no owner"`
+}
+
+// Aeroplane names it.
+type Aeroplane struct {
+	Name  Text `key:"name"`
+	Datum Text `key:"datum" doc:"where x = 0 is; x aft, y right, z up from here"`
+	Note  Text `key:"note"`
+}
+
+// Surface is one lifting surface; a mirrored one is given by its right half, root first.
+type Surface struct {
+	Name     Text      `key:"name" name:"yes"`
+	Mirrored Flag      `key:"mirrored"`
+	Stations []Station `key:"stations" doc:"root first; straight lines between them"`
+	Controls []Control `key:"controls"`
+}
+
+// Station is one section of a surface, at its leading edge.
+type Station struct {
+	X         Value `key:"x" dim:"length" doc:"leading edge, aft of the datum"`
+	Y         Value `key:"y" dim:"length" doc:"right of the plane of symmetry"`
+	Z         Value `key:"z" dim:"length" doc:"up"`
+	Chord     Value `key:"chord" dim:"length"`
+	Twist     Value `key:"twist" dim:"angle" doc:"nose up positive, against the datum line"`
+	Section   Text  `key:"section" doc:"designation, or a two-column file beside the build"`
+	Thickness Value `key:"thickness" dim:"ratio" doc:"thickness over chord, when the section is not known"`
+}
+
+// Control is a hinged part of a surface.
+type Control struct {
+	Name       Text  `key:"name" name:"yes"`
+	From       Value `key:"from" dim:"length" doc:"inner end, in y (in z for an upright fin)"`
+	To         Value `key:"to" dim:"length" doc:"outer end"`
+	ChordShare Value `key:"chord_share" dim:"ratio" doc:"share of the local chord behind the hinge"`
+	Moves      Text  `key:"moves" doc:"what it is for: pitch, roll, yaw, brake, joined by 'and'"`
+	ThrowUp    Value `key:"throw_up" dim:"angle" doc:"trailing edge up at full stick"`
+	ThrowDown  Value `key:"throw_down" dim:"angle" doc:"trailing edge down at full stick"`
+	Trim       Value `key:"trim" dim:"angle" doc:"neutral setting, trailing edge up positive (reflex)"`
+	Gap        Text  `key:"gap" oneof:"sealed|open" doc:"hinge gap"`
+	Mass       Value `key:"mass" dim:"mass" doc:"mass of the moving part, one side"`
+	Balance    Value `key:"balance" dim:"length" doc:"centre of mass behind the hinge line (ahead is negative)"`
+}
+
+// Body is the fuselage or pod as a row of cross sections.
+type Body struct {
+	Stations []BodyStation `key:"stations" doc:"nose first"`
+}
+
+// BodyStation is one cross section of the body.
+type BodyStation struct {
+	X      Value `key:"x" dim:"length"`
+	Z      Value `key:"z" dim:"length" doc:"height of its middle"`
+	Width  Value `key:"width" dim:"length"`
+	Height Value `key:"height" dim:"length"`
+}
+
+// Extra is a small thing in the air stream.
+type Extra struct {
+	Name     Text  `key:"name" name:"yes"`
+	Kind     Text  `key:"kind" oneof:"rod|box|rounded box|disc|hemisphere|strut|hole|gap|tape|bolt|scar" doc:"its shape to the wind"`
+	At       Place `key:"at"`
+	Length   Value `key:"length" dim:"length"`
+	Width    Value `key:"width" dim:"length"`
+	Height   Value `key:"height" dim:"length"`
+	DragArea Value `key:"drag_area" dim:"area" doc:"drag divided by dynamic pressure, when known"`
+	Count    Count `key:"count"`
+}
+
+// Place is a point in build axes.
+type Place struct {
+	X Value `key:"x" dim:"length"`
+	Y Value `key:"y" dim:"length"`
+	Z Value `key:"z" dim:"length"`
+}
+
+// Move is the room a part has to move along each axis.
+type Move struct {
+	X Range `key:"x" dim:"length"`
+	Y Range `key:"y" dim:"length"`
+	Z Range `key:"z" dim:"length"`
+}
+
+// Part is a thing with mass. Its place is its centre.
+type Part struct {
+	Name     Text  `key:"name" name:"yes"`
+	Kind     Text  `key:"kind" oneof:"structure|motor|controller|battery|propeller|servo|receiver|autopilot|camera|video transmitter|antenna|wiring|ballast|repair|other"`
+	Mass     Value `key:"mass" dim:"mass"`
+	At       Place `key:"at"`
+	Size     Place `key:"size" doc:"length, width, height of its box"`
+	MayMove  Move  `key:"may_move"`
+	Mirrored Flag  `key:"mirrored" doc:"a second one stands at the mirrored place; mass is that of one"`
+	Price    Value `key:"price" dim:"money"`
+}
+
+// Linkage is the way from a servo to a control.
+type Linkage struct {
+	Control      Text  `key:"control" name:"yes" doc:"name of the control it moves"`
+	Servo        Text  `key:"servo" doc:"name of the part"`
+	Torque       Value `key:"torque" dim:"torque" doc:"servo's stall torque at its supply"`
+	Speed        Value `key:"speed" dim:"angular rate" doc:"servo's no-load speed"`
+	Travel       Value `key:"travel" dim:"angle" doc:"servo's travel to one side at full stick"`
+	Arm          Value `key:"arm" dim:"length" doc:"servo arm, centre to hole"`
+	Horn         Value `key:"horn" dim:"length" doc:"hinge line to horn hole"`
+	Rod          Value `key:"rod" dim:"length" doc:"rod length"`
+	RodDiameter  Value `key:"rod_diameter" dim:"length"`
+	RodMaterial  Text  `key:"rod_material" oneof:"steel|carbon|nylon|brass"`
+	HornMaterial Text  `key:"horn_material" oneof:"PLA|PETG|ABS|nylon|carbon|GRP|plywood|metal"`
+	HornRoot     Value `key:"horn_root" dim:"length" doc:"depth of the horn at its root, along the chord"`
+	HornWidth    Value `key:"horn_width" dim:"length" doc:"thickness of the horn at its root"`
+	Play         Value `key:"play" dim:"angle" doc:"free play at the surface"`
+}
+
+// Strength is what is known of the load-bearing parts.
+type Strength struct {
+	Spar SparBlock `key:"spar"`
+	Hook HookBlock `key:"hook"`
+}
+
+// SparBlock is the wing's main spar or joiner at its weakest place.
+type SparBlock struct {
+	Kind     Text  `key:"kind" oneof:"tube|rod|strip|skin"`
+	Material Text  `key:"material" oneof:"carbon|GRP|spruce|balsa|aluminium|EPP|EPS"`
+	Outer    Value `key:"outer" dim:"length" doc:"outside diameter, or depth of a strip"`
+	Inner    Value `key:"inner" dim:"length" doc:"inside diameter"`
+	Width    Value `key:"width" dim:"length" doc:"width of a strip"`
+	At       Value `key:"at" dim:"length" doc:"where along the half span; the root when left out"`
+	Moment   Value `key:"moment" dim:"torque" doc:"proof bending moment, if it was loaded"`
+}
+
+// HookBlock is how the launch hook is held.
+type HookBlock struct {
+	Material Text  `key:"material" oneof:"steel wire|aluminium|GRP|carbon|nylon|printed"`
+	Diameter Value `key:"diameter" dim:"length"`
+	Proud    Value `key:"proud" dim:"length" doc:"how far the line stands off the skin"`
+	PadLong  Value `key:"pad_length" dim:"length" doc:"glued pad, along the body"`
+	PadWide  Value `key:"pad_width" dim:"length"`
+	Holds    Value `key:"holds" dim:"force" doc:"pull it was proof-loaded to"`
+}
+
+// Power is the whole electric drive.
+type Power struct {
+	Place      Text       `key:"place" oneof:"tractor|pusher"`
+	Battery    Battery    `key:"battery"`
+	Motor      Motor      `key:"motor"`
+	Controller Controller `key:"controller"`
+	Propeller  Propeller  `key:"propeller"`
+	Wiring     Wiring     `key:"wiring"`
+	Bench      []BenchRow `key:"bench" doc:"what was measured on the bench, if anything"`
+}
+
+// Battery is the flight pack.
+type Battery struct {
+	Part           Text  `key:"part" doc:"name of the part"`
+	Cells          Count `key:"cells" doc:"cells in series"`
+	Parallel       Count `key:"parallel" doc:"cells side by side, 1 when left out"`
+	Chemistry      Text  `key:"chemistry" oneof:"LiPo|LiHV|LiIon|LiFe"`
+	Capacity       Value `key:"capacity" dim:"charge"`
+	CellResistance Value `key:"cell_resistance" dim:"resistance"`
+	Limit          Value `key:"limit" dim:"current" doc:"maker's continuous limit"`
+	Charge         Value `key:"charge" dim:"ratio" doc:"state of charge at launch, full when left out"`
+	Reserve        Value `key:"reserve" dim:"ratio" doc:"share of the capacity not to be used"`
+	Temperature    Value `key:"temperature" dim:"temperature"`
+	Cutoff         Value `key:"cutoff" dim:"voltage" doc:"cell voltage at which it is landed"`
+}
+
+// Motor is the motor.
+type Motor struct {
+	Part        Text  `key:"part"`
+	KV          Value `key:"kv" dim:"motor constant"`
+	Resistance  Value `key:"resistance" dim:"resistance" doc:"between two terminals"`
+	IdleCurrent Value `key:"idle_current" dim:"current"`
+	IdleVoltage Value `key:"idle_voltage" dim:"voltage" doc:"at which the idle current was read"`
+	Limit       Value `key:"limit" dim:"current" doc:"maker's limit"`
+	Poles       Count `key:"poles"`
+}
+
+// Controller is the speed controller.
+type Controller struct {
+	Part       Text  `key:"part"`
+	Limit      Value `key:"limit" dim:"current" doc:"maker's continuous limit"`
+	Resistance Value `key:"resistance" dim:"resistance"`
+}
+
+// Propeller is the propeller.
+type Propeller struct {
+	Diameter Value `key:"diameter" dim:"length"`
+	Pitch    Value `key:"pitch" dim:"length"`
+	Blades   Count `key:"blades"`
+	Style    Text  `key:"style" oneof:"sport|thin|slow|folding" doc:"family of the blade"`
+	Turns    Text  `key:"turns" oneof:"right|left" doc:"seen from behind; right is clockwise"`
+	At       Place `key:"at" doc:"disc centre; taken from the motor when left out"`
+	Mass     Value `key:"mass" dim:"mass"`
+	Geometry Text  `key:"geometry" doc:"CSV beside the build: r_over_R,c_over_R,beta_deg"`
+	Measured Text  `key:"measured" doc:"CSV beside the build: rpm,advance_ratio,ct,cp"`
+	Limit    Value `key:"limit" dim:"rotation" doc:"maker's speed limit"`
+}
+
+// Wiring is the lead between battery and controller.
+type Wiring struct {
+	Gauge     Count `key:"gauge" doc:"AWG number"`
+	Length    Value `key:"length" dim:"length" doc:"one way"`
+	Connector Value `key:"connector" dim:"resistance" doc:"of all contacts together"`
+	Limit     Value `key:"limit" dim:"current" doc:"of the connector"`
+}
+
+// BenchRow is one reading on the bench.
+type BenchRow struct {
+	Volts    Value `key:"volts" dim:"voltage"`
+	Amps     Value `key:"amps" dim:"current"`
+	RPM      Value `key:"rpm" dim:"rotation"`
+	Pull     Value `key:"pull" dim:"force"`
+	Throttle Value `key:"throttle" dim:"ratio"`
+}
+
+// Radio is one link.
+type Radio struct {
+	Name        Text  `key:"name" name:"yes"`
+	Use         Text  `key:"use" oneof:"control|video|telemetry"`
+	Frequency   Value `key:"frequency" dim:"frequency"`
+	Power       Value `key:"power" dim:"power" doc:"at the transmitter, as really set"`
+	Antenna     Text  `key:"antenna" doc:"on the aeroplane"`
+	GroundGain  Value `key:"ground_gain" dim:"gain"`
+	AirGain     Value `key:"air_gain" dim:"gain"`
+	Sensitivity Value `key:"sensitivity" dim:"level"`
+	At          Place `key:"at"`
+	GroundAt    Value `key:"ground_height" dim:"length"`
+}
+
+// Launch is how it leaves.
+type Launch struct {
+	By         Text   `key:"by" oneof:"bungee|hand"`
+	Bungee     Bungee `key:"bungee"`
+	Throw      Throw  `key:"throw"`
+	Held       Held   `key:"held"`
+	Stick      Stick  `key:"stick"`
+	MotorDelay Delay  `key:"motor_delay" doc:"'0.6 s after release', 'before release' or 'off'"`
+	Throttle   Value  `key:"throttle" dim:"ratio" doc:"throttle once the motor runs, full when left out"`
+	Damper     Value  `key:"damper" dim:"ratio" doc:"stabiliser modelled as a rate damper: share of full throw per rad/s"`
+}
+
+// Delay is a time with what it counts from.
+type Delay struct {
+	Value
+	After string // "release" when not said
+	Off   bool   // the motor stays off
+}
+
+// Bungee is rubber, line, stake and hook.
+type Bungee struct {
+	PullTest    []PullRow `key:"pull_test" doc:"luggage scale at a few stretches, whole cord, whole line"`
+	Cord        Cord      `key:"cord"`
+	Line        Line      `key:"line"`
+	StakeHeight Value     `key:"stake_height" dim:"length"`
+	StakeHolds  Value     `key:"stake_holds" dim:"force"`
+	Stretch     Value     `key:"stretch" dim:"length" doc:"pulled back beyond slack"`
+	Hook        Hook      `key:"hook"`
+	Limit       Value     `key:"limit" dim:"force" doc:"pull not to be exceeded"`
+}
+
+// PullRow is one reading of the pull test.
+type PullRow struct {
+	Stretch Value `key:"stretch" dim:"length"`
+	Pull    Value `key:"pull" dim:"force"`
+}
+
+// Cord is the rubber.
+type Cord struct {
+	Slack    Value `key:"slack" dim:"length" doc:"unstretched length of the rubber"`
+	Mass     Value `key:"mass" dim:"mass"`
+	Outer    Value `key:"outer" dim:"length" doc:"outside diameter of one strand"`
+	Bore     Value `key:"bore" dim:"length" doc:"inside diameter of a tube"`
+	Strands  Count `key:"strands"`
+	Returned Value `key:"returned" dim:"ratio" doc:"energy that comes back"`
+	Age      Text  `key:"age" oneof:"new|used|old"`
+}
+
+// Line is the line between rubber and ring.
+type Line struct {
+	Length   Value `key:"length" dim:"length"`
+	Diameter Value `key:"diameter" dim:"length"`
+	Mass     Value `key:"mass" dim:"mass"`
+	FlagDrag Value `key:"flag_drag" dim:"area" doc:"drag area of a flag or parachute on the ring"`
+}
+
+// Hook is the hook on the aeroplane.
+type Hook struct {
+	X        Value `key:"x" dim:"length"`
+	Y        Value `key:"y" dim:"length"`
+	Z        Value `key:"z" dim:"length"`
+	Rake     Value `key:"rake" dim:"angle" doc:"droop of the pin's free end below straight aft"`
+	Friction Value `key:"friction" dim:"ratio" doc:"friction coefficient ring on hook"`
+	Depth    Value `key:"depth" dim:"length" doc:"how far the ring must slide"`
+	Count    Count `key:"count" doc:"hooks side by side"`
+}
+
+// Throw is a hand launch.
+type Throw struct {
+	Speed  Value `key:"speed" dim:"speed" doc:"at leaving the hand, over the ground"`
+	PathUp Value `key:"path_up" dim:"angle" doc:"of the throw, above level"`
+	Rates  Value `key:"rates" dim:"angular rate" doc:"scatter of roll, pitch and yaw rate at leaving the hand"`
+}
+
+// Held is how it is held at the start.
+type Held struct {
+	By     Text  `key:"by" oneof:"hand|grass|cradle|ramp"`
+	Height Value `key:"height" dim:"length" doc:"of the centre of gravity over the ground"`
+	NoseUp Value `key:"nose_up" dim:"angle"`
+	Roll   Value `key:"roll" dim:"angle" doc:"right wing down positive"`
+	Aim    Value `key:"aim" dim:"angle" doc:"nose to the right of the line to the stake"`
+	Ramp   Value `key:"ramp" dim:"length" doc:"length of the ramp"`
+}
+
+// Stick is what the pilot holds during the launch.
+type Stick struct {
+	Pitch Value `key:"pitch" dim:"ratio" doc:"up positive, share of full stick"`
+	Roll  Value `key:"roll" dim:"ratio" doc:"right positive"`
+	Yaw   Value `key:"yaw" dim:"ratio" doc:"right positive"`
+	Until Value `key:"until" dim:"time" doc:"let go so long after release; held to the end when left out"`
+}
+
+// Flight is how it is meant to be flown.
+type Flight struct {
+	Speed  Value `key:"speed" dim:"speed" doc:"speed it is trimmed for"`
+	Cruise Value `key:"cruise" dim:"speed" doc:"mean speed it is really flown at"`
+	Bank   Value `key:"bank" dim:"angle" doc:"bank of its turns"`
+	Loiter Value `key:"loiter" dim:"length" doc:"loiter radius that is set"`
+	Radius Value `key:"radius" dim:"length" doc:"farthest point of the planned circuit"`
+	Height Value `key:"height" dim:"length" doc:"height of the planned circuit"`
+}
+
+// Landing is how it comes down.
+type Landing struct {
+	Surface Text  `key:"surface" doc:"as in day.surface"`
+	Length  Value `key:"length" dim:"length" doc:"of the field"`
+	Margin  Value `key:"margin" dim:"ratio" doc:"approach speed over stall speed"`
+}
+
+// Day is the weather and field of one day.
+type Day struct {
+	Wind        Value `key:"wind" dim:"speed" doc:"mean wind, at 2 m unless wind_height says otherwise"`
+	WindHeight  Value `key:"wind_height" dim:"length"`
+	Gust        Value `key:"gust" dim:"speed"`
+	OffAxis     Value `key:"off_axis" dim:"angle" doc:"wind from the right of the launch direction"`
+	Temperature Value `key:"temperature" dim:"temperature"`
+	Pressure    Value `key:"pressure" dim:"pressure" doc:"reduced to sea level (QNH)"`
+	Humidity    Value `key:"humidity" dim:"ratio"`
+	Height      Value `key:"height" dim:"length" doc:"field above sea level"`
+	Surface     Text  `key:"surface" oneof:"short grass|long grass|crop|concrete|dirt|sand|snow|water"`
+	Slope       Value `key:"slope" dim:"angle" doc:"ground rising in the launch direction"`
+	METAR       Text  `key:"metar"`
+	Launch      Value `key:"launch_heading" dim:"angle" doc:"true heading of the launch, for a METAR's wind"`
+}
+
+// Limits overrides default limits and carries the maker's.
+type Limits struct {
+	LaunchOdds      Value `key:"launch_odds" dim:"ratio"`
+	TakeoffMass     Value `key:"takeoff_mass" dim:"mass"`
+	StaticMarginMin Value `key:"static_margin_min" dim:"ratio"`
+	StaticMarginMax Value `key:"static_margin_max" dim:"ratio"`
+	Balance         Range `key:"balance" dim:"length" doc:"maker's range for the centre of gravity"`
+	ServoShare      Value `key:"servo_share" dim:"ratio" doc:"hinge load over stall torque"`
+	SafetyFactor    Value `key:"safety_factor" dim:"ratio"`
+	TopSpeed        Value `key:"top_speed" dim:"speed" doc:"never exceed"`
+	Reserve         Value `key:"reserve" dim:"ratio"`
+	LinkMargin      Value `key:"link_margin" dim:"gain"`
+	FieldLength     Value `key:"field_length" dim:"length"`
+	LoadFactor      Value `key:"load_factor" dim:"ratio" doc:"pull-up the aeroplane must stand"`
+}
+
+// Claim is what somebody says of this aeroplane.
+type Claim struct {
+	What  Text  `key:"what" name:"yes"`
+	Value Value `key:"value" dim:"any"`
+	By    Text  `key:"by"`
+}
+
+// Trial is a what-if with no owner.
+type Trial struct {
+	Mass     Value `key:"mass" dim:"mass" doc:"added at the centre of gravity"`
+	DragArea Value `key:"drag_area" dim:"area"`
+}

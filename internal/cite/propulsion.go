@@ -1,0 +1,25 @@
+package cite
+
+// Sources of propellers, motors, controllers, batteries and wiring.
+var (
+	BrandtSelig2011     = one(Source{Key: "brandt-selig-2011", Text: "Brandt, J. B. and Selig, M. S., Propeller performance data at low Reynolds numbers, AIAA 2011-1255, with the open university data base", Year: 2011, Kind: Measured})
+	DetersSelig2014     = one(Source{Key: "deters-ananda-selig-2014", Text: "Deters, R. W., Ananda, G. K. and Selig, M. S., Reynolds number effects on the performance of small-scale propellers, AIAA 2014-2151", Year: 2014, Kind: Measured})
+	ThrustStand         = one(Source{Key: "cao-strawson-thrust-stand", Text: "Cao and Strawson, Univ. of California San Diego, open data set motor_propeller_testing: static thrust stand", Kind: Measured})
+	TunnelTrain         = one(Source{Key: "tudelft-2507-03456", Text: "Airspeed estimation for UAVs using only propeller feedback, arXiv 2507.03456, tunnel data set of a whole power train", Year: 2025, Kind: Measured})
+	Ecker2015           = one(Source{Key: "ecker-2015", Text: "Ecker, M. et al., Parameterization of a physico-chemical model of a lithium-ion battery, J. Electrochem. Soc. 162, A1836-A1857, 7.5 Ah pouch cell", Year: 2015, Kind: Measured})
+	ChenRincon2006      = one(Source{Key: "chen-rincon-mora-2006", Text: "Chen, M. and Rincon-Mora, G. A., Accurate electrical battery model capable of predicting runtime and I-V performance, IEEE Trans. Energy Conversion 21(2)", Year: 2006, Kind: Published})
+	DrelaMotor1         = one(Source{Key: "drela-motor-first", Text: "Drela, M., First-order DC electric motor model, MIT", Year: 2007, Kind: Published})
+	DrelaMotor2         = one(Source{Key: "drela-motor-second", Text: "Drela, M., Second-order DC electric motor model, MIT", Year: 2006, Kind: Published})
+	GreenMcDonald2015   = one(Source{Key: "green-mcdonald-2015", Text: "Green, C. R. and McDonald, R. A., Modeling and test of the efficiency of electronic speed controllers for brushless motors, AIAA 2015-3191", Year: 2015, Kind: Published})
+	Gong2018            = one(Source{Key: "gong-2018", Text: "Gong, A. et al., Motor and propeller power estimation of small electric aircraft, AIAA 2018-4584", Year: 2018, Kind: Published})
+	IEC60028            = one(Source{Key: "iec-60028", Text: "IEC 60028, International standard of resistance for copper", Year: 1925, Kind: Published})
+	Ning2014            = one(Source{Key: "ning-2014", Text: "Ning, S. A., A simple solution method for the blade element momentum equations with guaranteed convergence, Wind Energy 17, 1327-1345", Year: 2014, Kind: Published})
+	AdkinsLiebeck1994   = one(Source{Key: "adkins-liebeck-1994", Text: "Adkins, C. N. and Liebeck, R. H., Design of optimum propellers, J. Propulsion and Power 10(5), 676-682", Year: 1994, Kind: Published})
+	GlauertDisc         = one(Source{Key: "glauert-airplane-propellers", Text: "Glauert, H., Airplane propellers, in Durand, Aerodynamic Theory IV, division L", Year: 1935, Kind: Published})
+	NACATR302           = one(Source{Key: "naca-tr-302", Text: "Weick, F. E., Full-scale tests on a thin metal propeller at various tip speeds, NACA TR-302", Year: 1928, Kind: Measured})
+	NACATR640           = one(Source{Key: "naca-tr-640", Text: "Hartman, E. P. and Biermann, D., The aerodynamic characteristics of full-scale propellers having 2, 3 and 4 blades of Clark Y and R.A.F. 6 airfoil sections, NACA TR-640", Year: 1938, Kind: Measured})
+	SnelStall1994       = one(Source{Key: "snel-1994", Text: "Snel, H., Houwink, R. and Bosschers, J., Sectional prediction of lift coefficients on rotating wind turbine blades in stall, ECN-C-93-052", Year: 1994, Kind: Published})
+	Schmitz1942         = one(Source{Key: "schmitz-1942", Text: "Schmitz, F. W., Aerodynamik des Flugmodells: N60, curved and flat plates at Re 20e3 to 170e3", Year: 1942, Kind: Measured})
+	Traub2011           = one(Source{Key: "traub-2011", Text: "Traub, L. W., Range and endurance estimates for battery-powered aircraft, J. Aircraft 48(2), 703-707", Year: 2011, Kind: Published})
+	PropulsionReference = one(Source{Key: "fledge-propulsion-reference", Text: "Fledge reference page on propulsion: closed forms stated beside the numbers", Kind: Own})
+)

@@ -1,0 +1,351 @@
+// Package typical holds what is assumed of a power train's parts when the
+// builder left something out: a value, one standard deviation, the reason in
+// words and the cite key of the source. It is a leaf: craft fills in with it,
+// power uses it for what craft does not carry.
+//
+// All quantities are SI: KV rad/s per volt, ohm, ampere, coulomb, kg, kelvin,
+// rad/s. A standard deviation is absolute, in the unit of the value. Inputs
+// that are not positive finite numbers are taken as "not known" where that
+// makes sense, the spread then grows; otherwise the value is NaN.
+package typical
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fledge/internal/cite"
+)
+
+// Value is an assumed number with its doubt.
+type Value struct {
+	Value, Sigma float64
+	Why          string
+	Cite         string // cite key
+}
+
+const rpm = 2 * math.Pi / 60
+
+// Names of cell chemistries, as in a build file.
+const (
+	LiPo  = "LiPo"
+	LiHV  = "LiHV"
+	LiIon = "LiIon"
+	LiFe  = "LiFe"
+)
+
+func known(v float64) bool { return v > 0 && !math.IsInf(v, 0) }
+
+// KVTrue is the factor from a label KV to the one a bench would show.
+// Eight bench motors: mean ratio 0.967, scatter 0.062.
+func KVTrue() Value {
+	return Value{0.97, 0.06, "labels read 3 % high on the mean of eight bench motors, scatter 6 %", cite.ThrustStand.Key}
+}
+
+// MotorResistance is the winding resistance, terminal to terminal, in
+// working condition, from KV (rad/s per volt) and mass (kg).
+//
+// R = 0.095 ohm (251.3/KV)^2 (0.030/m)^(5/3): at one size R follows the
+// square of the turns; over size the motor constant KV^-2/R grows as the
+// fifth power of length. The constant is 0.6 of the whole-path resistance
+// of eight bench motors of about 30 g, whose controller and leads are taken
+// off. Mass not positive: 30 g is taken.
+func MotorResistance(kv, mass float64) Value {
+	if !known(kv) {
+		return Value{math.NaN(), math.NaN(), "no KV to scale the resistance from", cite.Choice.Key}
+	}
+	spread, why := 0.45, "scaled from eight bench motors by KV and mass"
+	if !known(mass) {
+		mass, spread, why = 0.030, 0.8, "scaled from eight bench motors by KV, a mass of 30 g taken"
+	}
+	k := 2400 * rpm / kv
+	r := 0.095 * k * k * math.Pow(0.030/mass, 5.0/3)
+	return Value{r, spread * r, why, cite.ThrustStand.Key}
+}
+
+// IdleVoltage is the voltage an idle current without one is taken to be read at.
+func IdleVoltage() Value {
+	return Value{10, 1.5, "makers read the idle current at about 10 V", cite.Common.Key}
+}
+
+// IdleCurrent is the unloaded current at 10 V from KV (rad/s per volt) and
+// mass (kg): 1.0 A (KV/251.3)(m/30 g), 35 %.
+func IdleCurrent(kv, mass float64) Value {
+	if !known(kv) {
+		return Value{math.NaN(), math.NaN(), "no KV to scale the idle current from", cite.Choice.Key}
+	}
+	spread, why := 0.35, "scaled by KV and mass from small outrunners"
+	if !known(mass) {
+		mass, spread, why = 0.030, 0.6, "scaled by KV, a mass of 30 g taken"
+	}
+	i := kv / (2400 * rpm) * mass / 0.030
+	return Value{i, spread * i, why, cite.Common.Key}
+}
+
+// MotorThermal is the heat resistance winding to air (K/W) in the slipstream
+// and its spread, from the mass (kg): 4 K/W at 30 g, falling with the surface.
+func MotorThermal(mass float64) Value {
+	spread, why := 0.25, "4 K/W at 30 g in the slipstream, with the surface"
+	if !known(mass) {
+		mass, spread, why = 0.030, 0.5, "4 K/W, mass not known"
+	}
+	r := 4 * math.Pow(0.030/mass, 2.0/3)
+	return Value{r, spread * r, why, cite.Common.Key}
+}
+
+// MotorHeatCapacity is the heat capacity (J/K) of the whole motor: 430 J/(kg K),
+// between copper 385 and iron 450.
+func MotorHeatCapacity(mass float64) Value {
+	spread := 0.08
+	if !known(mass) {
+		mass, spread = 0.030, 0.5
+	}
+	c := 430 * mass
+	return Value{c, spread * c, "mass times the specific heat of copper and iron", cite.Common.Key}
+}
+
+// MotorPoles is the number of magnet poles of an outrunner of this mass (kg).
+func MotorPoles(mass float64) Value {
+	if known(mass) && mass < 0.008 {
+		return Value{12, 0, "usual for outrunners under 8 g", cite.Common.Key}
+	}
+	return Value{14, 0, "12 slots and 14 poles is the usual outrunner", cite.Common.Key}
+}
+
+// MotorLimit is the steady current (A) at which the winding settles 90 K above
+// the air, from resistance (ohm) and mass (kg); the copper takes 70 % of the heat.
+func MotorLimit(resistance, mass float64) Value {
+	if !known(resistance) {
+		return Value{math.NaN(), math.NaN(), "no resistance to judge the heat by", cite.Choice.Key}
+	}
+	th := MotorThermal(mass)
+	hot := resistance * (1 + 0.00393*90)
+	i := math.Sqrt(0.7 * 90 / (th.Value * hot))
+	return Value{i, 0.25 * i, "steady current for a winding 90 K above the air", cite.Common.Key}
+}
+
+// WindingLimit is the winding temperature (K) not to be passed.
+func WindingLimit() Value {
+	return Value{273.15 + 130, 10, "enamel of class B, 130 degC", cite.Common.Key}
+}
+
+// MagnetLimit is the magnet temperature (K) not to be passed.
+func MagnetLimit() Value {
+	return Value{273.15 + 80, 10, "NdFeB of the plain N grades weakens for good above 80 degC", cite.Common.Key}
+}
+
+// Chemistry reports whether the chemistry is one of the known names; the empty
+// name stands for LiPo.
+func Chemistry(name string) (string, bool) {
+	if name == "" {
+		return LiPo, true
+	}
+	for _, c := range []string{LiPo, LiHV, LiIon, LiFe} {
+		if strings.EqualFold(name, c) {
+			return c, true
+		}
+	}
+	return LiPo, false
+}
+
+// CellResistance is the direct-current resistance (ohm) of one cell at 25 degC
+// and half charge from its capacity (C) and chemistry.
+func CellResistance(capacity float64, chemistry string) Value {
+	if !known(capacity) {
+		return Value{math.NaN(), math.NaN(), "no capacity to scale the resistance from", cite.Choice.Key}
+	}
+	c, _ := Chemistry(chemistry)
+	k, spread, why := 7e-3, 0.35, "7 mohm Ah per cell for high-rate packs"
+	switch c {
+	case LiIon:
+		k, spread, why = 50e-3, 0.35, "50 mohm Ah for round high-drain cells"
+	case LiFe:
+		k, spread, why = 14e-3, 0.35, "14 mohm Ah for iron phosphate power cells"
+	}
+	r := k / (capacity / 3600)
+	return Value{r, spread * r, why, cite.Common.Key}
+}
+
+// CapacityTrue is the factor from a label capacity to the usable one of a
+// sound pack at a moderate rate.
+func CapacityTrue() Value {
+	return Value{0.96, 0.05, "packs rarely reach their label", cite.Common.Key}
+}
+
+// BatteryLimit is the steady current (A) of a pack from its capacity (C): the
+// rate at which a cell of the typical resistance loses 0.2 V per cell.
+func BatteryLimit(capacity float64, chemistry string) Value {
+	r := CellResistance(capacity, chemistry)
+	if math.IsNaN(r.Value) {
+		return Value{math.NaN(), math.NaN(), r.Why, r.Cite}
+	}
+	i := 0.2 / r.Value
+	return Value{i, 0.35 * i, "loses 0.2 V per cell at the typical resistance", cite.Choice.Key}
+}
+
+// Cutoff is the loaded cell voltage (V) at which one lands.
+func Cutoff(chemistry string) Value {
+	c, _ := Chemistry(chemistry)
+	switch c {
+	case LiIon:
+		return Value{3.0, 0.1, "loaded cut-off of round cells", cite.Common.Key}
+	case LiFe:
+		return Value{2.7, 0.1, "loaded cut-off of iron phosphate", cite.Common.Key}
+	}
+	return Value{3.3, 0.1, "loaded cut-off, never under 3.0 V", cite.Common.Key}
+}
+
+// Charge is the share of charge at launch.
+func Charge() Value { return Value{0.98, 0.02, "a freshly charged pack", cite.Common.Key} }
+
+// Reserve is the share of the capacity left at landing.
+func Reserve() Value {
+	return Value{0.20, 0.03, "leave a fifth in the pack", cite.Common.Key}
+}
+
+// BatteryTemperature is the pack's temperature (K) at launch from that of the
+// air: a pack carried in a pocket or box lies between 20 degC and the air.
+func BatteryTemperature(air float64) Value {
+	if !known(air) {
+		return Value{293.15, 6, "20 degC, the air's temperature not known", cite.Choice.Key}
+	}
+	return Value{0.5*(293.15+air) + 2, 4, "between a warm room and the air", cite.Choice.Key}
+}
+
+// ControllerResistance is the total on-resistance (ohm) of a controller's path
+// from its current limit (A, 0 when not known): 5 mohm at 40 A.
+func ControllerResistance(limit float64) Value {
+	if !known(limit) {
+		return Value{5e-3, 2e-3, "3 to 6 mohm for 30 to 45 A controllers", cite.Common.Key}
+	}
+	r := 5e-3 * 40 / limit
+	return Value{r, 0.4 * r, "5 mohm at 40 A, smaller for larger ones", cite.Common.Key}
+}
+
+// WireGauge is the wire number (AWG) a builder would use for this current (A).
+func WireGauge(current float64) Value {
+	g := 14.0
+	switch {
+	case !known(current):
+	case current > 120:
+		g = 10
+	case current > 65:
+		g = 12
+	case current > 35:
+		g = 14
+	case current > 20:
+		g = 16
+	case current > 10:
+		g = 18
+	default:
+		g = 20
+	}
+	return Value{g, 1, fmt.Sprintf("AWG %.0f is usual for this current", g), cite.Common.Key}
+}
+
+// WireLength is the one-way length (m) of the leads between pack and controller.
+func WireLength() Value {
+	return Value{0.15, 0.05, "pack and controller leads as delivered", cite.Common.Key}
+}
+
+// WireResistance is the resistance (ohm per metre) of stranded copper wire of
+// the gauge (AWG) at 20 degC: solid wire by ASTM B258 and IEC 60028, 4 % more
+// for stranding. Outside AWG 0 to 40: NaN.
+func WireResistance(gauge int) Value {
+	s := SolidWire(gauge)
+	return Value{1.04 * s, 0.012 * s, "gauge and copper standards, stranded 2 to 6 % more", cite.ASTMB258.Key}
+}
+
+// SolidWire is the resistance (ohm per metre) at 20 degC of solid round copper
+// wire of 100 % IACS. Outside AWG 0 to 40: NaN.
+func SolidWire(gauge int) float64 {
+	d, ok := WireDiameter(gauge)
+	if !ok {
+		return math.NaN()
+	}
+	return 1.7241e-8 / (math.Pi / 4 * d * d)
+}
+
+// WireDiameter is the conductor's diameter (m): 0.127 mm 92^((36-n)/39).
+func WireDiameter(gauge int) (float64, bool) {
+	if gauge < 0 || gauge > 40 {
+		return math.NaN(), false
+	}
+	return 0.127e-3 * math.Pow(92, float64(36-gauge)/39), true
+}
+
+// Connector is the resistance (ohm) of all contacts between pack and
+// controller: two contacts of 0.2 to 0.7 mohm, the smaller for larger currents (A).
+func Connector(current float64) Value {
+	r := 0.9e-3
+	if known(current) && current > 60 {
+		r = 0.6e-3
+	} else if known(current) && current < 20 {
+		r = 1.3e-3
+	}
+	return Value{r, 0.4 * r, "0.2 to 0.7 mohm per contact, two of them", cite.Common.Key}
+}
+
+// WireLimit is the steady current (A) of a silicone lead of this gauge for a
+// 60 K rise in still air: 9 A per mm^2 at AWG 14, thinner wire bears more.
+func WireLimit(gauge int) Value {
+	d, ok := WireDiameter(gauge)
+	if !ok {
+		return Value{math.NaN(), math.NaN(), "no such gauge", cite.Choice.Key}
+	}
+	i := 50 * math.Pow(d/1.6277e-3, 1.5)
+	return Value{i, 0.2 * i, "50 A for AWG 14 silicone lead, with d^1.5", cite.Common.Key}
+}
+
+// PropellerMass is the mass (kg) from diameter (m), blades and style: 3.5 g for
+// a two-bladed moulded 5-inch one, with the power 2.6 of the diameter.
+func PropellerMass(diameter float64, blades int, style string) Value {
+	if !known(diameter) || blades < 1 {
+		return Value{math.NaN(), math.NaN(), "no diameter", cite.Choice.Key}
+	}
+	k := 1.0
+	switch style {
+	case "thin":
+		k = 0.9
+	case "slow":
+		k = 0.7
+	case "folding":
+		k = 1.3
+	}
+	m := 3.5e-3 * k * math.Pow(diameter/0.127, 2.6) * (0.3 + 0.35*float64(blades))
+	return Value{m, 0.25 * m, "scaled from a two-bladed moulded 5-inch propeller", cite.Common.Key}
+}
+
+// PropellerLimit is the speed (rad/s) that moulded propellers of the style
+// bear: tip speeds of 0.63 of sound for sport and thin, 0.28 for slow, 0.5 for
+// folding ones.
+func PropellerLimit(diameter float64, style string) Value {
+	if !known(diameter) {
+		return Value{math.NaN(), math.NaN(), "no diameter", cite.Choice.Key}
+	}
+	tip := 215.0
+	switch style {
+	case "slow":
+		tip = 95
+	case "folding":
+		tip = 170
+	}
+	w := tip / (diameter / 2)
+	return Value{w, 0.1 * w, "tip speed that moulded blades of this style bear", cite.Common.Key}
+}
+
+// PropellerDoubt is one standard deviation, relative, of thrust and of torque
+// at given speed and rpm, from what is known of the propeller: a measured
+// table, the blade's geometry, or only diameter x pitch.
+func PropellerDoubt(measured, geometry bool) (thrust, torque Value) {
+	switch {
+	case measured:
+		return Value{1, 0.03, "spread of measured tables", cite.BrandtSelig2011.Key},
+			Value{1, 0.04, "spread of measured tables", cite.BrandtSelig2011.Key}
+	case geometry:
+		return Value{1, 0.07, "blade elements with generic sections", cite.BrandtSelig2011.Key},
+			Value{1, 0.08, "blade elements with generic sections", cite.BrandtSelig2011.Key}
+	}
+	return Value{1, 0.10, "only diameter and pitch known", cite.BrandtSelig2011.Key},
+		Value{1, 0.12, "only diameter and pitch known", cite.BrandtSelig2011.Key}
+}

@@ -1,0 +1,51 @@
+package typical
+
+import (
+	"math"
+	"testing"
+
+	"fledge/internal/check"
+	"fledge/internal/cite"
+)
+
+func TestWire(t *testing.T) {
+	for _, c := range []struct {
+		awg           int
+		diameter, ohm float64
+	}{{10, 2.5882, 3.277}, {12, 2.0525, 5.211}, {14, 1.6277, 8.285}, {16, 1.2908, 13.174}, {18, 1.0237, 20.948}, {20, 0.8118, 33.308}, {22, 0.6438, 52.962}} {
+		row := check.Row{Topic: "wiring", Name: "diameter of AWG " + string(rune('0'+c.awg/10)) + string(rune('0'+c.awg%10)), Unit: "mm", Source: cite.ASTMB258.At("geometric law", cite.Seen)}
+		d, _ := WireDiameter(c.awg)
+		row.Near(t, d*1e3, c.diameter, check.Printed(1e-4))
+		row.Name = "resistance of " + row.Name[len("diameter of "):]
+		row.Unit = "mohm/m"
+		row.Near(t, SolidWire(c.awg)*1e3, c.ohm, check.Printed(1e-3))
+	}
+}
+
+func TestUnknownIsSaid(t *testing.T) {
+	for name, v := range map[string]Value{
+		"resistance": MotorResistance(0, 0.03), "idle": IdleCurrent(math.NaN(), 1), "cell": CellResistance(-1, LiPo),
+		"limit": MotorLimit(0, 1), "gauge": WireResistance(99), "propeller": PropellerMass(0, 2, "sport"),
+	} {
+		if !math.IsNaN(v.Value) || v.Why == "" {
+			t.Errorf("%s: %+v, want NaN with a reason", name, v)
+		}
+	}
+	if a, b := MotorResistance(250, 0), MotorResistance(250, 0.03); a.Sigma <= b.Sigma {
+		t.Error("an unknown mass must widen the doubt")
+	}
+}
+
+func TestEveryDefaultIsCited(t *testing.T) {
+	th, to := PropellerDoubt(false, true)
+	for _, v := range []Value{
+		KVTrue(), MotorResistance(250, 0.03), IdleVoltage(), IdleCurrent(250, 0.03), MotorThermal(0.03), MotorHeatCapacity(0.03),
+		MotorPoles(0.03), MotorLimit(0.05, 0.03), WindingLimit(), MagnetLimit(), CellResistance(5400, LiHV), CapacityTrue(),
+		BatteryLimit(5400, LiPo), Cutoff(LiIon), Charge(), Reserve(), BatteryTemperature(280), ControllerResistance(40), WireGauge(40),
+		WireLength(), WireResistance(14), Connector(40), WireLimit(14), PropellerMass(0.127, 2, "sport"), PropellerLimit(0.127, "slow"), th, to,
+	} {
+		if _, ok := cite.Lookup(v.Cite); !ok || v.Why == "" || !(v.Value > 0) || v.Sigma < 0 {
+			t.Errorf("%+v", v)
+		}
+	}
+}

@@ -10,7 +10,11 @@
 package craft
 
 import (
+	"strings"
+
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"fledge/internal/tune"
 )
 
 // Aircraft is one aeroplane with its launch gear and its day, in SI.
@@ -32,9 +36,11 @@ type Aircraft struct {
 	Limits   Limits
 	Claims   []Claim
 
-	Trial Trial
-	Ref   Reference
-	Mass  Mass
+	Trial   Trial
+	Ref     Reference
+	Factors Factors  // values of the model factors, in the order of Tune
+	Tune    tune.Set // what they are
+	Mass    Mass
 
 	Inputs  []Input      // every number with doubt, in file order
 	Assumed []Assumption // what was filled in, and why
@@ -316,6 +322,7 @@ type Input struct {
 	Kind    Kind
 	How     string // how to measure it at home
 	Unit    string // a unit.Dim name, for printing
+	Model   bool   // a factor of a model, not a number of the build
 	Set     func(*Aircraft, float64)
 }
 
@@ -324,4 +331,24 @@ type Assumption struct {
 	Path, Label, Why string
 	Value            string // printed with its unit
 	Ref              string // cite key
+}
+
+// Factors holds the model factors by their place in Aircraft.Tune.
+type Factors [16]float64
+
+// Factor returns the value of the model factor with that name; it panics on a
+// name that tune does not list.
+func (a *Aircraft) Factor(name string) float64 {
+	for i := range a.Tune {
+		if a.Tune[i].Name == name {
+			return a.Factors[i]
+		}
+	}
+	panic("craft: no model factor " + name)
+}
+
+// Shape reports whether the input is a number of the outer shape, so that a
+// draw acts through differences of the lattice and not through With alone.
+func (in *Input) Shape() bool {
+	return strings.HasPrefix(in.Path, "surfaces.") || strings.HasPrefix(in.Path, "body.")
 }

@@ -1,0 +1,281 @@
+package craft
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"fledge/internal/air"
+	"fledge/internal/build"
+	"fledge/internal/power/typical"
+	"fledge/internal/tune"
+)
+
+const (
+	deg      = math.Pi / 180
+	absolute = 273.15
+)
+
+// put is num with a pointer into the aircraft: field picks the number.
+func (m *maker) put(v build.Value, path, label, dim, how string, kind Kind, low, high float64, need bool, f *fill, field func(*Aircraft) *float64) float64 {
+	return m.num(slot{v: v, path: path, label: label, dim: dim, how: how, kind: kind, low: low, high: high, need: need, assume: f,
+		set: func(a *Aircraft, x float64) { *field(a) = x }})
+}
+
+func (m *maker) day() {
+	d := m.b.Day
+	if d.METAR.Given {
+		m.metar(&d)
+	}
+	m.put(d.Wind, "day.wind", "wind", "speed", "wind meter at arm's length, two minutes", Ignorance, 0, 60, false, guess(2, 1, "no wind given: a light one is taken"), func(a *Aircraft) *float64 { return &a.Day.Wind })
+	m.ac.Day.WindHeight = 2
+	if d.WindHeight.Given {
+		m.ac.Day.WindHeight = d.WindHeight.Value
+	}
+	m.put(d.Gust, "day.gust", "gust", "speed", "wind meter: the highest of two minutes", Ignorance, 0, 80, false, guess(1.5*m.ac.Day.Wind, 0.2*m.ac.Day.Wind, "no gust given: one and a half times the wind"), func(a *Aircraft) *float64 { return &a.Day.Gust })
+	m.put(d.OffAxis, "day.off_axis", "wind off the launch direction", "angle", "streamer on the stake", Ignorance, -math.Pi, math.Pi, false, guess(0, 10*deg, "launched into the wind"), func(a *Aircraft) *float64 { return &a.Day.OffAxis })
+	m.put(d.Temperature, "day.temperature", "air temperature", "temperature", "thermometer in the shade", Ignorance, 200, 340, false, guess(15+absolute, 5, "the standard day"), func(a *Aircraft) *float64 { return &a.Day.Temperature })
+	m.put(d.Height, "day.height", "field height", "length", "map", Ignorance, -450, 6000, false, guess(0, 50, "taken at sea level"), func(a *Aircraft) *float64 { return &a.Day.Height })
+	m.put(d.Humidity, "day.humidity", "humidity", "ratio", "hygrometer", Ignorance, 0, 1, false, guess(0.6, 0.15, "of little weight"), func(a *Aircraft) *float64 { return &a.Day.Humidity })
+	qnh := 101325.0
+	set := func(a *Aircraft, q float64) { a.Day.Pressure = air.StationPressure(q, a.Day.Height) }
+	m.num(slot{v: d.Pressure, path: "day.pressure", label: "pressure reduced to sea level", dim: "pressure", how: "weather report", low: 80000, high: 110000, assume: guess(qnh, 1000, "the standard day"), set: set})
+	m.ac.Day.Surface = d.Surface.S
+	if !d.Surface.Given {
+		m.ac.Day.Surface = "short grass"
+		m.say("day.surface", "ground", "short grass", "no surface given", "our-choice")
+	}
+	m.ac.Day.Slope = d.Slope.Value
+}
+
+func (m *maker) say(path, label, value, why, ref string) {
+	m.ac.Assumed = append(m.ac.Assumed, Assumption{Path: path, Label: label, Value: value, Why: why, Ref: ref})
+}
+
+// metar fills what the day does not say itself from a weather report.
+func (m *maker) metar(d *build.Day) {
+	rep, err := air.ParseMETAR(d.METAR.S)
+	if err != nil {
+		m.errorf(d.METAR.Span, "metar", "paste the report as issued", "weather report not understood: %v", err)
+		return
+	}
+	fill := func(v *build.Value, x float64, ok bool) {
+		if !v.Given && ok {
+			v.Value, v.Given, v.Span = x, true, d.METAR.Span
+			v.Word = "measured"
+		}
+	}
+	fill(&d.Wind, rep.WindSpeed, rep.WindKnown)
+	if rep.WindKnown && !d.WindHeight.Given {
+		d.WindHeight.Value, d.WindHeight.Given = 10, true
+	}
+	fill(&d.Gust, rep.Gust, rep.GustKnown)
+	fill(&d.Temperature, rep.Temperature, rep.TemperatureKnown)
+	fill(&d.Pressure, rep.QNH, rep.QNHKnown)
+	fill(&d.Humidity, rep.RH, rep.DewKnown && rep.TemperatureKnown)
+	if rep.DirectionKnown && d.Launch.Given {
+		fill(&d.OffAxis, math.Remainder(rep.WindFrom-d.Launch.Value, 2*math.Pi), true)
+	}
+}
+
+func (m *maker) power() {
+	p, a := &m.b.Power, m.ac
+	present := p.Place.Given || p.Motor.KV.Given || p.Propeller.Diameter.Given || p.Battery.Cells.Given
+	if !present {
+		return
+	}
+	a.Power.Place = p.Place.S
+	if !p.Place.Given {
+		a.Power.Place = "tractor"
+		m.say("power.place", "place of the motor", "tractor", "not said", "our-choice")
+	}
+	// Battery.
+	b := &p.Battery
+	if !b.Cells.Given {
+		m.errorf(b.Cells.Span, "missing", "add power.battery.cells", "the number of cells (power.battery.cells) is missing and has no honest default")
+	}
+	a.Power.Battery.Part, a.Power.Battery.Cells = b.Part.S, b.Cells.N
+	a.Power.Battery.Parallel = max(1, b.Parallel.N)
+	a.Power.Battery.Chemistry = b.Chemistry.S
+	if !b.Chemistry.Given {
+		a.Power.Battery.Chemistry = "LiPo"
+	}
+	m.put(b.Capacity, "power.battery.capacity", "battery capacity", "charge", "charger: what goes in after a flight to cut-off", Ignorance, 1, 1e6, true, nil, func(a *Aircraft) *float64 { return &a.Power.Battery.Capacity })
+	f := fill{}
+	if a.Power.Battery.Capacity > 0 {
+		f.value, f.sigma, f.why, f.ref = typical.CellResistance(a.Power.Battery.Capacity/float64(a.Power.Battery.Parallel), a.Power.Battery.Chemistry)
+	}
+	m.put(b.CellResistance, "power.battery.cell_resistance", "resistance of one cell", "resistance", "charger's resistance reading, or volts at two currents", Ignorance, positive, 10, false, &f, func(a *Aircraft) *float64 { return &a.Power.Battery.CellResistance })
+	m.put(b.Charge, "power.battery.charge", "charge at launch", "ratio", "charger or cell voltage", Ignorance, 0.05, 1, false, guess(1, 0, "launched with a full pack"), func(a *Aircraft) *float64 { return &a.Power.Battery.Charge })
+	m.put(b.Reserve, "power.battery.reserve", "charge kept in reserve", "ratio", "decide it", Ignorance, 0, 0.9, false, guess(0.2, 0, "a fifth is kept, a usual rule"), func(a *Aircraft) *float64 { return &a.Power.Battery.Reserve })
+	m.put(b.Temperature, "power.battery.temperature", "battery temperature", "temperature", "thermometer", Ignorance, 230, 340, false, guess(math.Max(a.Day.Temperature, 15+absolute), 5, "taken as the air, not colder than 15 degC"), func(a *Aircraft) *float64 { return &a.Power.Battery.Temperature })
+	m.put(b.Cutoff, "power.battery.cutoff", "cell voltage at which to land", "voltage", "decide it", Ignorance, 2, 4.2, false, guess(3.4, 0, "under load, a usual rule"), func(a *Aircraft) *float64 { return &a.Power.Battery.Cutoff })
+	a.Power.Battery.Limit = b.Limit.Value
+	// Motor.
+	mo := &p.Motor
+	a.Power.Motor.Part, a.Power.Motor.Limit = mo.Part.S, mo.Limit.Value
+	a.Power.Motor.Poles = mo.Poles.N
+	if !mo.Poles.Given {
+		a.Power.Motor.Poles = 14
+	}
+	if i := a.PartNamed(mo.Part.S); i >= 0 {
+		a.Power.Motor.Mass = a.Parts[i].Mass
+	}
+	m.put(mo.KV, "power.motor.kv", "motor constant", "motor constant", "tachometer and voltmeter, propeller off", Ignorance, positive, 1e4, true, nil, func(a *Aircraft) *float64 { return &a.Power.Motor.KV })
+	f = fill{}
+	if a.Power.Motor.KV > 0 {
+		f.value, f.sigma, f.why, f.ref = typical.MotorResistance(a.Power.Motor.KV, a.Power.Motor.Mass)
+	}
+	m.put(mo.Resistance, "power.motor.resistance", "motor resistance", "resistance", "a known current through two terminals, volts read", Ignorance, positive, 100, false, &f, func(a *Aircraft) *float64 { return &a.Power.Motor.Resistance })
+	f = fill{}
+	if a.Power.Motor.KV > 0 {
+		f.value, f.sigma, f.why, f.ref = typical.IdleCurrent(a.Power.Motor.KV, a.Power.Motor.Mass)
+	}
+	m.put(mo.IdleCurrent, "power.motor.idle_current", "idle current", "current", "wattmeter, propeller off", Ignorance, positive, 100, false, &f, func(a *Aircraft) *float64 { return &a.Power.Motor.IdleCurrent })
+	a.Power.Motor.IdleVoltage = mo.IdleVoltage.Value
+	if !mo.IdleVoltage.Given {
+		a.Power.Motor.IdleVoltage = 10
+	}
+	// Controller and wiring.
+	a.Power.Controller.Part, a.Power.Controller.Limit = p.Controller.Part.S, p.Controller.Limit.Value
+	f = fill{}
+	f.value, f.sigma, f.why, f.ref = typical.ControllerResistance(a.Power.Controller.Limit)
+	m.put(p.Controller.Resistance, "power.controller.resistance", "controller resistance", "resistance", "hardly worth it", Ignorance, 0, 1, false, &f, func(a *Aircraft) *float64 { return &a.Power.Controller.Resistance })
+	a.Power.Wiring.Gauge = p.Wiring.Gauge.N
+	if !p.Wiring.Gauge.Given {
+		a.Power.Wiring.Gauge = 14
+		m.say("power.wiring.gauge", "battery lead", "14 AWG", "not said", "our-choice")
+	}
+	m.put(p.Wiring.Length, "power.wiring.length", "battery lead, one way", "length", rule, Ignorance, 0, 5, false, guess(0.18, 0.05, "a usual lead"), func(a *Aircraft) *float64 { return &a.Power.Wiring.Length })
+	m.put(p.Wiring.Connector, "power.wiring.connector", "resistance of the connectors", "resistance", "volts across it at a known current", Ignorance, 0, 0.1, false, guess(0.0008, 0.0004, "two clean pairs"), func(a *Aircraft) *float64 { return &a.Power.Wiring.Connector })
+	a.Power.Wiring.Limit = p.Wiring.Limit.Value
+	m.propeller()
+	for _, r := range p.Bench {
+		a.Power.Bench = append(a.Power.Bench, BenchRow{Volts: r.Volts.Value, Amps: r.Amps.Value, Omega: r.RPM.Value, Pull: r.Pull.Value, Throttle: r.Throttle.Value})
+	}
+}
+
+func (m *maker) propeller() {
+	p, a := &m.b.Power.Propeller, m.ac
+	m.put(p.Diameter, "power.propeller.diameter", "propeller diameter", "length", rule, Ignorance, 0.02, 2, true, nil, func(a *Aircraft) *float64 { return &a.Power.Propeller.Diameter })
+	m.put(p.Pitch, "power.propeller.pitch", "propeller pitch", "length", "pitch gauge at three quarters of the radius", Ignorance, -2, 3, true, nil, func(a *Aircraft) *float64 { return &a.Power.Propeller.Pitch })
+	pr := &a.Power.Propeller
+	pr.Blades, pr.Style, pr.Right, pr.Limit = p.Blades.N, p.Style.S, p.Turns.S != "left", p.Limit.Value
+	if !p.Blades.Given {
+		pr.Blades = 2
+		m.say("power.propeller.blades", "blades", "2", "not said", "our-choice")
+	}
+	if !p.Style.Given {
+		pr.Style = "sport"
+	}
+	attach := func(t build.Text) []byte {
+		if !t.Given {
+			return nil
+		}
+		text, ok := m.files[t.S]
+		if !ok {
+			m.errorf(t.Span, "attachment", "put the file beside the build file", "file %q is not there", t.S)
+		}
+		return text
+	}
+	pr.Geometry, pr.Measured = attach(p.Geometry), attach(p.Measured)
+	motor := a.PartNamed(a.Power.Motor.Part)
+	switch {
+	case p.At.X.Given:
+		pr.At = place(p.At)
+	case motor >= 0:
+		pr.At = a.Parts[motor].At
+		ahead := -1.0
+		if a.Power.Place == "pusher" {
+			ahead = 1
+		}
+		pr.At.X += ahead * (a.Parts[motor].Size.X/2 + 0.01)
+		m.say("power.propeller.at", "place of the propeller disc", fmt.Sprintf("x = %.0f mm", pr.At.X*1000), "a centimetre off the motor", "our-choice")
+	default:
+		m.errorf(m.b.Power.Motor.Part.Span, "missing", "name the motor's part, or give power.propeller.at", "the propeller has no place: power.motor.part names no part")
+	}
+	for i := range a.Parts {
+		if a.Parts[i].Kind == "propeller" {
+			pr.Mass = a.Parts[i].Mass
+			return // its mass stands among the parts
+		}
+	}
+	if pr.Diameter <= 0 {
+		return
+	}
+	k := len(a.Parts)
+	a.Parts = append(a.Parts, Part{Name: "propeller", Kind: "propeller", At: pr.At, MinAt: pr.At, MaxAt: pr.At, Size: r3.Vec{X: 0.01, Y: pr.Diameter, Z: 0.01}, Index: len(m.b.Parts)})
+	v := 0.004 * math.Pow(pr.Diameter/0.127, 2.5)
+	m.put(p.Mass, "power.propeller.mass", "mass of the propeller", "mass", scale, Ignorance, positive, 1, false, guess(v, 0.35*v, "scaled from 4 g at 5 inches"), func(a *Aircraft) *float64 { return &a.Parts[k].Mass })
+	pr.Mass = a.Parts[k].Mass
+}
+
+func (m *maker) linkages() {
+	for j := range m.b.Linkages {
+		b := &m.b.Linkages[j]
+		m.ac.Linkages = append(m.ac.Linkages, Linkage{
+			Control: b.Control.S, Servo: b.Servo.S, RodMaterial: b.RodMaterial.S, HornMaterial: b.HornMaterial.S,
+			Known: b.Torque.Given, Travel: b.Travel.Value, Speed: b.Speed.Value, Rod: b.Rod.Value,
+			RodDiameter: b.RodDiameter.Value, HornRoot: b.HornRoot.Value, HornWidth: b.HornWidth.Value, Play: b.Play.Value,
+		})
+		path := at("linkages", b.Control.S, j)
+		lk := func(a *Aircraft) *Linkage { return &a.Linkages[j] }
+		if b.Torque.Given {
+			m.put(b.Torque, path+".torque", "stall torque of the servo on "+b.Control.S, "torque", "luggage scale on the servo arm", Ignorance, positive, 10, false, nil, func(a *Aircraft) *float64 { return &lk(a).Torque })
+		}
+		m.put(b.Arm, path+".arm", "servo arm on "+b.Control.S, "length", rule, Ignorance, 0.001, 0.1, false, guess(0.010, 0.002, "a usual arm"), func(a *Aircraft) *float64 { return &lk(a).Arm })
+		m.put(b.Horn, path+".horn", "horn on "+b.Control.S, "length", rule, Ignorance, 0.001, 0.1, false, guess(0.012, 0.002, "a usual horn"), func(a *Aircraft) *float64 { return &lk(a).Horn })
+	}
+}
+
+func (m *maker) strength() {
+	s, h := &m.b.Strength.Spar, &m.b.Strength.Hook
+	m.ac.Spar = Spar{Kind: s.Kind.S, Material: s.Material.S, Outer: s.Outer.Value, Inner: s.Inner.Value, Width: s.Width.Value, Along: s.At.Value, Moment: s.Moment.Value}
+	m.ac.HookPad = HookPad{
+		Known:    h.Material.Given || h.Holds.Given,
+		Material: h.Material.S, Diameter: h.Diameter.Value, Proud: h.Proud.Value,
+		PadLong: h.PadLong.Value, PadWide: h.PadWide.Value, Holds: h.Holds.Value,
+	}
+}
+
+func (m *maker) radios() {
+	for j := range m.b.Radio {
+		b := &m.b.Radio[j]
+		m.ac.Radios = append(m.ac.Radios, Radio{
+			Name: b.Name.S, Use: b.Use.S, Antenna: b.Antenna.S, Frequency: b.Frequency.Value, Power: b.Power.Value,
+			GroundGain: b.GroundGain.Value, AirGain: b.AirGain.Value, Sensitivity: b.Sensitivity.Value,
+			At: place(b.At), GroundHeight: b.GroundAt.Value,
+		})
+	}
+}
+
+func (m *maker) rest() {
+	f, l := &m.b.Flight, &m.b.Landing
+	m.ac.Flight = Flight{Speed: f.Speed.Value, Cruise: f.Cruise.Value, Bank: f.Bank.Value, Loiter: f.Loiter.Value, Radius: f.Radius.Value, Height: f.Height.Value}
+	m.ac.Landing = Landing{Surface: l.Surface.S, Length: l.Length.Value, Margin: l.Margin.Value}
+	if !l.Surface.Given {
+		m.ac.Landing.Surface = m.ac.Day.Surface
+	}
+	if !l.Margin.Given {
+		m.ac.Landing.Margin = 1.3
+	}
+	for _, c := range m.b.Claims {
+		m.ac.Claims = append(m.ac.Claims, Claim{What: c.What.S, By: c.By.S, Text: c.Value.Text, Value: c.Value.Value})
+	}
+	m.ac.Trial = Trial{Mass: m.b.Trial.Mass.Value, DragArea: m.b.Trial.DragArea.Value}
+}
+
+// factors registers the model factors as inputs.
+func (m *maker) factors() {
+	m.ac.Factors = Factors{}
+	m.ac.Tune = tune.Prior()
+	for i, f := range m.ac.Tune {
+		m.ac.Factors[i] = f.Value
+		m.ac.Inputs = append(m.ac.Inputs, Input{
+			Path: "factor." + f.Name, Label: f.Label, Nominal: f.Value, Sigma: f.Sigma,
+			Low: f.Neutral() - 6*f.Sigma, High: f.Neutral() + 6*f.Sigma, Kind: Ignorance, How: f.How, Unit: "ratio", Model: true,
+			Set: func(a *Aircraft, x float64) { a.Factors[i] = x },
+		})
+	}
+}

@@ -1,0 +1,68 @@
+package control
+
+import "math"
+
+// FourBar is a plane four-bar linkage in the textbook's frame: the ground
+// link D runs along +x from the crank's pivot to the rocker's, crank A,
+// coupler B, rocker C; lengths positive, any one unit.
+type FourBar struct{ A, B, C, D float64 }
+
+// Bars is one position of a four-bar linkage.
+type Bars struct {
+	Coupler, Rocker float64 // angles from +x, rad, in (-π, π]
+	Ratio           float64 // rocker rate over crank rate
+	Transmission    float64 // angle between coupler and rocker folded to 0..π/2
+}
+
+// At returns both ways of assembling the linkage at a crank angle t2 (from
+// +x, counter-clockwise): open, then crossed. The status is Open when it
+// cannot be assembled there, Bad when a length is not positive.
+//
+// Formula: Freudenstein's equation by half angles, as in Norton, Design of
+// Machinery; exact.
+func (f FourBar) At(t2 float64) (open, crossed Bars, s Status) {
+	if !(f.A > 0) || !(f.B > 0) || !(f.C > 0) || !(f.D > 0) || math.IsInf(f.A+f.B+f.C+f.D, 0) || math.IsNaN(t2) {
+		return Bars{}, Bars{}, Bad
+	}
+	k1, k2 := f.D/f.A, f.D/f.C
+	k3 := (f.A*f.A - f.B*f.B + f.C*f.C + f.D*f.D) / (2 * f.A * f.C)
+	sin, cos := math.Sincos(t2)
+	a := cos - k1 - k2*cos + k3
+	b := -2 * sin
+	c := k1 - (k2+1)*cos + k3
+	disc := b*b - 4*a*c
+	if disc < 0 {
+		return Bars{}, Bars{}, Open
+	}
+	root := math.Sqrt(disc)
+	at := func(sign float64) Bars {
+		// atan2 instead of a quotient: a = 0 is an ordinary position.
+		t4 := 2 * math.Atan2(-b+sign*root, 2*a)
+		s4, c4 := math.Sincos(t4)
+		t3 := math.Atan2(f.C*s4-f.A*sin, f.D+f.C*c4-f.A*cos)
+		return Bars{
+			Coupler:      t3,
+			Rocker:       wrap(t4),
+			Ratio:        f.A * math.Sin(t3-t2) / (f.C * math.Sin(t3-t4)),
+			Transmission: fold(t3 - t4),
+		}
+	}
+	return at(-1), at(1), OK
+}
+
+// wrap brings an angle into (-π, π].
+func wrap(t float64) float64 {
+	t = math.Mod(t, 2*math.Pi)
+	if t > math.Pi {
+		t -= 2 * math.Pi
+	} else if t <= -math.Pi {
+		t += 2 * math.Pi
+	}
+	return t
+}
+
+// fold brings the angle between two lines into 0..π/2.
+func fold(t float64) float64 {
+	t = math.Abs(wrap(t))
+	return math.Min(t, math.Pi-t)
+}

@@ -49,7 +49,8 @@ type Range struct {
 // Build is a whole build file. Tags: key is the YAML key, dim the dimension
 // of a Value (a unit.Dim name), doc the schema's description; name marks the
 // field by which list items are addressed in paths; oneof lists allowed words
-// (separated by |).
+// (separated by |); is gives the bounds of a number, in SI, as an interval
+// ("(0,)" more than zero, "[0,1]" from 0 to 1).
 type Build struct {
 	Version   Count     `key:"fledge" doc:"version of this file format, 1"`
 	Aeroplane Aeroplane `key:"aeroplane"`
@@ -90,10 +91,10 @@ type Station struct {
 	X         Value `key:"x" dim:"length" doc:"leading edge, aft of the datum"`
 	Y         Value `key:"y" dim:"length" doc:"right of the plane of symmetry"`
 	Z         Value `key:"z" dim:"length" doc:"up"`
-	Chord     Value `key:"chord" dim:"length"`
-	Twist     Value `key:"twist" dim:"angle" doc:"nose up positive, against the datum line"`
+	Chord     Value `key:"chord" dim:"length" is:"(0,)"`
+	Twist     Value `key:"twist" dim:"angle" is:"[-1.0472,1.0472]" doc:"nose up positive, against the datum line"`
 	Section   Text  `key:"section" doc:"designation, or a two-column file beside the build"`
-	Thickness Value `key:"thickness" dim:"ratio" doc:"thickness over chord, when the section is not known"`
+	Thickness Value `key:"thickness" dim:"ratio" is:"(0,0.5)" doc:"thickness over chord, when the section is not known"`
 }
 
 // Control is a hinged part of a surface.
@@ -101,13 +102,13 @@ type Control struct {
 	Name       Text  `key:"name" name:"yes"`
 	From       Value `key:"from" dim:"length" doc:"inner end, in y (in z for an upright fin)"`
 	To         Value `key:"to" dim:"length" doc:"outer end"`
-	ChordShare Value `key:"chord_share" dim:"ratio" doc:"share of the local chord behind the hinge"`
+	ChordShare Value `key:"chord_share" dim:"ratio" is:"(0,1)" doc:"share of the local chord behind the hinge"`
 	Moves      Text  `key:"moves" doc:"what it is for: pitch, roll, yaw, brake, joined by 'and'"`
-	ThrowUp    Value `key:"throw_up" dim:"angle" doc:"trailing edge up at full stick"`
-	ThrowDown  Value `key:"throw_down" dim:"angle" doc:"trailing edge down at full stick"`
-	Trim       Value `key:"trim" dim:"angle" doc:"neutral setting, trailing edge up positive (reflex)"`
+	ThrowUp    Value `key:"throw_up" dim:"angle" is:"[-1.5708,1.5708]" doc:"trailing edge up at full stick"`
+	ThrowDown  Value `key:"throw_down" dim:"angle" is:"[-1.5708,1.5708]" doc:"trailing edge down at full stick"`
+	Trim       Value `key:"trim" dim:"angle" is:"[-1.5708,1.5708]" doc:"neutral setting, trailing edge up positive (reflex)"`
 	Gap        Text  `key:"gap" oneof:"sealed|open" doc:"hinge gap"`
-	Mass       Value `key:"mass" dim:"mass" doc:"mass of the moving part, one side"`
+	Mass       Value `key:"mass" dim:"mass" is:"(0,)" doc:"mass of the moving part, one side"`
 	Balance    Value `key:"balance" dim:"length" doc:"centre of mass behind the hinge line (ahead is negative)"`
 }
 
@@ -120,8 +121,8 @@ type Body struct {
 type BodyStation struct {
 	X      Value `key:"x" dim:"length"`
 	Z      Value `key:"z" dim:"length" doc:"height of its middle"`
-	Width  Value `key:"width" dim:"length"`
-	Height Value `key:"height" dim:"length"`
+	Width  Value `key:"width" dim:"length" is:"[0,)"`
+	Height Value `key:"height" dim:"length" is:"[0,)"`
 }
 
 // Extra is a small thing in the air stream.
@@ -129,11 +130,11 @@ type Extra struct {
 	Name     Text  `key:"name" name:"yes"`
 	Kind     Text  `key:"kind" oneof:"rod|box|rounded box|disc|hemisphere|strut|hole|gap|tape|bolt|scar" doc:"its shape to the wind"`
 	At       Place `key:"at"`
-	Length   Value `key:"length" dim:"length"`
-	Width    Value `key:"width" dim:"length"`
-	Height   Value `key:"height" dim:"length"`
-	DragArea Value `key:"drag_area" dim:"area" doc:"drag divided by dynamic pressure, when known"`
-	Count    Count `key:"count"`
+	Length   Value `key:"length" dim:"length" is:"(0,)"`
+	Width    Value `key:"width" dim:"length" is:"(0,)"`
+	Height   Value `key:"height" dim:"length" is:"(0,)"`
+	DragArea Value `key:"drag_area" dim:"area" is:"[0,)" doc:"drag divided by dynamic pressure, when known"`
+	Count    Count `key:"count" is:"[1,1000]"`
 }
 
 // Place is a point in build axes.
@@ -154,30 +155,30 @@ type Move struct {
 type Part struct {
 	Name     Text  `key:"name" name:"yes"`
 	Kind     Text  `key:"kind" oneof:"structure|motor|controller|battery|propeller|servo|receiver|autopilot|camera|video transmitter|antenna|wiring|ballast|repair|other"`
-	Mass     Value `key:"mass" dim:"mass"`
+	Mass     Value `key:"mass" dim:"mass" is:"(0,)"`
 	At       Place `key:"at"`
 	Size     Place `key:"size" doc:"length, width, height of its box"`
 	MayMove  Move  `key:"may_move"`
 	Mirrored Flag  `key:"mirrored" doc:"a second one stands at the mirrored place; mass is that of one"`
-	Price    Value `key:"price" dim:"money"`
+	Price    Value `key:"price" dim:"money" is:"[0,)"`
 }
 
 // Linkage is the way from a servo to a control.
 type Linkage struct {
 	Control      Text  `key:"control" name:"yes" doc:"name of the control it moves"`
 	Servo        Text  `key:"servo" doc:"name of the part"`
-	Torque       Value `key:"torque" dim:"torque" doc:"servo's stall torque at its supply"`
-	Speed        Value `key:"speed" dim:"angular rate" doc:"servo's no-load speed"`
-	Travel       Value `key:"travel" dim:"angle" doc:"servo's travel to one side at full stick"`
-	Arm          Value `key:"arm" dim:"length" doc:"servo arm, centre to hole"`
-	Horn         Value `key:"horn" dim:"length" doc:"hinge line to horn hole"`
-	Rod          Value `key:"rod" dim:"length" doc:"rod length"`
-	RodDiameter  Value `key:"rod_diameter" dim:"length"`
+	Torque       Value `key:"torque" dim:"torque" is:"(0,)" doc:"servo's stall torque at its supply"`
+	Speed        Value `key:"speed" dim:"angular rate" is:"(0,)" doc:"servo's no-load speed"`
+	Travel       Value `key:"travel" dim:"angle" is:"(0,1.5708]" doc:"servo's travel to one side at full stick"`
+	Arm          Value `key:"arm" dim:"length" is:"(0,)" doc:"servo arm, centre to hole"`
+	Horn         Value `key:"horn" dim:"length" is:"(0,)" doc:"hinge line to horn hole"`
+	Rod          Value `key:"rod" dim:"length" is:"(0,)" doc:"rod length"`
+	RodDiameter  Value `key:"rod_diameter" dim:"length" is:"(0,)"`
 	RodMaterial  Text  `key:"rod_material" oneof:"steel|carbon|nylon|brass"`
 	HornMaterial Text  `key:"horn_material" oneof:"PLA|PETG|ABS|nylon|carbon|GRP|plywood|metal"`
-	HornRoot     Value `key:"horn_root" dim:"length" doc:"depth of the horn at its root, along the chord"`
-	HornWidth    Value `key:"horn_width" dim:"length" doc:"thickness of the horn at its root"`
-	Play         Value `key:"play" dim:"angle" doc:"free play at the surface"`
+	HornRoot     Value `key:"horn_root" dim:"length" is:"(0,)" doc:"depth of the horn at its root, along the chord"`
+	HornWidth    Value `key:"horn_width" dim:"length" is:"(0,)" doc:"thickness of the horn at its root"`
+	Play         Value `key:"play" dim:"angle" is:"[0,)" doc:"free play at the surface"`
 }
 
 // Strength is what is known of the load-bearing parts.
@@ -190,21 +191,21 @@ type Strength struct {
 type SparBlock struct {
 	Kind     Text  `key:"kind" oneof:"tube|rod|strip|skin"`
 	Material Text  `key:"material" oneof:"carbon|GRP|spruce|balsa|aluminium|EPP|EPS"`
-	Outer    Value `key:"outer" dim:"length" doc:"outside diameter, or depth of a strip"`
-	Inner    Value `key:"inner" dim:"length" doc:"inside diameter"`
-	Width    Value `key:"width" dim:"length" doc:"width of a strip"`
-	At       Value `key:"at" dim:"length" doc:"where along the half span; the root when left out"`
-	Moment   Value `key:"moment" dim:"torque" doc:"proof bending moment, if it was loaded"`
+	Outer    Value `key:"outer" dim:"length" is:"(0,)" doc:"outside diameter, or depth of a strip"`
+	Inner    Value `key:"inner" dim:"length" is:"[0,)" doc:"inside diameter"`
+	Width    Value `key:"width" dim:"length" is:"(0,)" doc:"width of a strip"`
+	At       Value `key:"at" dim:"length" is:"[0,)" doc:"where along the half span; the root when left out"`
+	Moment   Value `key:"moment" dim:"torque" is:"(0,)" doc:"proof bending moment, if it was loaded"`
 }
 
 // HookBlock is how the launch hook is held.
 type HookBlock struct {
 	Material Text  `key:"material" oneof:"steel wire|aluminium|GRP|carbon|nylon|printed"`
-	Diameter Value `key:"diameter" dim:"length"`
-	Proud    Value `key:"proud" dim:"length" doc:"how far the line stands off the skin"`
-	PadLong  Value `key:"pad_length" dim:"length" doc:"glued pad, along the body"`
-	PadWide  Value `key:"pad_width" dim:"length"`
-	Holds    Value `key:"holds" dim:"force" doc:"pull it was proof-loaded to"`
+	Diameter Value `key:"diameter" dim:"length" is:"(0,)"`
+	Proud    Value `key:"proud" dim:"length" is:"[0,)" doc:"how far the line stands off the skin"`
+	PadLong  Value `key:"pad_length" dim:"length" is:"(0,)" doc:"glued pad, along the body"`
+	PadWide  Value `key:"pad_width" dim:"length" is:"(0,)"`
+	Holds    Value `key:"holds" dim:"force" is:"(0,)" doc:"pull it was proof-loaded to"`
 }
 
 // Power is the whole electric drive.
@@ -221,79 +222,79 @@ type Power struct {
 // Battery is the flight pack.
 type Battery struct {
 	Part           Text  `key:"part" doc:"name of the part"`
-	Cells          Count `key:"cells" doc:"cells in series"`
-	Parallel       Count `key:"parallel" doc:"cells side by side, 1 when left out"`
+	Cells          Count `key:"cells" is:"[1,24]" doc:"cells in series"`
+	Parallel       Count `key:"parallel" is:"[1,20]" doc:"cells side by side, 1 when left out"`
 	Chemistry      Text  `key:"chemistry" oneof:"LiPo|LiHV|LiIon|LiFe"`
-	Capacity       Value `key:"capacity" dim:"charge"`
-	CellResistance Value `key:"cell_resistance" dim:"resistance"`
-	Limit          Value `key:"limit" dim:"current" doc:"maker's continuous limit"`
-	Charge         Value `key:"charge" dim:"ratio" doc:"state of charge at launch, full when left out"`
-	Reserve        Value `key:"reserve" dim:"ratio" doc:"share of the capacity not to be used"`
+	Capacity       Value `key:"capacity" dim:"charge" is:"(0,)"`
+	CellResistance Value `key:"cell_resistance" dim:"resistance" is:"(0,)"`
+	Limit          Value `key:"limit" dim:"current" is:"(0,)" doc:"maker's continuous limit"`
+	Charge         Value `key:"charge" dim:"ratio" is:"(0,1]" doc:"state of charge at launch, full when left out"`
+	Reserve        Value `key:"reserve" dim:"ratio" is:"[0,1)" doc:"share of the capacity not to be used"`
 	Temperature    Value `key:"temperature" dim:"temperature"`
-	Cutoff         Value `key:"cutoff" dim:"voltage" doc:"cell voltage at which it is landed"`
+	Cutoff         Value `key:"cutoff" dim:"voltage" is:"(0,5]" doc:"cell voltage at which it is landed"`
 }
 
 // Motor is the motor.
 type Motor struct {
 	Part        Text  `key:"part"`
-	KV          Value `key:"kv" dim:"motor constant"`
-	Resistance  Value `key:"resistance" dim:"resistance" doc:"between two terminals"`
-	IdleCurrent Value `key:"idle_current" dim:"current"`
-	IdleVoltage Value `key:"idle_voltage" dim:"voltage" doc:"at which the idle current was read"`
-	Limit       Value `key:"limit" dim:"current" doc:"maker's limit"`
-	Poles       Count `key:"poles"`
+	KV          Value `key:"kv" dim:"motor constant" is:"(0,)"`
+	Resistance  Value `key:"resistance" dim:"resistance" is:"(0,)" doc:"between two terminals"`
+	IdleCurrent Value `key:"idle_current" dim:"current" is:"[0,)"`
+	IdleVoltage Value `key:"idle_voltage" dim:"voltage" is:"(0,)" doc:"at which the idle current was read"`
+	Limit       Value `key:"limit" dim:"current" is:"(0,)" doc:"maker's limit"`
+	Poles       Count `key:"poles" is:"[2,60]"`
 }
 
 // Controller is the speed controller.
 type Controller struct {
 	Part       Text  `key:"part"`
-	Limit      Value `key:"limit" dim:"current" doc:"maker's continuous limit"`
-	Resistance Value `key:"resistance" dim:"resistance"`
+	Limit      Value `key:"limit" dim:"current" is:"(0,)" doc:"maker's continuous limit"`
+	Resistance Value `key:"resistance" dim:"resistance" is:"[0,)"`
 }
 
 // Propeller is the propeller.
 type Propeller struct {
-	Diameter Value `key:"diameter" dim:"length"`
-	Pitch    Value `key:"pitch" dim:"length"`
-	Blades   Count `key:"blades"`
+	Diameter Value `key:"diameter" dim:"length" is:"(0,)"`
+	Pitch    Value `key:"pitch" dim:"length" is:"(0,)"`
+	Blades   Count `key:"blades" is:"[1,6]"`
 	Style    Text  `key:"style" oneof:"sport|thin|slow|folding" doc:"family of the blade"`
 	Turns    Text  `key:"turns" oneof:"right|left" doc:"seen from behind; right is clockwise"`
 	At       Place `key:"at" doc:"disc centre; taken from the motor when left out"`
-	Mass     Value `key:"mass" dim:"mass"`
+	Mass     Value `key:"mass" dim:"mass" is:"(0,)"`
 	Geometry Text  `key:"geometry" doc:"CSV beside the build: r_over_R,c_over_R,beta_deg"`
 	Measured Text  `key:"measured" doc:"CSV beside the build: rpm,advance_ratio,ct,cp"`
-	Limit    Value `key:"limit" dim:"rotation" doc:"maker's speed limit"`
+	Limit    Value `key:"limit" dim:"rotation" is:"(0,)" doc:"maker's speed limit"`
 }
 
 // Wiring is the lead between battery and controller.
 type Wiring struct {
-	Gauge     Count `key:"gauge" doc:"AWG number"`
-	Length    Value `key:"length" dim:"length" doc:"one way"`
-	Connector Value `key:"connector" dim:"resistance" doc:"of all contacts together"`
-	Limit     Value `key:"limit" dim:"current" doc:"of the connector"`
+	Gauge     Count `key:"gauge" is:"[0,40]" doc:"AWG number"`
+	Length    Value `key:"length" dim:"length" is:"(0,)" doc:"one way"`
+	Connector Value `key:"connector" dim:"resistance" is:"[0,)" doc:"of all contacts together"`
+	Limit     Value `key:"limit" dim:"current" is:"(0,)" doc:"of the connector"`
 }
 
 // BenchRow is one reading on the bench.
 type BenchRow struct {
-	Volts    Value `key:"volts" dim:"voltage"`
-	Amps     Value `key:"amps" dim:"current"`
-	RPM      Value `key:"rpm" dim:"rotation"`
-	Pull     Value `key:"pull" dim:"force"`
-	Throttle Value `key:"throttle" dim:"ratio"`
+	Volts    Value `key:"volts" dim:"voltage" is:"(0,)"`
+	Amps     Value `key:"amps" dim:"current" is:"[0,)"`
+	RPM      Value `key:"rpm" dim:"rotation" is:"(0,)"`
+	Pull     Value `key:"pull" dim:"force" is:"[0,)"`
+	Throttle Value `key:"throttle" dim:"ratio" is:"(0,1]"`
 }
 
 // Radio is one link.
 type Radio struct {
 	Name        Text  `key:"name" name:"yes"`
 	Use         Text  `key:"use" oneof:"control|video|telemetry"`
-	Frequency   Value `key:"frequency" dim:"frequency"`
-	Power       Value `key:"power" dim:"power" doc:"at the transmitter, as really set"`
+	Frequency   Value `key:"frequency" dim:"frequency" is:"(0,)"`
+	Power       Value `key:"power" dim:"power" is:"(0,)" doc:"at the transmitter, as really set"`
 	Antenna     Text  `key:"antenna" doc:"on the aeroplane"`
 	GroundGain  Value `key:"ground_gain" dim:"gain"`
 	AirGain     Value `key:"air_gain" dim:"gain"`
 	Sensitivity Value `key:"sensitivity" dim:"level"`
 	At          Place `key:"at"`
-	GroundAt    Value `key:"ground_height" dim:"length"`
+	GroundAt    Value `key:"ground_height" dim:"length" is:"[0,)"`
 }
 
 // Launch is how it leaves.
@@ -304,15 +305,16 @@ type Launch struct {
 	Held       Held   `key:"held"`
 	Stick      Stick  `key:"stick"`
 	MotorDelay Delay  `key:"motor_delay" doc:"'0.6 s after release', 'before release' or 'off'"`
-	Throttle   Value  `key:"throttle" dim:"ratio" doc:"throttle once the motor runs, full when left out"`
-	Damper     Value  `key:"damper" dim:"ratio" doc:"stabiliser modelled as a rate damper: share of full throw per rad/s"`
+	Throttle   Value  `key:"throttle" dim:"ratio" is:"[0,1]" doc:"throttle once the motor runs, full when left out"`
+	Damper     Value  `key:"damper" dim:"ratio" is:"[0,)" doc:"stabiliser modelled as a rate damper: share of full throw per rad/s"`
 }
 
 // Delay is a time with what it counts from.
 type Delay struct {
 	Value
-	After string // "release" when not said
-	Off   bool   // the motor stays off
+	After  string // "release" when not said
+	Off    bool   // the motor stays off
+	Before bool   // it runs before release: from the start, or from so long before (Value.Value is then negative)
 }
 
 // Bungee is rubber, line, stake and hook.
@@ -320,36 +322,36 @@ type Bungee struct {
 	PullTest    []PullRow `key:"pull_test" doc:"luggage scale at a few stretches, whole cord, whole line"`
 	Cord        Cord      `key:"cord"`
 	Line        Line      `key:"line"`
-	StakeHeight Value     `key:"stake_height" dim:"length"`
-	StakeHolds  Value     `key:"stake_holds" dim:"force"`
-	Stretch     Value     `key:"stretch" dim:"length" doc:"pulled back beyond slack"`
+	StakeHeight Value     `key:"stake_height" dim:"length" is:"[0,)"`
+	StakeHolds  Value     `key:"stake_holds" dim:"force" is:"(0,)"`
+	Stretch     Value     `key:"stretch" dim:"length" is:"[0,)" doc:"pulled back beyond slack"`
 	Hook        Hook      `key:"hook"`
-	Limit       Value     `key:"limit" dim:"force" doc:"pull not to be exceeded"`
+	Limit       Value     `key:"limit" dim:"force" is:"(0,)" doc:"pull not to be exceeded"`
 }
 
 // PullRow is one reading of the pull test.
 type PullRow struct {
-	Stretch Value `key:"stretch" dim:"length"`
-	Pull    Value `key:"pull" dim:"force"`
+	Stretch Value `key:"stretch" dim:"length" is:"(0,)"`
+	Pull    Value `key:"pull" dim:"force" is:"(0,)"`
 }
 
 // Cord is the rubber.
 type Cord struct {
-	Slack    Value `key:"slack" dim:"length" doc:"unstretched length of the rubber"`
-	Mass     Value `key:"mass" dim:"mass"`
-	Outer    Value `key:"outer" dim:"length" doc:"outside diameter of one strand"`
-	Bore     Value `key:"bore" dim:"length" doc:"inside diameter of a tube"`
-	Strands  Count `key:"strands"`
-	Returned Value `key:"returned" dim:"ratio" doc:"energy that comes back"`
+	Slack    Value `key:"slack" dim:"length" is:"(0,)" doc:"unstretched length of the rubber"`
+	Mass     Value `key:"mass" dim:"mass" is:"(0,)"`
+	Outer    Value `key:"outer" dim:"length" is:"(0,)" doc:"outside diameter of one strand"`
+	Bore     Value `key:"bore" dim:"length" is:"(0,)" doc:"inside diameter of a tube"`
+	Strands  Count `key:"strands" is:"[1,100]"`
+	Returned Value `key:"returned" dim:"ratio" is:"(0,1]" doc:"energy that comes back"`
 	Age      Text  `key:"age" oneof:"new|used|old"`
 }
 
 // Line is the line between rubber and ring.
 type Line struct {
-	Length   Value `key:"length" dim:"length"`
-	Diameter Value `key:"diameter" dim:"length"`
-	Mass     Value `key:"mass" dim:"mass"`
-	FlagDrag Value `key:"flag_drag" dim:"area" doc:"drag area of a flag or parachute on the ring"`
+	Length   Value `key:"length" dim:"length" is:"(0,)"`
+	Diameter Value `key:"diameter" dim:"length" is:"(0,)"`
+	Mass     Value `key:"mass" dim:"mass" is:"(0,)"`
+	FlagDrag Value `key:"flag_drag" dim:"area" is:"[0,)" doc:"drag area of a flag or parachute on the ring"`
 }
 
 // Hook is the hook on the aeroplane.
@@ -357,84 +359,84 @@ type Hook struct {
 	X        Value `key:"x" dim:"length"`
 	Y        Value `key:"y" dim:"length"`
 	Z        Value `key:"z" dim:"length"`
-	Rake     Value `key:"rake" dim:"angle" doc:"droop of the pin's free end below straight aft"`
-	Friction Value `key:"friction" dim:"ratio" doc:"friction coefficient ring on hook"`
-	Depth    Value `key:"depth" dim:"length" doc:"how far the ring must slide"`
-	Count    Count `key:"count" doc:"hooks side by side"`
+	Rake     Value `key:"rake" dim:"angle" is:"[-1.5708,1.5708]" doc:"droop of the pin's free end below straight aft"`
+	Friction Value `key:"friction" dim:"ratio" is:"[0,2]" doc:"friction coefficient ring on hook"`
+	Depth    Value `key:"depth" dim:"length" is:"(0,)" doc:"how far the ring must slide"`
+	Count    Count `key:"count" is:"[1,4]" doc:"hooks side by side"`
 }
 
 // Throw is a hand launch.
 type Throw struct {
-	Speed  Value `key:"speed" dim:"speed" doc:"at leaving the hand, over the ground"`
-	PathUp Value `key:"path_up" dim:"angle" doc:"of the throw, above level"`
-	Rates  Value `key:"rates" dim:"angular rate" doc:"scatter of roll, pitch and yaw rate at leaving the hand"`
+	Speed  Value `key:"speed" dim:"speed" is:"(0,)" doc:"at leaving the hand, over the ground"`
+	PathUp Value `key:"path_up" dim:"angle" is:"[-1.5708,1.5708]" doc:"of the throw, above level"`
+	Rates  Value `key:"rates" dim:"angular rate" is:"[0,)" doc:"scatter of roll, pitch and yaw rate at leaving the hand"`
 }
 
 // Held is how it is held at the start.
 type Held struct {
 	By     Text  `key:"by" oneof:"hand|grass|cradle|ramp"`
-	Height Value `key:"height" dim:"length" doc:"of the centre of gravity over the ground"`
-	NoseUp Value `key:"nose_up" dim:"angle"`
-	Roll   Value `key:"roll" dim:"angle" doc:"right wing down positive"`
-	Aim    Value `key:"aim" dim:"angle" doc:"nose to the right of the line to the stake"`
-	Ramp   Value `key:"ramp" dim:"length" doc:"length of the ramp"`
+	Height Value `key:"height" dim:"length" is:"(0,)" doc:"of the centre of gravity over the ground"`
+	NoseUp Value `key:"nose_up" dim:"angle" is:"[-1.5708,1.5708]"`
+	Roll   Value `key:"roll" dim:"angle" is:"[-3.1416,3.1416]" doc:"right wing down positive"`
+	Aim    Value `key:"aim" dim:"angle" is:"[-3.1416,3.1416]" doc:"nose to the right of the line to the stake"`
+	Ramp   Value `key:"ramp" dim:"length" is:"(0,)" doc:"length of the ramp"`
 }
 
 // Stick is what the pilot holds during the launch.
 type Stick struct {
-	Pitch Value `key:"pitch" dim:"ratio" doc:"up positive, share of full stick"`
-	Roll  Value `key:"roll" dim:"ratio" doc:"right positive"`
-	Yaw   Value `key:"yaw" dim:"ratio" doc:"right positive"`
-	Until Value `key:"until" dim:"time" doc:"let go so long after release; held to the end when left out"`
+	Pitch Value `key:"pitch" dim:"ratio" is:"[-1,1]" doc:"up positive, share of full stick"`
+	Roll  Value `key:"roll" dim:"ratio" is:"[-1,1]" doc:"right positive"`
+	Yaw   Value `key:"yaw" dim:"ratio" is:"[-1,1]" doc:"right positive"`
+	Until Value `key:"until" dim:"time" is:"[0,)" doc:"let go so long after release; held to the end when left out"`
 }
 
 // Flight is how it is meant to be flown.
 type Flight struct {
-	Speed  Value `key:"speed" dim:"speed" doc:"speed it is trimmed for"`
-	Cruise Value `key:"cruise" dim:"speed" doc:"mean speed it is really flown at"`
-	Bank   Value `key:"bank" dim:"angle" doc:"bank of its turns"`
-	Loiter Value `key:"loiter" dim:"length" doc:"loiter radius that is set"`
-	Radius Value `key:"radius" dim:"length" doc:"farthest point of the planned circuit"`
-	Height Value `key:"height" dim:"length" doc:"height of the planned circuit"`
+	Speed  Value `key:"speed" dim:"speed" is:"(0,)" doc:"speed it is trimmed for"`
+	Cruise Value `key:"cruise" dim:"speed" is:"(0,)" doc:"mean speed it is really flown at"`
+	Bank   Value `key:"bank" dim:"angle" is:"[0,1.5708)" doc:"bank of its turns"`
+	Loiter Value `key:"loiter" dim:"length" is:"(0,)" doc:"loiter radius that is set"`
+	Radius Value `key:"radius" dim:"length" is:"[0,)" doc:"farthest point of the planned circuit"`
+	Height Value `key:"height" dim:"length" is:"[0,)" doc:"height of the planned circuit"`
 }
 
 // Landing is how it comes down.
 type Landing struct {
 	Surface Text  `key:"surface" doc:"as in day.surface"`
-	Length  Value `key:"length" dim:"length" doc:"of the field"`
-	Margin  Value `key:"margin" dim:"ratio" doc:"approach speed over stall speed"`
+	Length  Value `key:"length" dim:"length" is:"(0,)" doc:"of the field"`
+	Margin  Value `key:"margin" dim:"ratio" is:"[1,3]" doc:"approach speed over stall speed"`
 }
 
 // Day is the weather and field of one day.
 type Day struct {
-	Wind        Value `key:"wind" dim:"speed" doc:"mean wind, at 2 m unless wind_height says otherwise"`
-	WindHeight  Value `key:"wind_height" dim:"length"`
-	Gust        Value `key:"gust" dim:"speed"`
-	OffAxis     Value `key:"off_axis" dim:"angle" doc:"wind from the right of the launch direction"`
-	Temperature Value `key:"temperature" dim:"temperature"`
-	Pressure    Value `key:"pressure" dim:"pressure" doc:"reduced to sea level (QNH)"`
-	Humidity    Value `key:"humidity" dim:"ratio"`
-	Height      Value `key:"height" dim:"length" doc:"field above sea level"`
+	Wind        Value `key:"wind" dim:"speed" is:"[0,)" doc:"mean wind, at 2 m unless wind_height says otherwise"`
+	WindHeight  Value `key:"wind_height" dim:"length" is:"(0,)"`
+	Gust        Value `key:"gust" dim:"speed" is:"[0,)"`
+	OffAxis     Value `key:"off_axis" dim:"angle" is:"[-3.1416,3.1416]" doc:"wind from the right of the launch direction"`
+	Temperature Value `key:"temperature" dim:"temperature" is:"[213.15,333.15]"`
+	Pressure    Value `key:"pressure" dim:"pressure" is:"[85000,110000]" doc:"reduced to sea level (QNH)"`
+	Humidity    Value `key:"humidity" dim:"ratio" is:"[0,1]"`
+	Height      Value `key:"height" dim:"length" is:"[-500,6000]" doc:"field above sea level"`
 	Surface     Text  `key:"surface" oneof:"short grass|long grass|crop|concrete|dirt|sand|snow|water"`
-	Slope       Value `key:"slope" dim:"angle" doc:"ground rising in the launch direction"`
+	Slope       Value `key:"slope" dim:"angle" is:"[-0.7854,0.7854]" doc:"ground rising in the launch direction"`
 	METAR       Text  `key:"metar"`
-	Launch      Value `key:"launch_heading" dim:"angle" doc:"true heading of the launch, for a METAR's wind"`
+	Launch      Value `key:"launch_heading" dim:"angle" is:"[0,6.2832]" doc:"true heading of the launch, for a METAR's wind"`
 }
 
 // Limits overrides default limits and carries the maker's.
 type Limits struct {
-	LaunchOdds      Value `key:"launch_odds" dim:"ratio"`
-	TakeoffMass     Value `key:"takeoff_mass" dim:"mass"`
+	LaunchOdds      Value `key:"launch_odds" dim:"ratio" is:"(0,1)"`
+	TakeoffMass     Value `key:"takeoff_mass" dim:"mass" is:"(0,)"`
 	StaticMarginMin Value `key:"static_margin_min" dim:"ratio"`
 	StaticMarginMax Value `key:"static_margin_max" dim:"ratio"`
 	Balance         Range `key:"balance" dim:"length" doc:"maker's range for the centre of gravity"`
-	ServoShare      Value `key:"servo_share" dim:"ratio" doc:"hinge load over stall torque"`
-	SafetyFactor    Value `key:"safety_factor" dim:"ratio"`
-	TopSpeed        Value `key:"top_speed" dim:"speed" doc:"never exceed"`
-	Reserve         Value `key:"reserve" dim:"ratio"`
+	ServoShare      Value `key:"servo_share" dim:"ratio" is:"(0,1]" doc:"hinge load over stall torque"`
+	SafetyFactor    Value `key:"safety_factor" dim:"ratio" is:"[1,100]"`
+	TopSpeed        Value `key:"top_speed" dim:"speed" is:"(0,)" doc:"never exceed"`
+	Reserve         Value `key:"reserve" dim:"ratio" is:"[0,1)"`
 	LinkMargin      Value `key:"link_margin" dim:"gain"`
-	FieldLength     Value `key:"field_length" dim:"length"`
-	LoadFactor      Value `key:"load_factor" dim:"ratio" doc:"pull-up the aeroplane must stand"`
+	FieldLength     Value `key:"field_length" dim:"length" is:"(0,)"`
+	LoadFactor      Value `key:"load_factor" dim:"ratio" is:"[1,100]" doc:"pull-up the aeroplane must stand"`
 }
 
 // Claim is what somebody says of this aeroplane.

@@ -329,7 +329,11 @@ func unknown(p piece, text string, want Dim) *Error {
 			return at.fail("bad-word", strconv.Quote(short(string(rest)))+" cannot follow a quantity", "a quantity may end with weighed, measured, label, guess or maker; a remark goes behind a #")
 		}
 	}
-	return p.fail("unknown-unit", fmt.Sprintf("%s is not a unit of %s", strconv.Quote(short(text)), strings.TrimPrefix(strings.TrimPrefix(want.Article(), "a "), "an ")), hint)
+	kind := "a known unit"
+	if want != Any {
+		kind = "a unit of " + want.String()
+	}
+	return p.fail("unknown-unit", strconv.Quote(short(text))+" is not "+kind, hint)
 }
 
 func lastField(s string) string {

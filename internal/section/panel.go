@@ -283,7 +283,23 @@ func (o *outline) speedAt(px, py, ux, uy float64, gam []float64) (u, v float64) 
 		u += ua*gam[j] + ub*gam[j+1]
 		v += va*gam[j] + vb*gam[j+1]
 	}
-	return u, v
+	bu, bv := o.baseSpeed(px, py)
+	mean := (gam[0] - gam[o.n-1]) / 2
+	return u + mean*bu, v + mean*bv
+}
+
+// baseSpeed returns the velocity at p that the blunt base induces per unit
+// of mean trailing-edge speed.
+func (o *outline) baseSpeed(px, py float64) (u, v float64) {
+	if o.sharp {
+		return 0, 0
+	}
+	n := o.n
+	l := math.Hypot(o.x[0]-o.x[n-1], o.y[0]-o.y[n-1])
+	ua, va, ub, vb := sourceSpeed(o.x[n-1], o.y[n-1], o.x[0], o.y[0], px, py)
+	wa, za, wb, zb := vortexSpeed(o.x[n-1], o.y[n-1], o.x[0], o.y[0], px, py)
+	f, g := o.gap/l, o.along/l
+	return f*(ua+ub) + g*(wa+wb), f*(va+vb) + g*(za+zb)
 }
 
 // vorticity returns the inviscid vorticity at angle of attack alpha; its

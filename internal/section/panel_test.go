@@ -160,7 +160,7 @@ func TestSecondOrderPanels(t *testing.T) {
 }
 
 func TestHingeThinAirfoil(t *testing.T) {
-	row := check.Row{Topic: "hinge moment", Source: cite.GlauertRM1095.At("thin-airfoil integrals", cite.Derived)}
+	row := check.Row{Topic: "hinge moment", Source: cite.SectionFlap.At("thin-airfoil integrals", cite.Derived)}
 	thin := must(t, "0002").Closed()
 	for _, r := range check.CSV(t, check.RefFile("strength-hinge-thinairfoil.csv")) {
 		e := check.Number(t, r, "flap_chord_ratio_E")

@@ -137,7 +137,7 @@ func TestChanges(t *testing.T) {
 	}
 	// Thin-airfoil effectiveness of the bent mean line, Glauert R&M 1095.
 	a, b := f.Thin(), must(t, "0010").Thin()
-	check.Row{Topic: "thin-airfoil results", Name: "flap effectiveness tau, 25 % flap, bent mean line", Source: cite.GlauertRM1095.At("table of this case E 0.25", cite.Derived)}.
+	check.Row{Topic: "thin-airfoil results", Name: "flap effectiveness tau, 25 % flap, bent mean line", Source: cite.SectionFlap.At("table of this case E 0.25", cite.Derived)}.
 		Near(t, (b.AlphaL0-a.AlphaL0)/(10*deg), 0.609, check.Model(0.03, "the hinge is bent over a stretch, the angle is finite"))
 }
 

@@ -261,7 +261,7 @@ type Held struct {
 }
 
 // Flight is how it is meant to be flown; 0 when not said.
-type Flight struct{ Speed, Cruise, Bank, Loiter, Radius, Height float64 }
+type Flight struct{ Speed, Cruise, Time, Bank, Loiter, Radius, Height float64 }
 
 // Landing is how it comes down.
 type Landing struct {

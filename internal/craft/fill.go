@@ -55,27 +55,26 @@ func (m *maker) say(path, label, value, why, ref string) {
 
 // metar fills what the day does not say itself from a weather report.
 func (m *maker) metar(d *build.Day) {
-	rep, err := air.ParseMETAR(d.METAR.S)
-	if err != nil {
-		m.errorf(d.METAR.Span, "metar", "paste the report as issued", "weather report not understood: %v", err)
-		return
+	rep, faults := air.ReadMETAR(d.METAR.S)
+	for _, f := range faults {
+		m.errorf(d.METAR.Span, "metar", "paste the report as issued", "weather report not understood: %v", f)
 	}
-	fill := func(v *build.Value, x float64, ok bool) {
-		if !v.Given && ok {
+	fill := func(v *build.Value, x float64) {
+		if !v.Given && !math.IsNaN(x) {
 			v.Value, v.Given, v.Span = x, true, d.METAR.Span
 			v.Word = "measured"
 		}
 	}
-	fill(&d.Wind, rep.WindSpeed, rep.WindKnown)
-	if rep.WindKnown && !d.WindHeight.Given {
+	fill(&d.Wind, rep.WindSpeed)
+	if !math.IsNaN(rep.WindSpeed) && !d.WindHeight.Given {
 		d.WindHeight.Value, d.WindHeight.Given = 10, true
 	}
-	fill(&d.Gust, rep.Gust, rep.GustKnown)
-	fill(&d.Temperature, rep.Temperature, rep.TemperatureKnown)
-	fill(&d.Pressure, rep.QNH, rep.QNHKnown)
-	fill(&d.Humidity, rep.RH, rep.DewKnown && rep.TemperatureKnown)
-	if rep.DirectionKnown && d.Launch.Given {
-		fill(&d.OffAxis, math.Remainder(rep.WindFrom-d.Launch.Value, 2*math.Pi), true)
+	fill(&d.Gust, rep.Gust)
+	fill(&d.Temperature, rep.T)
+	fill(&d.Pressure, rep.QNH)
+	fill(&d.Humidity, rep.RH())
+	if d.Launch.Given && !math.IsNaN(rep.WindFrom) {
+		fill(&d.OffAxis, math.Remainder(rep.WindFrom-d.Launch.Value, 2*math.Pi))
 	}
 }
 
@@ -104,7 +103,7 @@ func (m *maker) power() {
 	m.put(b.Capacity, "power.battery.capacity", "battery capacity", "charge", "charger: what goes in after a flight to cut-off", Ignorance, 1, 1e6, true, nil, func(a *Aircraft) *float64 { return &a.Power.Battery.Capacity })
 	f := fill{}
 	if a.Power.Battery.Capacity > 0 {
-		f.value, f.sigma, f.why, f.ref = typical.CellResistance(a.Power.Battery.Capacity/float64(a.Power.Battery.Parallel), a.Power.Battery.Chemistry)
+		f = usual(typical.CellResistance(a.Power.Battery.Capacity/float64(a.Power.Battery.Parallel), a.Power.Battery.Chemistry))
 	}
 	m.put(b.CellResistance, "power.battery.cell_resistance", "resistance of one cell", "resistance", "charger's resistance reading, or volts at two currents", Ignorance, positive, 10, false, &f, func(a *Aircraft) *float64 { return &a.Power.Battery.CellResistance })
 	m.put(b.Charge, "power.battery.charge", "charge at launch", "ratio", "charger or cell voltage", Ignorance, 0.05, 1, false, guess(1, 0, "launched with a full pack"), func(a *Aircraft) *float64 { return &a.Power.Battery.Charge })
@@ -125,12 +124,12 @@ func (m *maker) power() {
 	m.put(mo.KV, "power.motor.kv", "motor constant", "motor constant", "tachometer and voltmeter, propeller off", Ignorance, positive, 1e4, true, nil, func(a *Aircraft) *float64 { return &a.Power.Motor.KV })
 	f = fill{}
 	if a.Power.Motor.KV > 0 {
-		f.value, f.sigma, f.why, f.ref = typical.MotorResistance(a.Power.Motor.KV, a.Power.Motor.Mass)
+		f = usual(typical.MotorResistance(a.Power.Motor.KV, a.Power.Motor.Mass))
 	}
 	m.put(mo.Resistance, "power.motor.resistance", "motor resistance", "resistance", "a known current through two terminals, volts read", Ignorance, positive, 100, false, &f, func(a *Aircraft) *float64 { return &a.Power.Motor.Resistance })
 	f = fill{}
 	if a.Power.Motor.KV > 0 {
-		f.value, f.sigma, f.why, f.ref = typical.IdleCurrent(a.Power.Motor.KV, a.Power.Motor.Mass)
+		f = usual(typical.IdleCurrent(a.Power.Motor.KV, a.Power.Motor.Mass))
 	}
 	m.put(mo.IdleCurrent, "power.motor.idle_current", "idle current", "current", "wattmeter, propeller off", Ignorance, positive, 100, false, &f, func(a *Aircraft) *float64 { return &a.Power.Motor.IdleCurrent })
 	a.Power.Motor.IdleVoltage = mo.IdleVoltage.Value
@@ -140,7 +139,7 @@ func (m *maker) power() {
 	// Controller and wiring.
 	a.Power.Controller.Part, a.Power.Controller.Limit = p.Controller.Part.S, p.Controller.Limit.Value
 	f = fill{}
-	f.value, f.sigma, f.why, f.ref = typical.ControllerResistance(a.Power.Controller.Limit)
+	f = usual(typical.ControllerResistance(a.Power.Controller.Limit))
 	m.put(p.Controller.Resistance, "power.controller.resistance", "controller resistance", "resistance", "hardly worth it", Ignorance, 0, 1, false, &f, func(a *Aircraft) *float64 { return &a.Power.Controller.Resistance })
 	a.Power.Wiring.Gauge = p.Wiring.Gauge.N
 	if !p.Wiring.Gauge.Given {
@@ -252,7 +251,7 @@ func (m *maker) radios() {
 
 func (m *maker) rest() {
 	f, l := &m.b.Flight, &m.b.Landing
-	m.ac.Flight = Flight{Speed: f.Speed.Value, Cruise: f.Cruise.Value, Bank: f.Bank.Value, Loiter: f.Loiter.Value, Radius: f.Radius.Value, Height: f.Height.Value}
+	m.ac.Flight = Flight{Speed: f.Speed.Value, Cruise: f.Cruise.Value, Time: f.Time.Value, Bank: f.Bank.Value, Loiter: f.Loiter.Value, Radius: f.Radius.Value, Height: f.Height.Value}
 	m.ac.Landing = Landing{Surface: l.Surface.S, Length: l.Length.Value, Margin: l.Margin.Value}
 	if !l.Surface.Given {
 		m.ac.Landing.Surface = m.ac.Day.Surface
@@ -278,4 +277,9 @@ func (m *maker) factors() {
 			Set: func(a *Aircraft, x float64) { a.Factors[i] = x },
 		})
 	}
+}
+
+// usual makes a fill of a typical value.
+func usual(v typical.Value) fill {
+	return fill{value: v.Value, sigma: v.Sigma, why: v.Why, ref: v.Cite}
 }

@@ -130,7 +130,7 @@ func (m *maker) num(s slot) float64 {
 		v, sigma = s.assume.value, s.assume.sigma
 		m.ac.Assumed = append(m.ac.Assumed, Assumption{
 			Path: s.path, Label: s.label, Why: s.assume.why, Ref: s.assume.ref,
-			Value: unit.Format(v, unit.DimNamed(s.dim), unit.Metric),
+			Value: unit.Format(v, dimOf(s.dim), unit.Metric),
 		})
 	default:
 		if s.need {
@@ -380,4 +380,13 @@ func (m *maker) usualMass(b *build.Part) *fill {
 		}
 	}
 	return nil
+}
+
+// dimOf is the dimension of a slot; a name unit does not know is a misuse.
+func dimOf(name string) unit.Dim {
+	d, ok := unit.DimNamed(name)
+	if !ok {
+		panic("craft: no dimension " + name)
+	}
+	return d
 }

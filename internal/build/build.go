@@ -394,6 +394,7 @@ type Stick struct {
 type Flight struct {
 	Speed  Value `key:"speed" dim:"speed" is:"(0,)" doc:"speed it is trimmed for"`
 	Cruise Value `key:"cruise" dim:"speed" is:"(0,)" doc:"mean speed it is really flown at"`
+	Time   Value `key:"time" dim:"time" is:"(0,)" doc:"planned flight time"`
 	Bank   Value `key:"bank" dim:"angle" is:"[0,1.5708)" doc:"bank of its turns"`
 	Loiter Value `key:"loiter" dim:"length" is:"(0,)" doc:"loiter radius that is set"`
 	Radius Value `key:"radius" dim:"length" is:"[0,)" doc:"farthest point of the planned circuit"`

@@ -1,0 +1,159 @@
+package strength
+
+import "math"
+
+// Copper's properties: resistivity of annealed copper at 20 °C (IEC 60028),
+// its temperature coefficient, and heat capacity by volume.
+const (
+	copperResistivity = 1.7241e-8
+	copperPerKelvin   = 0.00393
+	copperHeat        = 3.45e6
+)
+
+// WireDiameter is the diameter, m, of a solid wire of an American gauge:
+// 0.127 mm · 92^((36-n)/39) (ASTM B258). 0, -1, -2, -3 are 1/0 to 4/0.
+func WireDiameter(awg int) float64 { return 0.127e-3 * math.Pow(92, float64(36-awg)/39) }
+
+// WireArea is its cross section, m².
+func WireArea(awg int) float64 { d := WireDiameter(awg); return math.Pi * d * d / 4 }
+
+// WireResistance is the resistance per metre, Ω/m, of solid annealed copper
+// at a temperature (K). Stranded tinned wire may have up to 28 % more.
+func WireResistance(awg int, temperature float64) float64 {
+	return copperResistivity / WireArea(awg) * (1 + copperPerKelvin*(temperature-293.15))
+}
+
+// AdiabaticRise is how fast a wire heats at first, K/s, with no cooling.
+func AdiabaticRise(awg int, current float64) float64 {
+	j := current / WireArea(awg)
+	return j * j * copperResistivity / copperHeat
+}
+
+// WireRise is the steady temperature rise, K, of one insulated wire in still
+// free air, from I²R = h π D ΔT with D the outside diameter over silicone
+// insulation (0.6 mm wall) and h = 15 W/m²K for convection and radiation of a
+// thin wire; resistance rises with the copper. ±30 %; +Inf where it runs away.
+// Steady state takes a minute or two: a short burst is [AdiabaticRise].
+func WireRise(awg int, current, ambient float64) float64 {
+	const h, wall = 15, 0.6e-3
+	loss := h * math.Pi * (WireDiameter(awg) + 2*wall)
+	r0 := WireResistance(awg, ambient)
+	k := copperResistivity * copperPerKelvin / WireArea(awg)
+	i2 := current * current
+	if i2*k >= loss {
+		return math.Inf(1)
+	}
+	return i2 * r0 / (loss - i2*k)
+}
+
+// Ampacity is one row of the aircraft wire table: continuous current in a
+// bundle of 33 or more at 70 °C and 60 000 ft, and the largest resistance.
+type Ampacity struct {
+	AWG              int
+	A105, A150, A200 float64 // by the wire's temperature class, A
+	Ohm1000ft        float64 // at 20 °C
+}
+
+// Ampacities is AC 43.13-1B, table 11-9: a floor for bundled wires.
+var Ampacities = []Ampacity{
+	{24, 2.5, 4, 5, 28.40}, {22, 3, 5, 6, 16.20}, {20, 4, 7, 9, 9.88}, {18, 6, 9, 12, 6.23},
+	{16, 7, 11, 14, 4.81}, {14, 10, 14, 18, 3.06}, {12, 13, 19, 25, 2.02}, {10, 17, 26, 32, 1.26},
+}
+
+// FreeAir is the current, A, of a single wire in free air by MIL-W-5088B;
+// NaN for a gauge that is not in its table.
+func FreeAir(awg int) float64 {
+	switch awg {
+	case 22:
+		return 5
+	case 20:
+		return 8.33
+	case 18:
+		return 15.4
+	case 14:
+		return 31.2
+	case 12:
+		return 40
+	case 10:
+		return 55
+	case 8:
+		return 75
+	}
+	return math.NaN()
+}
+
+// Bundle is the share of the free-air current that n wires side by side may
+// carry (MIL-W-5088B, two to five wires); NaN outside 1..5.
+func Bundle(n int) float64 {
+	if n < 1 || n > 5 {
+		return math.NaN()
+	}
+	return [...]float64{1, 0.94, 0.89, 0.83, 0.76}[n-1]
+}
+
+// Drop is resistance (Ω), voltage drop (V) and heat (W) of a lead of the
+// one-way length (m), there and back, at a current and copper temperature.
+func Drop(awg int, length, current, temperature float64) (r, v, w float64) {
+	r = WireResistance(awg, temperature) * 2 * length
+	return r, r * current, r * current * current
+}
+
+// Preece is the fusing current, A, of a bare wire of diameter d (m) in air:
+// c d^1.5 with d in inches, c 10244 for copper, 7585 for aluminium (Preece
+// 1884). Long wires only: a short one is cooled by its ends.
+func Preece(d, c float64) float64 { return c * math.Pow(d/0.0254, 1.5) }
+
+// Preece's constants.
+const (
+	PreeceCopper    = 10244
+	PreeceAluminium = 7585
+)
+
+// Onderdonk is the current, A, that melts copper of an area (m²) in t
+// seconds from an ambient temperature (K), without cooling: good below about
+// 10 s.
+func Onderdonk(area, t, ambient float64) float64 {
+	const cmil = math.Pi / 4 * 0.0254e-3 * 0.0254e-3
+	ta := ambient - 273.15
+	return area / cmil * math.Sqrt(math.Log10(1+(1083-ta)/(234+ta))/(33*t))
+}
+
+// Linear is the heat (W) and efficiency of a linear regulator from vin to
+// vout at a current.
+func Linear(vin, vout, i float64) (heat, efficiency float64) {
+	return (vin - vout) * i, vout / vin
+}
+
+// Switching is the input current (A) and heat (W) of a switching regulator
+// of an efficiency.
+func Switching(vin, vout, i, efficiency float64) (input, heat float64) {
+	p := vout * i / efficiency
+	return p / vin, p - vout*i
+}
+
+// Consumer is one thing on the receiver's supply.
+type Consumer struct {
+	Name       string
+	Count      int
+	Mean, Peak float64 // A, of one
+}
+
+// Budget sums mean and peak currents; the peak counts every consumer's peak
+// at once.
+func Budget(list []Consumer) (mean, peak float64) {
+	for _, c := range list {
+		mean += float64(c.Count) * c.Mean
+		peak += float64(c.Count) * math.Max(c.Mean, c.Peak)
+	}
+	return mean, peak
+}
+
+// PairInductance is the inductance per metre, H/m, of two parallel round
+// wires of radius r at spacing d: μ0/π (ln(d/r) + ¼).
+func PairInductance(r, d float64) float64 { return 4e-7 * (math.Log(d/r) + 0.25) }
+
+// LeadSurge is the voltage, V, over the supply when a current step meets the
+// lead's inductance and the controller's capacitor: I √(L/C), without losses.
+func LeadSurge(i, inductance, capacitance float64) float64 {
+	return i * math.Sqrt(inductance/capacitance)
+}

@@ -52,7 +52,7 @@ type Range struct {
 // (separated by |); is gives the bounds of a number, in SI, as an interval
 // ("(0,)" more than zero, "[0,1]" from 0 to 1).
 type Build struct {
-	Version   Count     `key:"fledge" doc:"version of this file format, 1"`
+	Version   Count     `key:"fledge" is:"[1,)" doc:"version of this file format, 1"`
 	Aeroplane Aeroplane `key:"aeroplane"`
 	Surfaces  []Surface `key:"surfaces" doc:"wing, tail, fins: any set of lifting surfaces"`
 	Body      Body      `key:"body"`

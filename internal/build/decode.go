@@ -118,6 +118,10 @@ func (d *decoder) load(text []byte) *yaml.Node {
 // syntax reports errors of the YAML reader in our words.
 func (d *decoder) syntax(err error) {
 	seen := false
+	if line := d.src.secondDocument(); line > 0 && strings.Contains(err.Error(), "single document") {
+		d.fail("syntax", diag.Span{File: d.file, Line: line, Col: 1, Len: 3}, `one aeroplane per file: remove the line "---"`, "a second document starts here")
+		return
+	}
 	report := func(e *yaml.LoadError) {
 		at := diag.Span{File: d.file, Line: max(1, e.Mark.Line), Col: max(1, e.Mark.Column), Len: 1}
 		hint := ""
@@ -131,8 +135,6 @@ func (d *decoder) syntax(err error) {
 			hint = "a bracket { or [ is not closed, or a comma is missing"
 		case strings.Contains(msg, "could not find expected ':'"), strings.Contains(msg, "did not find expected key"):
 			hint = "check the indentation and the colon of this line and the one before"
-		case strings.Contains(msg, "multiple documents"), strings.Contains(msg, "more than one document"):
-			hint = `one aeroplane per file: remove the line "---"`
 		}
 		if strings.Contains(msg, "anchor") || strings.Contains(msg, "alias") {
 			hint = "* and & mean something in YAML: put the text into quotes"
@@ -210,12 +212,8 @@ func (d *decoder) version(root *yaml.Node, needed bool) bool {
 			continue
 		}
 		v := root.Content[i+1]
-		n, err := strconv.Atoi(v.Value)
-		switch {
-		case v.Kind != yaml.ScalarNode || err != nil || n < 1:
-			d.fail("version", d.span(v), fmt.Sprintf(`write "fledge: %d"`, Current), "the format version is a whole number from 1")
-			return true // the rest is still worth checking
-		case n > Current:
+		// One that is no whole number is reported like any other such value.
+		if n, err := strconv.Atoi(v.Value); err == nil && n > Current {
 			d.fail("version", d.span(v), fmt.Sprintf("this Fledge reads formats up to %d: use a newer Fledge", Current), "the file has format %d, which is newer than this program", n)
 			return false
 		}

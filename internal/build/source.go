@@ -94,6 +94,21 @@ func (s *source) firstLine(from, to int) []byte {
 	return bytes.TrimRight(part, "\r ")
 }
 
+// secondDocument is the line of a "---" behind some content, 0 if there is none.
+func (s *source) secondDocument() int {
+	content := false
+	for i, line := range bytes.Split(s.text, []byte("\n")) {
+		line = bytes.TrimSpace(line)
+		switch {
+		case bytes.HasPrefix(line, []byte("---")) && content:
+			return i + 1
+		case len(line) > 0 && line[0] != '#' && line[0] != '%' && !bytes.HasPrefix(line, []byte("---")):
+			content = true
+		}
+	}
+	return 0
+}
+
 // extent finds the bytes of a scalar in the source, quotes included. ok is
 // false for block scalars (| and >) and for an empty value.
 func (s *source) extent(n *yaml.Node) (from, to int, ok bool) {

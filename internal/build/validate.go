@@ -134,8 +134,8 @@ func (v *validator) stations(s *Surface, called string, i int) bool {
 		along, axis = func(st *Station) *Value { return &st.Z }, "z"
 	}
 	sign := 1.0
-	if along(last).Value < along(first).Value {
-		sign = -1
+	if along(last).Value < along(first).Value && !(s.Mirrored.On && axis == "y") {
+		sign = -1 // a fin that hangs down, or a left half
 	}
 	for j := 1; j < len(s.Stations); j++ {
 		a, c := &s.Stations[j-1], &s.Stations[j]
@@ -269,6 +269,9 @@ func (v *validator) partNamed(t Text, kind string, parts map[string]*Part) {
 	if !ok {
 		var all, fitting []string
 		for i := range v.b.Parts {
+			if !v.b.Parts[i].Name.Given {
+				continue
+			}
 			all = append(all, v.b.Parts[i].Name.S)
 			if v.b.Parts[i].Kind.S == kind {
 				fitting = append(fitting, v.b.Parts[i].Name.S)

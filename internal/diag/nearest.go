@@ -5,14 +5,14 @@ import "strings"
 // Nearest returns the word of the list that the user most likely meant by
 // got: the one at the smallest edit distance (insert, delete, replace and
 // swap of neighbours each count one, letter case nothing), if that distance
-// is at most a third of got's length and at least one is allowed. ok is false when
+// is at most a third of got's length, rounded; one is always allowed. ok is false when
 // none is near enough. Ties go to the word listed first.
 func Nearest(got string, words []string) (best string, ok bool) {
 	g := []rune(strings.ToLower(got))
 	if len(g) == 0 || len(g) > 60 {
 		return "", false
 	}
-	limit := max(1, len(g)/3)
+	limit := max(1, (len(g)+1)/3)
 	if len(g) == 1 {
 		limit = 0
 	}

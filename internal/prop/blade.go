@@ -66,7 +66,7 @@ func (b *Blade) At(x float64) (chord, beta, thick float64) {
 
 // defaultThickness is what moulded and printed small blades have.
 func defaultThickness(x float64) float64 {
-	return math.Min(0.12+(0.085-0.12)*(x-0.3)/0.7, 0.16)
+	return 0.117
 }
 
 // Check reports what is impossible in a blade, without places in a text.

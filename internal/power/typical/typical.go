@@ -43,11 +43,11 @@ func KVTrue() Value {
 }
 
 // MotorResistance is the winding resistance, terminal to terminal, in
-// working condition, from KV (rad/s per volt) and mass (kg).
+// cold (20 degC), from KV (rad/s per volt) and mass (kg).
 //
-// R = 0.095 ohm (251.3/KV)^2 (0.030/m)^(5/3): at one size R follows the
+// R = 0.085 ohm (251.3/KV)^2 (0.030/m)^(5/3): at one size R follows the
 // square of the turns; over size the motor constant KV^-2/R grows as the
-// fifth power of length. The constant is 0.6 of the whole-path resistance
+// fifth power of length. The constant is 0.53 of the warm whole-path resistance
 // of eight bench motors of about 30 g, whose controller and leads are taken
 // off. Mass not positive: 30 g is taken.
 func MotorResistance(kv, mass float64) Value {
@@ -59,7 +59,7 @@ func MotorResistance(kv, mass float64) Value {
 		mass, spread, why = 0.030, 0.8, "scaled from eight bench motors by KV, a mass of 30 g taken"
 	}
 	k := 2400 * rpm / kv
-	r := 0.095 * k * k * math.Pow(0.030/mass, 5.0/3)
+	r := 0.085 * k * k * math.Pow(0.030/mass, 5.0/3)
 	return Value{r, spread * r, why, cite.ThrustStand.Key}
 }
 

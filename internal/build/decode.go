@@ -67,7 +67,15 @@ func (d *decoder) itemSpan(list string, i int) diag.Span {
 	return d.items[fmt.Sprintf("%s[%d]", list, i)]
 }
 
+// mostProblems is where a report ends: such a file is something else.
+const mostProblems = 500
+
+func (d *decoder) full() bool { return len(*d.diags) >= mostProblems }
+
 func (d *decoder) add(sev diag.Severity, code string, at diag.Span, hint, format string, args ...any) {
+	if d.full() {
+		return
+	}
 	d.diags.Add(diag.Diagnostic{Severity: sev, Code: code, Span: at, Message: fmt.Sprintf(format, args...), Hint: hint})
 }
 
@@ -312,7 +320,7 @@ func isLeaf(t reflect.Type) bool {
 func (d *decoder) mapping(n *yaml.Node, into reflect.Value, path string) {
 	t := into.Type()
 	seen := map[string]*yaml.Node{}
-	for i := 0; i+1 < len(n.Content); i += 2 {
+	for i := 0; i+1 < len(n.Content) && !d.full(); i += 2 {
 		k, v := n.Content[i], n.Content[i+1]
 		if k.Kind != yaml.ScalarNode {
 			d.fail("syntax", d.span(k), "", "a key must be a plain word")

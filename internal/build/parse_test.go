@@ -172,7 +172,7 @@ func TestParseBad(t *testing.T) {
 		{"aeroplane: {name: Wren}", "aeroplane: {name: Wren\n", "syntax", "4::", ""},
 		{"aeroplane: {name: Wren}", "aeroplane:\n\tname: Wren", "syntax", "3:\t", "indent with spaces, not tabs"},
 		{"aeroplane: {name: Wren}", "aeroplane: name: Wren", "syntax", "2::", `a second ": " on one line; put a text that holds ": " into quotes`},
-		{"body:", "---\nbody:", "syntax", "1:f", `one aeroplane per file: remove the line "---"`},
+		{"body:", "---\nbody:", "syntax", "11:---", `one aeroplane per file: remove the line "---"`},
 	} {
 		bad := strings.Replace(sound, c.old, c.new, 1)
 		if bad == sound {

@@ -132,6 +132,9 @@ func (d *decoder) syntax(err error) {
 	}
 	report := func(e *yaml.LoadError) {
 		at := diag.Span{File: d.file, Line: max(1, e.Mark.Line), Col: max(1, e.Mark.Column), Len: 1}
+		if line, col := d.src.last(); at.Line > line { // behind the end: show the end
+			at.Line, at.Col = line, col
+		}
 		hint := ""
 		msg := strings.TrimSpace(e.Message)
 		switch {

@@ -94,6 +94,20 @@ func (s *source) firstLine(from, to int) []byte {
 	return bytes.TrimRight(part, "\r ")
 }
 
+// last is the place just behind the last text that is not blank.
+func (s *source) last() (line, col int) {
+	for i := len(s.lines) - 1; i >= 0; i-- {
+		to := len(s.text)
+		if i+1 < len(s.lines) {
+			to = s.lines[i+1]
+		}
+		if text := bytes.TrimRight(s.text[s.lines[i]:to], " \t\r\n"); len(text) > 0 {
+			return i + 1, utf8.RuneCount(text) + 1
+		}
+	}
+	return 1, 1
+}
+
 // secondDocument is the line of a "---" behind some content, 0 if there is none.
 func (s *source) secondDocument() int {
 	content := false

@@ -46,6 +46,15 @@ func TestLogLaw(t *testing.T) {
 	}
 }
 
+func TestLn(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		x := math.Exp(rapid.Float64Range(0, 20).Draw(t, "ln x"))
+		if d := ln(x) - math.Log(x); math.Abs(d) > 1e-13 {
+			t.Fatalf("ln %g is off by %g", x, d)
+		}
+	})
+}
+
 func TestSurfaces(t *testing.T) {
 	src := cite.Davenport.At("classes", cite.Seen)
 	for word, z0 := range map[string]float64{"sea": 0.0002, "mud": 0.005, "Snow": 0.005, "grass": 0.03, "low  crops": 0.10, "high crops": 0.25, "parkland": 0.5, "bushes": 0.5, "suburb": 1, "forest": 1, "city": 2} {
@@ -356,5 +365,13 @@ func BenchmarkDay(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		c.Quick()
+	}
+}
+
+// BenchmarkLog is the yardstick for BenchmarkWindAt: one math.Log alone.
+func BenchmarkLog(b *testing.B) {
+	z := 1.0
+	for b.Loop() {
+		z += math.Log(z*33) * 1e-9
 	}
 }

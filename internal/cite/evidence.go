@@ -24,6 +24,7 @@ var (
 	Chernov2005      = one(Source{Key: "chernov-lesort-2005", Text: "Chernov, N. and Lesort, C., Least squares fitting of circles, Journal of Mathematical Imaging and Vision 23, 239-252", Year: 2005, Kind: Published})
 	RTS1965          = one(Source{Key: "rauch-tung-striebel-1965", Text: "Rauch, H. E., Tung, F. and Striebel, C. T., Maximum likelihood estimates of linear dynamic systems, AIAA Journal 3, 1445-1450", Year: 1965, Kind: Published})
 	Blom1958         = one(Source{Key: "blom-1958", Text: "Blom, G., Statistical estimates and transformed beta-variables", Year: 1958, Kind: Published})
+	GUM              = one(Source{Key: "jcgm-100", Text: "JCGM 100, Guide to the expression of uncertainty in measurement", Year: 2008, Kind: Published})
 	JCGM106          = one(Source{Key: "jcgm-106", Text: "JCGM 106, The role of measurement uncertainty in conformity assessment", Year: 2012, Kind: Published})
 	AndersonPolar    = one(Source{Key: "anderson-intro-flight", Text: "Anderson, J. D., Introduction to flight, sample aircraft", Kind: Published})
 	ISGPS200         = one(Source{Key: "is-gps-200", Text: "IS-GPS-200, NAVSTAR GPS space segment interfaces: week count and UTC offset", Kind: Published})

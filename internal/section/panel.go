@@ -191,6 +191,7 @@ func (o *outline) sourceAngles(ax, ay, bx, by float64, first int) []float64 {
 	tx, ty = tx/l, ty/l
 	var t1, t2 float64
 	started1, started2 := false, false
+	var both [2]bool
 	const k = 1 / (2 * math.Pi)
 	for c := range o.n {
 		i := first + c
@@ -213,10 +214,15 @@ func (o *outline) sourceAngles(ax, ay, bx, by float64, first int) []float64 {
 			started2 = true
 			g2 = math.Log(r2)
 		}
-		if started1 && started2 && c <= 1 {
-			// Both ends on one branch: seen from afar they agree.
-			t2 += 2 * math.Pi * math.Round((t1-t2)/(2*math.Pi))
+		if was1, was2 := both[0], both[1]; started1 && started2 && !(was1 && was2) {
+			// Both ends on one branch, that of the one seen first.
+			if was2 {
+				t1 += 2 * math.Pi * math.Round((t2-t1)/(2*math.Pi))
+			} else {
+				t2 += 2 * math.Pi * math.Round((t1-t2)/(2*math.Pi))
+			}
 		}
+		both = [2]bool{started1, started2}
 		j0 := x1*t1 - x2*t2 + 0.5*h*(g1-g2)
 		m := 0.5*(r1*t1-r2*t2) + 0.5*h*(x1-x2)
 		j1 := x1*j0 - m

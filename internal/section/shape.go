@@ -346,6 +346,31 @@ func (s *Shape) Closed() *Shape {
 	return r
 }
 
+// opened returns the shape with its trailing edge at least gap thick, both
+// sides moved out by a share of x^8.
+func (s *Shape) opened(gap float64) *Shape {
+	n := len(s.x) - 1
+	ux, uy := unitOf(s.x[0]-s.x[1], s.y[0]-s.y[1])
+	lx, ly := unitOf(s.x[n]-s.x[n-1], s.y[n]-s.y[n-1])
+	bx, by := unitOf(ux+lx, uy+ly)
+	have := bx*(s.y[0]-s.y[n]) - by*(s.x[0]-s.x[n])
+	if have >= gap {
+		return s
+	}
+	x, y := s.Points()
+	for i := range x {
+		w := math.Pow(math.Max(x[i], 0), 8) * (gap - have) / 2
+		if s.c.s[i] > s.nose {
+			w = -w
+		}
+		x[i] -= w * by
+		y[i] += w * bx
+	}
+	r := newShape(s.name, x, y)
+	r.mean, r.flap, r.base, r.guessed, r.coarse = s.mean, s.flap, s.base, s.guessed, s.coarse
+	return r
+}
+
 // WithFlap returns the shape with the part behind the hinge turned by angle
 // (radians, trailing edge down positive) about the middle of the thickness
 // at the hinge. The bend is spread smoothly over a short stretch, as a taped

@@ -124,3 +124,6 @@ func (s step) String() string {
 }
 
 func runes(s string) int { return utf8.RuneCountInString(s) }
+
+// PathKey is a list item's name as a step of a path, quoted where it must be.
+func PathKey(name string) string { return quoteName(name) }

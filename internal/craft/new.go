@@ -124,7 +124,7 @@ func (m *maker) num(s slot) float64 {
 		if s.v.Stated {
 			sigma = s.v.Sigma
 		} else {
-			sigma = unit.Spread(s.v.Dim, s.v.Word, v)
+			sigma, _ = unit.Spread(s.v.Dim, s.v.Word, v)
 		}
 	case s.assume != nil:
 		v, sigma = s.assume.value, s.assume.sigma

@@ -125,11 +125,11 @@ type End string
 
 // The ends of a discharge.
 const (
-	AtReserve   End = "reserve reached"
-	AtCutoff    End = "cut-off voltage reached"
-	AtLimit     End = "time limit reached"
-	CannotGive  End = "the pack cannot give the power"
-	CannotThust End = "the drive cannot give the thrust"
+	AtReserve    End = "reserve reached"
+	AtCutoff     End = "cut-off voltage reached"
+	AtLimit      End = "time limit reached"
+	CannotGive   End = "the pack cannot give the power"
+	CannotThrust End = "the drive cannot give the thrust"
 )
 
 // Discharge is one run of a pack.
@@ -147,12 +147,12 @@ type Discharge struct {
 // 1/400 of the capacity; the pack warms by its own heat when its mass is
 // known.
 func (p *Pack) Constant(current, charge, reserve float64) Discharge {
-	return p.run(charge, reserve, 1e9, func(float64, float64, float64) (float64, bool) { return current, true })
+	return p.run(charge, reserve, 1e9, func(_, _, _, _ float64) (float64, bool) { return current, true })
 }
 
 // Power discharges with constant power (W).
 func (p *Pack) Power(power, charge, reserve float64) Discharge {
-	return p.run(charge, reserve, 1e9, func(_, voc, r float64) (float64, bool) {
+	return p.run(charge, reserve, 1e9, func(_, _, voc, r float64) (float64, bool) {
 		d := voc*voc - 4*r*power
 		if d < 0 {
 			return voc / (2 * r), false
@@ -163,7 +163,7 @@ func (p *Pack) Power(power, charge, reserve float64) Discharge {
 
 // run steps the charge; draw gives the current from charge, driving voltage
 // and quick resistance.
-func (p *Pack) run(charge, reserve, limit float64, draw func(s, voc, r float64) (current float64, ok bool)) Discharge {
+func (p *Pack) run(charge, reserve, limit float64, draw func(t, s, voc, r float64) (current float64, ok bool)) Discharge {
 	q := *p
 	var d Discharge
 	if !(p.Capacity > 0) || p.Cells < 1 {
@@ -174,7 +174,7 @@ func (p *Pack) run(charge, reserve, limit float64, draw func(s, voc, r float64) 
 	for range 4000 {
 		r := q.Resistance(s)
 		voc := q.Rest(s)
-		i, ok := draw(s, voc-lag, r)
+		i, ok := draw(t, s, voc-lag, r)
 		v := voc - lag - i*r
 		d.Time = append(d.Time, t)
 		d.Charge = append(d.Charge, s)

@@ -66,8 +66,8 @@ func (f Flag) String() string {
 	return strings.Join(out, "; ")
 }
 
-// Limits are the bits that concern a part's limit.
-const Limits = OverMotor | OverController | OverBattery | OverWire | OverSpeed | BelowCutoff
+// OverLimit are the bits that concern a part's limit.
+const OverLimit = OverMotor | OverController | OverBattery | OverWire | OverSpeed | BelowCutoff
 
 // Point is one operating point. Thrust N, Torque: shaft torque N m, >= 0 when
 // driving; Voltage at the pack, Current from the pack; Omega rad/s;
@@ -135,6 +135,7 @@ type Model struct {
 	rows    []craft.BenchRow
 	known   struct{ measured, geometry bool }
 	spool   float64
+	airT    float64
 }
 
 // Options for [NewWith].
@@ -177,7 +178,7 @@ func NewWith(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 	if !(st.Rho > 0 && st.Mu > 0 && st.A > 0) {
 		bad("no air to work in")
 	}
-	m := &Model{Gas: prop.Gas{Rho: st.Rho, Mu: st.Mu, A: st.A}, rows: p.Bench, turn: -1}
+	m := &Model{Gas: prop.Gas{Rho: st.Rho, Mu: st.Mu, A: st.A}, rows: p.Bench, turn: -1, airT: st.T}
 	if p.Propeller.Right {
 		m.turn = 1
 	}
@@ -297,7 +298,7 @@ func (m *Model) parts(ac *craft.Aircraft, st air.State) {
 		KV: mo.KV, Resistance: mo.Resistance, Iron: SplitIron(mo.IdleCurrent, volts, mo.KV, mo.Resistance),
 		Winding: st.T + WindingRise, Magnets: st.T + MagnetRise, Limit: mo.Limit, Mass: mm,
 	}
-	t.Controller = Controller{Resistance: p.Controller.Resistance, Chop: Chop, Idle: 0.05, Limit: p.Controller.Limit, Mass: mass(ac, p.Controller.Part)}
+	t.Controller = Controller{Resistance: p.Controller.Resistance, Chop: Chop, Ripple: Ripple, Start: Start, Idle: 0.05, Limit: p.Controller.Limit, Mass: mass(ac, p.Controller.Part)}
 	if r := typical.WireResistance(p.Wiring.Gauge).Value; p.Wiring.Gauge > 0 && r > 0 {
 		t.Wire = 2 * r * math.Max(p.Wiring.Length, 0)
 		t.WireLimit = typical.WireLimit(p.Wiring.Gauge).Value
@@ -326,7 +327,8 @@ type drive struct {
 	voc, pack, rb float64 // rest voltage, pack resistance, pack and wire resistance
 	rm            float64 // motor and controller
 	kv            float64
-	chop, idle    float64
+	chop, ripple  float64
+	start, idle   float64
 	i0, i1, i2    float64
 	thrust, tau   float64 // on the map
 }
@@ -337,44 +339,53 @@ func (m *Model) drive(charge float64, k *Factors) drive {
 	d := drive{
 		voc: t.Pack.Rest(charge), pack: p, rb: p + t.Wire,
 		rm: (t.Motor.Hot() + t.Controller.Resistance) * k.Resistance, kv: t.Motor.HotKV() * k.KV,
-		chop: t.Controller.Chop, idle: t.Controller.Idle,
+		chop: t.Controller.Chop, ripple: t.Controller.Ripple, start: t.Controller.Start, idle: t.Controller.Idle,
 		thrust: k.Thrust * k.Rho, tau: k.Torque * k.Rho,
 	}
 	d.i0, d.i1, d.i2 = t.Motor.Iron[0]*k.Idle, t.Motor.Iron[1]*k.Idle, t.Motor.Iron[2]*k.Idle
 	return d
 }
 
-// open is the driving voltage and the resistance it works through at a duty:
-// the motor current is (e - omega/kv)/r.
-func (d *drive) open(duty float64) (e, r, gain float64) {
-	gain = duty + d.chop*(1-duty)
-	return duty * (d.voc - d.rb*d.idle), d.rm + duty*gain*d.rb, gain
+// open is the drive at one duty. With the motor current i the pack gives
+// gain i + heap i² + idle, and e - w/kv = r i + bend i².
+type open struct{ duty, e, r, bend, gain, heap float64 }
+
+func (d *drive) open(throttle float64) open {
+	o := open{duty: d.start + (1-d.start)*throttle}
+	off := 1 - o.duty
+	o.gain = o.duty + d.chop*off
+	o.heap = d.ripple * d.rm * off / d.voc
+	o.e = o.duty * (d.voc - d.rb*d.idle)
+	o.r = d.rm + o.duty*o.gain*d.rb
+	o.bend = o.duty * d.rb * o.heap
+	return o
+}
+
+// current is the motor's (A, >= 0: the controller does not feed back) and its
+// slope by omega.
+func (d *drive) current(o *open, w float64) (i, slope float64) {
+	c := o.e - w/d.kv
+	if c <= 0 {
+		return 0, 0
+	}
+	s := math.Sqrt(o.r*o.r + 4*o.bend*c)
+	return 2 * c / (o.r + s), -1 / (d.kv * s)
 }
 
 func (d *drive) iron(w float64) float64 { return d.i0 + w*(d.i1+w*d.i2) }
 
-// torque is the motor's shaft torque (N m) at omega, and its current.
-func (d *drive) torque(w, e, r float64) (q, i float64) {
-	i = (e - w/d.kv) / r
-	if i < 0 {
-		i = 0 // the controller does not feed back
-	}
-	return (i - d.iron(w)) / d.kv, i
-}
-
 // point fills in the electric side.
-func (m *Model) point(d *drive, v, duty, w, thrust, q, i float64) Point {
-	gain := duty + d.chop*(1-duty)
-	ib := i*gain + d.idle
-	p := Point{Thrust: thrust, Torque: q, Omega: w, Current: ib, Voltage: d.voc - d.pack*ib, Throttle: duty}
+func (m *Model) point(d *drive, o *open, v, throttle, w, thrust, q, i float64) Point {
+	ib := i*(o.gain+o.heap*i) + d.idle
+	p := Point{Thrust: thrust, Torque: q, Omega: w, Current: ib, Voltage: d.voc - d.pack*ib, Throttle: throttle}
 	if el := p.Voltage * ib; el > 0 && v > 0 && thrust > 0 {
 		p.Efficiency = thrust * v / el
 	}
-	p.Flag = m.flags(&p, i, d.voc)
+	p.Flag = m.flags(&p, i, o.duty, d.voc)
 	return p
 }
 
-func (m *Model) flags(p *Point, motor, voc float64) Flag {
+func (m *Model) flags(p *Point, motor, duty, voc float64) Flag {
 	var f Flag
 	t := &m.Train
 	over := func(limit float64, bit Flag, x float64) {
@@ -383,7 +394,7 @@ func (m *Model) flags(p *Point, motor, voc float64) Flag {
 		}
 	}
 	over(t.Motor.Limit, OverMotor, p.Current)
-	over(t.Controller.Limit, OverController, math.Max(p.Current, motor*p.Throttle))
+	over(t.Controller.Limit, OverController, math.Max(p.Current, motor*duty))
 	over(t.PackLimit, OverBattery, p.Current)
 	over(t.WireLimit, OverWire, p.Current)
 	over(t.SpeedLimit, OverSpeed, p.Omega)
@@ -438,16 +449,16 @@ func (m *Model) solve(d *drive, v, throttle float64) Point {
 	if throttle < minThrottle {
 		return m.coast(d, v, throttle)
 	}
-	e, r, _ := d.open(throttle)
+	o := d.open(throttle)
 	inside := true
 	net := func(w float64) float64 { // > 0: speeds up
 		_, q, in := m.Prop.At(v, w)
 		inside = in
-		qm, _ := d.torque(w, e, r)
-		return qm - d.tau*q
+		i, _ := d.current(&o, w)
+		return (i-d.iron(w))/d.kv - d.tau*q
 	}
 	// From above any equilibrium downwards to the fastest one.
-	hi := math.Max(e*d.kv, v/m.Prop.Radius*6) * 1.02
+	hi := math.Max(o.e*d.kv, v/m.Prop.Radius*6) * 1.02
 	a, fa := hi, net(hi)
 	w, found := 0.0, false
 	const n = 16
@@ -463,14 +474,14 @@ func (m *Model) solve(d *drive, v, throttle float64) Point {
 	}
 	if !found {
 		t, q, _ := m.Prop.At(v, 0)
-		_, i := d.torque(0, e, r)
-		p := m.point(d, v, throttle, 0, t*d.thrust, q*d.tau, i)
+		i, _ := d.current(&o, 0)
+		p := m.point(d, &o, v, throttle, 0, t*d.thrust, q*d.tau, i)
 		p.Flag |= NotTurning
 		return p
 	}
 	t, q, _ := m.Prop.At(v, w)
-	_, i := d.torque(w, e, r)
-	p := m.point(d, v, throttle, w, t*d.thrust, q*d.tau, i)
+	i, _ := d.current(&o, w)
+	p := m.point(d, &o, v, throttle, w, t*d.thrust, q*d.tau, i)
 	if !inside {
 		p.Flag |= Fast
 	}
@@ -520,8 +531,8 @@ func (m *Model) ThrottleFor(v, thrust, charge float64, k *Factors) (Point, Flag)
 		p.Flag |= f | CannotReach
 		return p, p.Flag
 	}
-	e, _, _ := d.open(1)
-	top := e * d.kv * 1.02
+	full := d.open(1)
+	top := full.e * d.kv * 1.02
 	net := func(w float64) float64 {
 		t, _, _ := m.Prop.At(v, w)
 		return t*d.thrust - thrust
@@ -549,22 +560,26 @@ func (m *Model) ThrottleFor(v, thrust, charge float64, k *Factors) (Point, Flag)
 	if i < 0 {
 		return fail(0)
 	}
-	// d (voc - rb idle) - rb i (chop d + (1-chop) d²) = i rm + w/kv
+	// With off = 1-duty: duty (voc - rb (idle + i (duty + chop off) + ripple rm off i²/voc)) = i rm + w/kv,
+	// a quadratic in the duty.
 	vm := i*d.rm + w/d.kv
-	aa := d.rb * i * (1 - d.chop)
-	bb := d.voc - d.rb*d.idle - d.rb*i*d.chop
+	x := d.ripple * d.rm * i * i / d.voc
+	aa := d.rb * (i*(1-d.chop) - x)
+	bb := d.voc - d.rb*(d.idle+i*d.chop+x)
 	disc := bb*bb - 4*aa*vm
 	if disc < 0 || bb <= 0 {
 		return fail(1)
 	}
 	duty := 2 * vm / (bb + math.Sqrt(disc))
-	if duty > 1 {
+	throttle := (duty - d.start) / (1 - d.start)
+	if throttle > 1 {
 		return fail(1)
 	}
-	if duty < minThrottle {
+	if throttle < minThrottle {
 		return fail(0)
 	}
-	p := m.point(&d, v, duty, w, t*d.thrust, q, i)
+	o := d.open(throttle)
+	p := m.point(&d, &o, v, throttle, w, t*d.thrust, q, i)
 	p.Flag |= f
 	if !in {
 		p.Flag |= Fast

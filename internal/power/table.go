@@ -18,8 +18,7 @@ func (m *Model) tables(o Options) {
 	m.vTop = o.VTop
 	if m.vTop == 0 {
 		// Somewhat beyond the speed at which the unloaded propeller stops pulling.
-		e, _, _ := m.base.open(1)
-		w := e * m.base.kv
+		w := m.base.open(1).e * m.base.kv
 		m.vTop = 30
 		for m.vTop < 300 {
 			if t, _, _ := m.Prop.At(m.vTop, w); t < 0 {
@@ -84,33 +83,27 @@ func (m *Model) At(v, throttle float64, k *Factors) Point {
 	d := &m.base
 	if k == nil || *k == neutral {
 		i := q*d.kv + d.iron(w)
-		if i < 0 {
+		if i < 1e-3 {
 			i = 0
 		}
-		return m.point(d, v, throttle, w, t, q, i)
+		op := d.open(throttle)
+		return m.point(d, &op, v, throttle, w, t, q, i)
 	}
 	var s [4]float64
 	m.slope.Linear(v, throttle, s[:])
 	c := m.driveAtLaunch(k)
-	e, r, _ := c.open(throttle)
-	// kt [(e - (w+x)/kv)/r - i0(w+x)] = tau (q + q1 x + q2 x²)
+	op := c.open(throttle)
+	// (i - i0(w+x))/kv = tau (q + q1 x + q2 x²), the current linear in x.
 	kt := 1 / c.kv
-	ir := 1 / r
-	cc := kt*((e-w*kt)*ir-c.iron(w)) - c.tau*q
-	bb := kt*(kt*ir+c.i1+2*w*c.i2) + c.tau*s[2]
-	aa := kt*c.i2 + c.tau*s[3]
-	x := quadratic(aa, bb, cc, w)
-	i := (e - (w+x)*kt) * ir
-	if i < 0 {
-		i = 0
-		cc = -kt*c.iron(w) - c.tau*q
-		bb = kt*(c.i1+2*w*c.i2) + c.tau*s[2]
-		x = quadratic(aa, bb, cc, w)
-	}
+	i, di := c.current(&op, w)
+	x := quadratic(kt*c.i2+c.tau*s[3], kt*(c.i1+2*w*c.i2-di)+c.tau*s[2], kt*(i-c.iron(w))-c.tau*q, w)
 	w += x
 	t = c.thrust * (t + x*(s[0]+x*s[1]))
 	q = c.tau * (q + x*(s[2]+x*s[3]))
-	return m.point(&c, v, throttle, w, t, q, i)
+	if i = q*c.kv + c.iron(w); i < 1e-3 {
+		i = 0
+	}
+	return m.point(&c, &op, v, throttle, w, t, q, i)
 }
 
 // quadratic solves c = b x + a x² for the root next to zero, kept within

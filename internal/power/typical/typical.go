@@ -42,24 +42,24 @@ func KVTrue() Value {
 	return Value{0.97, 0.06, "labels read 3 % high on the mean of eight bench motors, scatter 6 %", cite.ThrustStand.Key}
 }
 
-// MotorResistance is the winding resistance, terminal to terminal, in
-// cold (20 degC), from KV (rad/s per volt) and mass (kg).
+// MotorResistance is the winding resistance, terminal to terminal, cold (20
+// degC), from KV (rad/s per volt) and mass (kg).
 //
-// R = 0.085 ohm (251.3/KV)^2 (0.030/m)^(5/3): at one size R follows the
+// R = 0.12 ohm (251.3/KV)^2 (0.030/m)^(5/3): at one size R follows the
 // square of the turns; over size the motor constant KV^-2/R grows as the
-// fifth power of length. The constant is 0.53 of the warm whole-path resistance
-// of eight bench motors of about 30 g, whose controller and leads are taken
-// off. Mass not positive: 30 g is taken.
+// fifth power of length. The constant is the middle of eight bench motors of
+// about 30 g (whole path 0.1 to 0.4 ohm warm), controller, leads and the
+// copper's warmth taken off. Mass not positive: 30 g is taken.
 func MotorResistance(kv, mass float64) Value {
 	if !known(kv) {
 		return Value{math.NaN(), math.NaN(), "no KV to scale the resistance from", cite.Choice.Key}
 	}
-	spread, why := 0.45, "scaled from eight bench motors by KV and mass"
+	spread, why := 0.5, "scaled from eight bench motors by KV and mass"
 	if !known(mass) {
 		mass, spread, why = 0.030, 0.8, "scaled from eight bench motors by KV, a mass of 30 g taken"
 	}
 	k := 2400 * rpm / kv
-	r := 0.085 * k * k * math.Pow(0.030/mass, 5.0/3)
+	r := 0.12 * k * k * math.Pow(0.030/mass, 5.0/3)
 	return Value{r, spread * r, why, cite.ThrustStand.Key}
 }
 

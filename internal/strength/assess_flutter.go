@@ -1,0 +1,271 @@
+package strength
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fledge/internal/cite"
+	"fledge/internal/control"
+	"fledge/internal/craft"
+)
+
+// flutterCaution is the plain warning of the screen.
+const flutterCaution = "A screen without stiffness data clears nothing: flutter breaks an aeroplane in a second. Open the speed up in steps, in shallow dives at most, listen for buzz and watch the tips; land at once after any. Nobody under or near the line of flight."
+
+// slow is the speed below which 1.2 times top speed raises no question of a
+// control whose linkage is not described: our choice.
+const slow = 30.0
+
+// servoWindup is the angle a small servo's output winds up at its stall
+// torque: gears, arm and case together. 3°, half to twice: our estimate.
+const servoWindup = 3 * math.Pi / 180
+
+// flapDensity is the mass of a control per area when it is not weighed:
+// 0.9 kg/m², a sheeted or moulded flap of this size, half to twice: our estimate.
+const flapDensity = 0.9
+
+func (a *assessor) flutter() {
+	ac, l := a.ac, &a.l
+	if !(l.TopSpeed > 0) {
+		a.add(Result{ID: "flutter", Label: "flutter screen", Value: nan, Min: nan, Max: nan, Status: control.Unknown, Safety: true, Because: "The top speed is not known.", Caution: flutterCaution})
+		return
+	}
+	for si := range ac.Surfaces {
+		s := &ac.Surfaces[si]
+		for ci := range s.Controls {
+			if f, why := control.FlapOf(s, &s.Controls[ci]); why == "" {
+				a.screen(s, &s.Controls[ci], f)
+			}
+		}
+	}
+	a.rational()
+}
+
+// screen judges one control without knowing the wing's stiffness.
+func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
+	ac, l := a.ac, &a.l
+	var lk *craft.Linkage
+	for i := range ac.Linkages {
+		if ac.Linkages[i].Control == c.Name {
+			lk = &ac.Linkages[i]
+		}
+	}
+	if lk != nil && lk.Play > 0 {
+		r := Result{ID: "play." + c.Name, Label: "free play of " + c.Name, Unit: "rad", Value: lk.Play, Sigma: 0.1 * lk.Play, Min: nan, Max: playMax, Safety: true, Caution: flutterCaution,
+			Because: fmt.Sprintf("%.2f° from stop to stop. Above 0.57° look for the cause, above 1.15° do not fly. A full-size military code allows %.2f° for a control that reaches to %.0f %% of the half span; small models commonly exceed that.", lk.Play*180/math.Pi, PlayLimit(f.Outer, c.ChordShare >= 1)*180/math.Pi, f.Outer*100),
+			How:     "holes that fit the rod, a longer horn with a longer arm, a servo with less play", Refs: []cite.Ref{cite.ControlPlay.At("free-play limits", cite.Memory), cite.AC4313.At("par. 4-36: measure it with a small load up and down", cite.Seen)}}.Judge()
+		if r.Status == control.Pass && lk.Play > playWarn {
+			r.Status = control.Doubtful
+		}
+		a.out = append(a.out, r)
+	}
+	r := Result{ID: "flutter." + c.Name, Label: "control frequency of " + c.Name + " times semichord over 1.2 times top speed", Unit: "1", Value: nan, Min: 1, Max: nan, Safety: true, Caution: flutterCaution,
+		How:  "mass-balance it, a stiffer or shorter rod, a longer horn, a stronger servo, less play; push on it with a scale (servo powered) and enter the stiffness; tap the wing",
+		Refs: []cite.Ref{cite.Choice.At("1: in our own three-degree sets a control's flutter began at 0.9 to 1.4", cite.Derived), cite.Report45.At("mass balance and rigidity", cite.Seen), cite.FAR23Flutter.At("to 1.2 times the design dive speed", cite.Seen)}}
+	v := 1.2 * l.TopSpeed
+	mass, weighed := c.Mass, c.Mass > 0
+	if !weighed {
+		mass = flapDensity * f.Chord * f.Span
+	}
+	inertia := PlateInertia(mass, f.Chord)
+	if weighed && c.Balance > 0 {
+		// Measured centre of mass: the plate's inertia scaled by its square.
+		inertia *= 4 * c.Balance * c.Balance / (f.Chord * f.Chord)
+	}
+	k, measured := l.Stiffness.Control[c.Name]
+	rel := 0.15
+	say := "measured stiffness"
+	if measured && !(k > 0) {
+		r.Value, r.Because = 0, "The control has no stiffness at all: a free surface of this kind flutters or flaps."
+		a.add(r)
+		return
+	}
+	if !measured {
+		rel, say = 0.35, "stiffness estimated from the servo's torque (3° of wind-up at stall) and the rod"
+		if lk == nil || !(lk.Torque > 0) {
+			if v <= slow {
+				r.Status, r.Because = control.NotAsked, fmt.Sprintf("No linkage is described, and 1.2 times top speed is only %.0f m/s.", v)
+			} else {
+				r.Status, r.Because = control.Unknown, fmt.Sprintf("No linkage with a servo's torque is described; 1.2 times top speed is %.0f m/s.", v)
+			}
+			a.add(r)
+			return
+		}
+		ratio := lk.Arm / lk.Horn
+		rod := math.Inf(1)
+		if lk.Rod > 0 && lk.RodDiameter > 0 {
+			if m, ok := Find(or(lk.RodMaterial, "steel")); ok {
+				rod = m.E * math.Pi / 4 * lk.RodDiameter * lk.RodDiameter / lk.Rod
+			}
+		}
+		k = ControlStiffness(lk.Torque/servoWindup, ratio, rod, lk.Horn)
+	}
+	if !weighed {
+		rel = math.Hypot(rel, 0.3)
+	}
+	if !(k > 0) || !(inertia > 0) {
+		r.Value, r.Because = 0, "The control has no stiffness: arm, horn or rod are impossible."
+		a.add(r)
+		return
+	}
+	w := SurfaceFrequency(k, inertia)
+	r.Value = w * f.Local / 2 / v
+	r.Sigma = rel * r.Value
+	r.Because = fmt.Sprintf("%.2f N m/rad (%s) and %.0f g of flap give %.0f Hz; reduced frequency at %.0f m/s.", k, say, mass*1e3, w/(2*math.Pi), v)
+	if weighed && c.Balance <= 0 {
+		r.Min = 0.3
+		r.Because += " It is mass-balanced, which removes most of the coupling: a third of the criterion is asked."
+	} else {
+		r.Because += " It is not mass-balanced, as far as is known."
+	}
+	a.add(r)
+}
+
+func or(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a
+}
+
+// rational is flutter and divergence of the wing from a tap test.
+func (a *assessor) rational() {
+	ac, l := a.ac, &a.l
+	st := &l.Stiffness
+	semi := ac.Ref.Span / 2
+	v := 1.2 * l.TopSpeed
+	r := Result{ID: "flutter.wing", Label: "flutter speed of the wing over top speed", Unit: "1", Value: nan, Min: 1.2, Max: nan, Safety: true, Caution: flutterCaution,
+		How:  "a stiffer skin or a torsion tube, mass forward (tip weights ahead of the elastic axis), stiffer linkages, less speed",
+		Refs: []cite.Ref{cite.TR496.At("strip theory with unsteady loads", cite.Derived), cite.FAR23Flutter.At("to 1.2 times the design dive speed", cite.Seen), cite.Conner1997.At("such theory meets a tunnel within 15 to 20 %", cite.Memory)}}
+	gj := nan
+	if semi > 0 && ac.Ref.Chord > 0 {
+		// GJ that Report 45 asks for: c² s²/(2 GJ) <= 200/V².
+		const ft, lbf = 0.3048, 4.4482216152605
+		c, s := ac.Ref.Chord/ft, semi/ft
+		gj = c * c * s * s / (2 * FlexibilityLimit(v)) * lbf * ft * ft
+	}
+	if st.TwistHz == 0 && st.BendHz == 0 && st.GJ == 0 {
+		r.Status = control.NotAsked
+		if gj > 0 {
+			r.Because = fmt.Sprintf("No tap or twist test is given. As a published rigidity rule for light aeroplanes has it (recalled), the wing half should not twist more than %.1f° at the tip under 1 N m there.", semi/gj*180/math.Pi)
+		}
+		r.How = "hold the root, twist the tip with a known couple and read the angle; tap the wing and read bending and torsion frequency off a sound recording"
+		a.add(r)
+		return
+	}
+	if st.GJ > 0 || st.GJ < 0 {
+		d := Result{ID: "divergence", Label: "divergence speed of the wing over top speed", Unit: "1", Min: 1.2, Max: nan, Value: nan, Safety: true, Caution: flutterCaution, How: "a stiffer wing in torsion", Refs: []cite.Ref{cite.Megson.At("uniform wing", cite.Seen)}}
+		vd := DivergenceSpeed(st.GJ, l.Rho, (axisShare(st)-0.25)*ac.Ref.Chord, ac.Ref.Chord, semi, l.LiftSlope)
+		switch {
+		case math.IsInf(vd, 1):
+			d.Status, d.Because = control.NotAsked, "The elastic axis is not behind the aerodynamic centre: it does not diverge."
+		case math.IsNaN(vd):
+			d.Value, d.Because = 0, "A torsional stiffness of zero or less: the wing would diverge at any speed."
+		default:
+			d.Value, d.Sigma = vd/l.TopSpeed, 0.15*vd/l.TopSpeed
+			d.Because = fmt.Sprintf("%.0f m/s by strip theory for a uniform, unswept wing; aft sweep raises it, forward sweep lowers it.", vd)
+		}
+		a.add(d)
+	}
+	if !(st.TwistHz > 0) || !(st.BendHz > 0) {
+		if st.TwistHz < 0 || st.BendHz < 0 || st.TwistHz == 0 && st.BendHz == 0 {
+			r.Status = control.NotAsked
+			r.Because = "No tap test of bending and torsion is given."
+		} else {
+			r.Status, r.Because = control.Unknown, "Only one of the two frequencies is given: bending and torsion are both needed."
+		}
+		a.add(r)
+		return
+	}
+	sec, names := a.section(semi)
+	sol := sec.Solve(Options{Damping: 0.02, Fastest: 5 * v})
+	fl, found := sol.Flutter()
+	div := sol.Divergence
+	switch {
+	case sol.Outcome == Unsound:
+		r.Status, r.Because = control.Unknown, "Masses and frequencies are not those of a wing; read them again."
+	case !found && !(div < 5*v):
+		r.Status, r.Value, r.Sigma = control.Pass, 5*1.2, 1
+		r.Because = fmt.Sprintf("No flutter or divergence below %.0f m/s; five times the speed looked for is shown.%s", 5*v, names)
+	default:
+		first, what := fl.V, fmt.Sprintf("flutter at %.0f m/s and %.0f Hz", fl.V, fl.Omega/(2*math.Pi))
+		if !found || div < first {
+			first, what = div, fmt.Sprintf("divergence at %.0f m/s", div)
+		}
+		r.Value, r.Sigma = first/l.TopSpeed, 0.18*first/l.TopSpeed
+		r.Because = fmt.Sprintf("Two-dimensional %s at three quarters of the half span, 1 %% structural damping.%s", what, names)
+	}
+	a.add(r)
+}
+
+func axisShare(st *Stiffness) float64 {
+	if st.Axis > 0 {
+		return st.Axis
+	}
+	return 0.37
+}
+
+// section is the wing's section at three quarters of its half span.
+func (a *assessor) section(semi float64) (Section, string) {
+	ac, st := a.ac, &a.l.Stiffness
+	if ac.Ref.Wing < 0 || ac.Ref.Wing >= len(ac.Surfaces) {
+		return Section{}, ""
+	}
+	w := &ac.Surfaces[ac.Ref.Wing]
+	chord := ac.Ref.Chord
+	for i := 1; i < len(w.Stations); i++ {
+		p, q := w.Stations[i-1], w.Stations[i]
+		if y := 0.75 * semi; p.LE.Y <= y && y <= q.LE.Y && q.LE.Y > p.LE.Y {
+			chord = p.Chord + (y-p.LE.Y)/(q.LE.Y-p.LE.Y)*(q.Chord-p.Chord)
+		}
+	}
+	b := chord / 2
+	ax := axisShare(st)
+	bal := st.Balance
+	if !(bal > 0) {
+		bal = 0.43
+	}
+	r2 := st.Radius2
+	if !(r2 > 0) {
+		r2 = 0.25
+	}
+	m := st.PerSpan
+	say := ""
+	if !(m > 0) {
+		wing := 0.0
+		for i := range ac.Parts {
+			if ac.Parts[i].Kind == "structure" && strings.Contains(strings.ToLower(ac.Parts[i].Name), "wing") {
+				wing += ac.Parts[i].Mass
+			}
+		}
+		if !(wing > 0) {
+			wing = 0.3 * ac.Mass.Total
+			say = " The wing's mass is taken as 30 % of the whole."
+		}
+		m = 0.7 * wing / math.Max(ac.Ref.Span, 1e-9)
+	}
+	const hz = 2 * math.Pi
+	sec := Typical(a.l.Rho, b, 2*ax-1, 2*(bal-ax), r2, m, st.BendHz*hz, st.TwistHz*hz)
+	for ci := range w.Controls {
+		c := &w.Controls[ci]
+		f, why := control.FlapOf(w, c)
+		k := st.Control[c.Name]
+		lo, hi := math.Min(c.From, c.To), math.Max(c.From, c.To)
+		if why != "" || !(k > 0) || 0.75*semi < lo || 0.75*semi > hi {
+			continue
+		}
+		mass := c.Mass
+		if !(mass > 0) {
+			mass = flapDensity * f.Chord * f.Span
+		}
+		bal := c.Balance
+		if bal == 0 && c.Mass == 0 {
+			bal = f.Chord / 2
+		}
+		sec.Flap, sec.C = true, 1-2*c.ChordShare
+		sec.SBeta, sec.IBeta, sec.KBeta = mass*bal/f.Span, PlateInertia(mass, f.Chord)/f.Span, k/f.Span
+		say += " With " + c.Name + " on its measured stiffness."
+	}
+	return sec, say
+}

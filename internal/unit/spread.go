@@ -120,6 +120,8 @@ var spreads = []Doubt{
 	{Dim: Level, Word: Measured, Upto: inf, Abs: 2 * half, Why: "±2 dB"},
 	{Dim: Level, Word: Guess, Upto: inf, Abs: 6 * half, Why: "±6 dB"},
 	{Dim: Money, Word: Unmarked, Upto: inf, Why: "a price is what it is"},
+	{Dim: Money, Word: Measured, Upto: inf, Why: "a price is what it is"},
+	{Dim: Money, Word: Weighed, Upto: inf, Why: "a price is what it is"},
 	{Dim: Money, Word: Label, Upto: inf, Why: "a price is what it is"},
 	{Dim: Money, Word: Maker, Upto: inf, Why: "a price is what it is"},
 }

@@ -1,0 +1,86 @@
+package build
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+	yaml "go.yaml.in/yaml/v4"
+)
+
+func compiled(t testing.TB) *jsonschema.Schema {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(Schema()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	if err := c.AddResource("urn:fledge:build:1", doc); err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Compile("urn:fledge:build:1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func generic(t testing.TB, text string) any {
+	t.Helper()
+	var v any
+	if err := yaml.Load([]byte(text), &v); err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func TestSchema(t *testing.T) {
+	s := compiled(t)
+	for _, good := range []string{string(puffin(t)), sound, string(Print(mustParse(t, puffin(t))))} {
+		if err := s.Validate(generic(t, good)); err != nil {
+			t.Errorf("%v", err)
+		}
+	}
+	for _, c := range []struct{ old, new string }{
+		{"fledge: 1\n", ""},
+		{"fledge: 1\n", "fledge: 0\n"},
+		{"twist:", "twst:"},
+		{"chord: 180 mm", "chord: -180 mm"},
+		{"chord: 180 mm", "chord: 180"},
+		{"chord: 180 mm", "chord: 180 g"},
+		{"chord: 180 mm, ", ""},
+		{"kind: motor", "kind: engine"},
+		{"mass: 60 g", "mass: NaN g"},
+		{"name: servo, ", ""},
+		{"cells: 3", "cells: 0"},
+		{"cells: 3", "cells: 3 cells"},
+		{"by: bungee", "by: bungy"},
+		{"25 %", "25 mm"},
+		{"25 %", "1.5"},
+		{"60 mm to 120 mm", "60 mm"},
+		{"0.6 s after release", "soon"},
+		{"{what:", "{wht:"},
+		{"mirrored: true", "mirrored: perhaps"},
+	} {
+		bad := strings.Replace(sound, c.old, c.new, 1)
+		if bad == sound {
+			t.Fatalf("%q is not in the text", c.old)
+		}
+		if s.Validate(generic(t, bad)) == nil {
+			t.Errorf("%q for %q passes the schema", c.new, c.old)
+		}
+		if _, l := Parse("", []byte(bad)); !l.HasErrors() {
+			t.Errorf("%q for %q passes the reader", c.new, c.old)
+		}
+	}
+}
+
+func mustParse(t testing.TB, text []byte) *Build {
+	t.Helper()
+	b, l := Parse("build", text)
+	if l.HasErrors() {
+		t.Fatal(l.Render(func(string) []byte { return text }))
+	}
+	return b
+}

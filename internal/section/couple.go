@@ -35,6 +35,9 @@ type couple struct {
 	cw, tw         []float64
 	links          []link
 	joint          join
+	relax          float64
+	worst          int
+	what           string
 	piv            []int
 }
 
@@ -268,7 +271,11 @@ func (p *couple) local(b *station, a station, kind regime, ds, trip, deadA, dead
 			if !(b.th > 0 && b.u > 0 && b.m > 0) {
 				break
 			}
-			if low := minShape; h < low {
+			low := minShapeWake
+			if kind != inWake {
+				low = minShapeTurbulent
+			}
+			if h < low {
 				b.m = (low*b.th + deadB) * b.u
 			}
 			if scale < 1e-6 {

@@ -32,8 +32,9 @@ type flow struct {
 }
 
 const (
-	minShape     = 1.02
-	minShapeWake = 1.00005
+	minShape          = 1.6 // laminar, at the steepest acceleration
+	minShapeTurbulent = 1.15
+	minShapeWake      = 1.00005
 )
 
 func (f flow) end(s station, k int, dead float64) end {

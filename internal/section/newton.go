@@ -196,8 +196,12 @@ func (p *couple) update(q []float64) float64 {
 	}
 
 	// Largest step that keeps every change within bounds.
-	relax, sum, count := 1.0, 0.0, 0.0
+	relax, sum, count, big := 1.0, 0.0, 0.0, 0.0
+	here := 0
 	bound := func(rel, up, down float64) {
+		if math.Abs(rel) > big {
+			big, p.worst = math.Abs(rel), here
+		}
 		sum += rel * rel
 		count++
 		if rel*relax > up {
@@ -209,6 +213,7 @@ func (p *couple) update(q []float64) float64 {
 	for i := range m {
 		s := p.st[i]
 		d := s.m / s.u
+		here = i
 		bound(p.dt[i]/s.th, 1.2, 0.5)
 		bound((p.dm[i]-d*p.du[i])/s.u/d, 1.2, 0.5)
 		bound(p.du[i], 0.3, 0.3)
@@ -216,21 +221,29 @@ func (p *couple) update(q []float64) float64 {
 			bound(p.dc[i]/math.Max(s.c, 0.01), 1.5, 0.6)
 		}
 	}
+	p.relax = relax
 	if math.IsNaN(sum) {
 		return math.NaN()
 	}
+	// One bad station must not hold up all others: below a floor the step
+	// is cut station by station.
+	relax = math.Max(relax, 0.15)
 	for i := range m {
 		s := &p.st[i]
-		d := s.m/s.u + relax*(p.dm[i]-s.m/s.u*p.du[i])/s.u
+		d := s.m / s.u
+		d += between(relax*(p.dm[i]-d*p.du[i])/s.u, -0.4*d, 0.8*d)
 		s.c += relax * p.dc[i]
-		s.th += relax * p.dt[i]
-		s.u += relax * p.du[i]
-		if p.kind[i] != laminar {
-			s.c = math.Min(math.Max(s.c, 1e-4), 0.6)
+		s.th += between(relax*p.dt[i], -0.4*s.th, 0.8*s.th)
+		s.u += between(relax*p.du[i], -0.2, 0.2)
+		low := minShapeWake
+		if i < n {
+			low = minShape
+			if p.kind[i] != laminar {
+				low = minShapeTurbulent
+			}
 		}
-		low := minShape
-		if i >= n {
-			low = minShapeWake
+		if p.kind[i] != laminar {
+			s.c = between(s.c, 0.004, 0.5)
 		}
 		if first := i == p.stag || i == p.stag+1; s.u < 0.005 && !first {
 			s.u = 0.005
@@ -241,6 +254,8 @@ func (p *couple) update(q []float64) float64 {
 	p.moveStag()
 	return math.Sqrt(sum / count)
 }
+
+func between(v, lo, hi float64) float64 { return math.Min(math.Max(v, lo), hi) }
 
 // carry computes the eliminated unknowns at b from those at a.
 func (p *couple) carry(a, b int) {

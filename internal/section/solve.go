@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Condition is the flow a polar is computed for. The zero value of every
@@ -97,7 +98,8 @@ func (c Condition) filled() Condition {
 	return c
 }
 
-func (c Condition) valid() error {
+// Check reports why the condition is outside what the solver accepts, or nil.
+func (c Condition) Check() error {
 	switch {
 	case !(c.Re >= 1e4 && c.Re <= 2e7):
 		return fmt.Errorf("section: Reynolds number %g is outside 10,000 to 20 million", c.Re)
@@ -213,17 +215,203 @@ func (p *couple) result(alpha float64) Point {
 	h := w.m / w.u / w.th
 	// Squire and Young, from the end of the computed wake to far behind.
 	r.Cd = 2 * w.th * math.Pow(w.u, (5+h)/2)
-	r.Upper, r.Lower = p.places(0), p.places(1)
+	var f0, f1 float64
+	r.Upper, f0 = p.places(0, alpha)
+	r.Lower, f1 = p.places(1, alpha)
+	r.Friction = f0 + f1
 	return r
 }
 
-// places finds transition, bubble and separation of one side.
-func (p *couple) places(side int) SidePlaces {
+// places finds transition, bubble and separation of one side, and its
+// friction drag.
+func (p *couple) places(side int, alpha float64) (SidePlaces, float64) {
 	r := SidePlaces{1, 1, 1, 1}
-	return r
+	if t := p.tran[side]; !math.IsNaN(t) {
+		r.Transition = between(t, 0, 1)
+	}
+	sn, cs := math.Sincos(alpha)
+	drag, last := 0.0, math.NaN()
+	open := false
+	for k := range p.count(side) {
+		i := p.at(side, k)
+		s := p.st[i]
+		h, rt := s.m/s.u/s.th, s.u*s.th*p.re
+		var cf float64
+		if p.kind[i] == laminar {
+			cf = 2 * frictionLaminar(h, rt).v
+		} else {
+			cf = 2 * frictionTurbulent(h, rt).v
+		}
+		x := between(p.o.x[i], 0, 1)
+		switch back := cf < 0; {
+		case back && !open && p.kind[i] == laminar:
+			open, r.BubbleFrom = true, x
+		case back && !open:
+			open, r.Separation = true, x
+		case !back && open:
+			open = false
+			if r.Separation < 1 {
+				r.Separation = 1 // a patch that closes again
+			} else {
+				r.BubbleTo = x
+			}
+		}
+		tau := cf * s.u * s.u
+		if k > 0 {
+			j := p.at(side, k-1)
+			along := (p.o.x[i]-p.o.x[j])*cs + (p.o.y[i]-p.o.y[j])*sn
+			drag += (tau + last) / 2 * along
+		}
+		last = tau
+	}
+	if open && r.Separation == 1 {
+		r.Separation, r.BubbleFrom = r.BubbleFrom, 1 // never reattached
+	}
+	return r, drag
 }
 
-// SolveContext is Solve with cancellation between points.
+// SolveContext is Solve with cancellation between points; the error is that
+// of the context.
 func SolveContext(ctx context.Context, sh *Shape, cond Condition, alphas []float64) (Polar, error) {
-	return Polar{}, nil
+	c := cond.filled()
+	out := Polar{Section: sh.Name(), Cond: cond, Flap: sh.FlapSet(), ClMax: math.NaN(), AlphaMax: math.NaN(), ClMin: math.NaN(), AlphaMin: math.NaN()}
+	list := append([]float64(nil), alphas...)
+	slices.Sort(list)
+	list = slices.Compact(list)
+	for _, a := range list {
+		out.Points = append(out.Points, Point{Alpha: a, Re: c.Re, Status: NotConverged})
+	}
+	all := func(s Status) (Polar, error) {
+		for i := range out.Points {
+			out.Points[i].Status = s
+		}
+		out.MaxStatus, out.MinStatus = s, s
+		return out, nil
+	}
+	if cond.Check() != nil {
+		return all(BadInput)
+	}
+	s := newSolver(sh, c)
+	if s == nil {
+		return all(Bad)
+	}
+	err := s.sweep(ctx, sh, out.Points)
+	out.peaks()
+	return out, err
+}
+
+// sweep fills the points from the middle outwards.
+func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
+	if len(pts) == 0 {
+		return nil
+	}
+	middle := sh.Thin().AlphaL0 + 4*math.Pi/180
+	k := 0
+	for i := range pts {
+		if math.Abs(pts[i].Alpha-middle) < math.Abs(pts[k].Alpha-middle) {
+			k = i
+		}
+	}
+	// The first converged point, tried outwards from the middle.
+	var first *couple
+	for d := 0; d < 2*len(pts) && d < 16 && first == nil; d++ {
+		i := k + (d+1)/2
+		if d%2 == 1 {
+			i = k - (d+1)/2
+		}
+		if i < 0 || i >= len(pts) || math.Abs(pts[i].Alpha) > maxAlpha {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if first = s.start(pts[i].Alpha); first != nil {
+			k = i
+		} else if q := s.start(middle); q != nil {
+			if first = s.reach(q, middle, pts[i].Alpha); first != nil {
+				k = i
+			}
+		}
+	}
+	if first == nil {
+		return nil
+	}
+	pts[k] = first.result(pts[k].Alpha)
+	for _, dir := range []int{1, -1} {
+		p, last, lost := first, pts[k].Alpha, 0.0
+		for i := k + dir; i >= 0 && i < len(pts); i += dir {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			a := pts[i].Alpha
+			if math.Abs(a) > maxAlpha {
+				pts[i].Status = BadInput
+				continue
+			}
+			if lost > 4*math.Pi/180 {
+				continue // stopped for good
+			}
+			q := s.reach(p, last, a)
+			if q == nil {
+				q = s.start(a)
+			}
+			if q == nil {
+				lost = math.Abs(a - last)
+				continue
+			}
+			p, last, lost = q, a, 0
+			pts[i] = q.result(a)
+		}
+	}
+	return nil
+}
+
+// reach goes from a converged case to another angle in steps of 1 degree.
+func (s *solver) reach(p *couple, from, to float64) *couple {
+	n := int(math.Ceil(math.Abs(to-from)/(1.01*math.Pi/180) - 1e-9))
+	at := from
+	for i := 1; i <= n; i++ {
+		a := from + (to-from)*float64(i)/float64(n)
+		if p = s.from(p, at, a, 2); p == nil {
+			return nil
+		}
+		at = a
+	}
+	return p
+}
+
+// peaks finds largest and least lift by a parabola through the best point
+// and its neighbours.
+func (p *Polar) peaks() {
+	find := func(sign float64) (cl, a float64, st Status) {
+		k := -1
+		for i, q := range p.Points {
+			if q.Status == OK && (k < 0 || sign*q.Cl > sign*p.Points[k].Cl) {
+				k = i
+			}
+		}
+		if k < 0 {
+			return math.NaN(), math.NaN(), NotConverged
+		}
+		if k == 0 || k == len(p.Points)-1 {
+			return math.NaN(), math.NaN(), "not within the angles asked for"
+		}
+		m := p.Points[k]
+		l, r := p.Points[k-1], p.Points[k+1]
+		if l.Status != OK || r.Status != OK {
+			// The highest point that converged, its neighbour did not.
+			return m.Cl, m.Alpha, NotConverged
+		}
+		h0, h1 := m.Alpha-l.Alpha, r.Alpha-m.Alpha
+		d0, d1 := (m.Cl-l.Cl)/h0, (r.Cl-m.Cl)/h1
+		curve := (d1 - d0) / (h0 + h1)
+		slope := (d0*h1 + d1*h0) / (h0 + h1)
+		if curve*sign >= 0 {
+			return m.Cl, m.Alpha, OK
+		}
+		x := between(-slope/(2*curve), -h0, h1)
+		return m.Cl + x*(slope+curve*x), m.Alpha + x, OK
+	}
+	p.ClMax, p.AlphaMax, p.MaxStatus = find(1)
+	p.ClMin, p.AlphaMin, p.MinStatus = find(-1)
 }

@@ -97,25 +97,30 @@ func (s *Sobol) Dim() int { return s.dim }
 // Point writes point i (0 <= i < 2^32) into x, whose length, at most Dim,
 // says how many coordinates are wanted. Unscrambled coordinates lie in
 // [0, 1), scrambled ones in (0, 1).
-func (s *Sobol) Point(i uint64, x []float64) {
-	if len(x) > s.dim || i >= 1<<sobolBits {
-		panic(fmt.Sprintf("num: Sobol point %d, %d coordinates of %d", i, len(x), s.dim))
+func (s *Sobol) Point(i uint64, x []float64) { s.Part(i, 0, x) }
+
+// Part writes the coordinates first, first+1, ... (counted from 0) of point i
+// into x.
+func (s *Sobol) Part(i uint64, first int, x []float64) {
+	if first < 0 || first+len(x) > s.dim || i >= 1<<sobolBits {
+		panic(fmt.Sprintf("num: Sobol point %d, coordinates %d to %d of %d", i, first, first+len(x), s.dim))
 	}
 	gray := uint32(i ^ i>>1)
-	for d := range x {
+	for n := range x {
+		d := first + n
 		v := &s.v[d]
 		var b uint32
 		for g := gray; g != 0; g &= g - 1 {
 			b ^= v[bits.TrailingZeros32(g)]
 		}
 		if !s.scramble {
-			x[d] = float64(b) * 0x1p-32
+			x[n] = float64(b) * 0x1p-32
 			continue
 		}
 		key := mix(s.seed + uint64(d+1)*0x9e3779b97f4a7c15)
 		hi, lo := owen(b, key)
 		// 52 bits: 32 scrambled ones, then 20 at random below, then a half.
-		x[d] = (float64(uint64(hi)<<20|lo) + 0.5) * 0x1p-52
+		x[n] = (float64(uint64(hi)<<20|lo) + 0.5) * 0x1p-52
 	}
 }
 

@@ -322,3 +322,12 @@ func (m *Sim) margin(t float64, y []float64) float64 {
 	m.which = w
 	return v
 }
+
+// Trajectory is the recorded rows of a run of some phase, which ended in
+// exactly one event.
+type Trajectory[R any] struct {
+	Rows   []R
+	T      float64 // of the end, s
+	Reason string  // in words
+	Ledger Ledger
+}

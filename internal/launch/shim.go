@@ -1,0 +1,30 @@
+package launch
+
+import "gonum.org/v1/gonum/spatial/r3"
+
+type aeroFlow struct {
+	V, Alpha, Beta, P, Q, R, Pitch, Roll, Yaw, Brake, Height, Rho, Mu float64
+}
+type aeroLoads struct {
+	F, M r3.Vec
+	Flag uint16
+}
+type aeroFactors struct {
+	Drag, Lift, ClMax, Damping, Control float64
+	Cm0, CL0, NP                        float64
+	DragArea                            float64
+}
+
+func aeroNeutral() aeroFactors {
+	return aeroFactors{Drag: 1, Lift: 1, ClMax: 1, Damping: 1, Control: 1}
+}
+
+type powerPoint struct {
+	Thrust, Torque, Omega, Current, Voltage, Throttle, Efficiency float64
+	Flag                                                          uint16
+}
+type powerFactors struct{ Thrust, Torque, KV, Resistance, CellResistance, Capacity, Rho float64 }
+
+func powerNeutral() powerFactors {
+	return powerFactors{1, 1, 1, 1, 1, 1, 1}
+}

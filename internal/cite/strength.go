@@ -9,6 +9,7 @@ var (
 	TR721           = one(Source{Key: "naca-tr-721", Text: "M. B. Ames and R. I. Sears, Determination of control-surface characteristics from NACA plain-flap and tab data, NACA TR-721", Year: 1941, Kind: Measured})
 	WRL663          = one(Source{Key: "naca-wr-l-663", Text: "R. I. Sears, Wind-tunnel data on the aerodynamic characteristics of airplane control surfaces, NACA WR L-663", Year: 1943, Kind: Measured})
 	ControlPlay     = one(Source{Key: "mil-a-8870", Text: "MIL-A-8870 and JSSG-2006, free-play limits of control surfaces", Kind: Published})
+	RollHelix       = one(Source{Key: "naca-tr-715", Text: "R. R. Gilruth and W. N. Turner, Lateral control required for satisfactory flying qualities, NACA TR-715", Year: 1941, Kind: Measured})
 	BAH             = one(Source{Key: "bisplinghoff-1955", Text: "R. L. Bisplinghoff, H. Ashley and R. L. Halfman, Aeroelasticity", Year: 1955, Kind: Published})
 	Jones1940       = one(Source{Key: "naca-tr-681", Text: "R. T. Jones, The unsteady lift of a wing of finite aspect ratio, NACA TR-681", Year: 1940, Kind: Published})
 	HodgesPierce    = one(Source{Key: "hodges-pierce", Text: "D. H. Hodges and G. A. Pierce, Introduction to Structural Dynamics and Aeroelasticity", Kind: Published})

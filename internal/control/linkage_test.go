@@ -304,3 +304,26 @@ func FuzzLinkage(f *testing.F) {
 		l.ThetaFor(th, 1)
 	})
 }
+
+// A parallelogram: arm and rod rise together, so the clearance is known.
+func TestClearance(t *testing.T) {
+	l := Square(10e-3, 10e-3, 60e-3).Linkage()
+	w, s := l.Travel(30*deg, 30*deg, 60)
+	if s != OK || !w.Complete {
+		t.Fatal(s)
+	}
+	skin := func(float64) (float64, float64) { return -12e-3, 12e-3 }
+	if got := w.Clearance(skin, 0.5e-3, 1); math.Abs(got-1.5e-3) > 1e-9 {
+		t.Errorf("clearance %g, want 1.5 mm under the skin at neutral", got)
+	}
+	tight := func(float64) (float64, float64) { return -12e-3, 9e-3 }
+	if got := w.Clearance(tight, 0.5e-3, 1); math.Abs(got+1.5e-3) > 1e-9 {
+		t.Errorf("fouls by %g", got)
+	}
+	if got := w.Clearance(skin, 0.5e-3, -1); !math.IsInf(got, 1) {
+		t.Errorf("nothing ahead of the exit: %g", got)
+	}
+	if math.Abs(w.SlidesAft-5e-3) > 1e-9 || math.Abs(w.SlidesFore-5e-3) > 1e-9 {
+		t.Errorf("pin slides %g %g", w.SlidesAft, w.SlidesFore)
+	}
+}

@@ -1,0 +1,414 @@
+package control
+
+import (
+	"fmt"
+	"math"
+
+	"fledge/internal/cite"
+	"fledge/internal/craft"
+)
+
+// Wish is how it should fly. Zero takes the value said at the field.
+type Wish struct {
+	Speed      float64 // at which hands-off trim is wanted, m/s; 0: the build's cruise, then its speed, then 1.5 times the stall speed
+	StallSpeed float64 // level, at this mass, m/s; 0: not known
+	PitchLoad  float64 // load factor at full up stick at that speed; 0: 3 (our choice)
+	RollHelix  float64 // pb/2V at full roll stick; 0: 0.07, the full-size criterion of NACA TR-715
+	Pulse      Pulse   // zero: Hobby
+	Sigma      float64 // standard deviation of the aerodynamics' control moments, relative; 0: 0.15
+}
+
+// Stop is one setting of one control: what is commanded and what it takes.
+type Stop struct {
+	Name   string  // "neutral", "full up", ...
+	Delta  float64 // rad, trailing edge up positive
+	Edge   float64 // height of the trailing edge at its widest place, m
+	Servo  float64 // arm angle from pulse centre, rad
+	Pulse  float64 // s
+	Status Status  // why there is none
+	Within bool    // the transmitter can send it
+}
+
+// ControlSheet is the set-up of one control, its right side.
+type ControlSheet struct {
+	Name             string
+	Surface, Index   int
+	Flap             Flap
+	Described        bool // a linkage is described
+	Guessed          bool // its rod's length is assumed
+	State            Status
+	Neutral          Position
+	Travel           Sweep
+	Stops            []Stop
+	Mix              Mix
+	Table            []MixRow
+	Step             float64 // surface movement of one pulse step at neutral, rad; 0 without a linkage
+	Play             float64 // given, rad
+	Differential     float64
+	WantPitch        float64 // neutral wanted for trim, rad; NaN when not known
+	WantUp, WantDown float64 // throws wanted from the wanted neutral, rad; NaN when not known
+}
+
+// LaunchRow is what to hold or program for the launch.
+type LaunchRow struct {
+	Control        string
+	Right, Left    float64 // deflections, rad
+	PulseR, PulseL float64 // s; NaN without a linkage; the left servo is taken as mirrored
+}
+
+// Sheet is everything to set.
+type Sheet struct {
+	Speed     float64
+	Trim      Trim
+	Full      Trim    // at the wanted load factor
+	RollThrow float64 // roll-axis deflection wanted, rad; NaN when not known
+	Controls  []ControlSheet
+	Sticks    [3]float64 // transmitter pulses at the launch: pitch, roll, yaw, s
+	Launch    []LaunchRow
+	Home      Home
+	HomeKnown bool
+	Failsafe  []Failsafe
+	Results   []Result
+}
+
+var nan = math.NaN()
+
+// Assess makes the set-up sheet of an aircraft. air may be nil: trim and
+// throws are then unknown and the rest is still computed.
+func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
+	if w.Pulse == (Pulse{}) {
+		w.Pulse = Hobby
+	}
+	def := func(p *float64, v float64) {
+		if !(*p > 0) {
+			*p = v
+		}
+	}
+	def(&w.PitchLoad, 3)
+	def(&w.RollHelix, 0.07)
+	def(&w.Sigma, 0.15)
+	def(&w.Speed, ac.Flight.Cruise)
+	def(&w.Speed, ac.Flight.Speed)
+	def(&w.Speed, 1.5*w.StallSpeed)
+	sh := &Sheet{Speed: w.Speed, RollThrow: nan}
+	weight := ac.Mass.Total * gravity
+	load := w.PitchLoad
+	if w.StallSpeed > 0 && w.Speed > 0 {
+		load = math.Min(load, 0.9*w.Speed*w.Speed/(w.StallSpeed*w.StallSpeed))
+	}
+	known := air != nil && w.Speed > 0 && weight > 0
+	if known {
+		sh.Trim = Level(air, weight, w.Speed, 1)
+		if load > 1 {
+			sh.Full = Level(air, weight, w.Speed, load)
+		} else {
+			sh.Full = Trim{Why: "the speed wanted is too near the stall to pull"}
+		}
+		if ac.Ref.Span > 0 {
+			if d, ok := RollThrow(air, w.Speed, sh.Trim.Alpha, w.RollHelix*2*w.Speed/ac.Ref.Span); ok {
+				sh.RollThrow = d
+			}
+		}
+	} else {
+		sh.Trim.Why, sh.Full.Why = "no aerodynamics or speed to trim at", "no aerodynamics or speed to trim at"
+	}
+
+	var pitch, roll float64 // throws available on the axes
+	var neutral float64
+	pitched := false
+	for si := range ac.Surfaces {
+		s := &ac.Surfaces[si]
+		for ci := range s.Controls {
+			c := &s.Controls[ci]
+			cs, why := sheetOf(ac, si, ci, w)
+			if why != "" {
+				sh.Results = append(sh.Results, Result{ID: "setup.control." + c.Name, Label: "geometry of " + c.Name, Value: nan, Min: nan, Max: nan, Status: Unknown, Because: why + "."}.Judge())
+				continue
+			}
+			cs.WantPitch, cs.WantUp, cs.WantDown = nan, nan, nan
+			sign := senseOf(ac, si, ci)
+			if c.Pitch != 0 {
+				pitched = true
+				neutral = sign * c.Trim
+				if sign > 0 {
+					pitch = math.Max(pitch, c.ThrowUp)
+				} else {
+					pitch = math.Max(pitch, c.ThrowDown)
+				}
+				if sh.Trim.Why == "" {
+					cs.WantPitch = sign * sh.Trim.Pitch
+					if sh.Full.Why == "" {
+						d := math.Abs(sh.Full.Pitch - sh.Trim.Pitch)
+						cs.WantUp, cs.WantDown = d, d
+					}
+				}
+			}
+			if c.Roll != 0 {
+				roll = math.Max(roll, (c.ThrowUp+c.ThrowDown)/2)
+				if finite(sh.RollThrow) {
+					up := math.Abs(sh.RollThrow)
+					if math.IsNaN(cs.WantUp) || up > cs.WantUp {
+						cs.WantUp, cs.WantDown = up, up
+					}
+				}
+			}
+			sh.Controls = append(sh.Controls, cs)
+			sh.judgeLinkage(&sh.Controls[len(sh.Controls)-1], c, w)
+		}
+	}
+	sh.judgeAxes(pitched, pitch, roll, neutral, load, w, known)
+	sh.launch(ac, w)
+	sh.Home, sh.HomeKnown = PlanHome(firstOf(ac.Flight.Loiter, ac.Flight.Cruise, w.Speed), w.StallSpeed, ac.Flight.Bank, ac.Flight.Radius, ac.Flight.Height)
+	home := false
+	for i := range ac.Parts {
+		home = home || ac.Parts[i].Kind == "autopilot"
+	}
+	sh.Failsafe = Failsafes(home)
+	return sh
+}
+
+func firstOf(v ...float64) float64 {
+	for _, x := range v {
+		if x > 0 {
+			return x
+		}
+	}
+	return 0
+}
+
+// senseOf is +1 when the control's trailing edge goes up for nose up, -1 on
+// a foreplane ahead of the centre of gravity.
+func senseOf(ac *craft.Aircraft, si, ci int) float64 {
+	s := &ac.Surfaces[si]
+	if si == ac.Ref.Wing {
+		return 1
+	}
+	var x, n float64
+	for _, st := range s.Stations {
+		x += st.LE.X + st.Chord/4
+		n++
+	}
+	if n > 0 && x/n < ac.Mass.CG.X {
+		return -1
+	}
+	return 1
+}
+
+func linkageFor(ac *craft.Aircraft, control string) *craft.Linkage {
+	for i := range ac.Linkages {
+		if ac.Linkages[i].Control == control {
+			return &ac.Linkages[i]
+		}
+	}
+	return nil
+}
+
+func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
+	s := &ac.Surfaces[si]
+	c := &s.Controls[ci]
+	f, why := FlapOf(s, c)
+	if why != "" {
+		return ControlSheet{}, why
+	}
+	cs := ControlSheet{Name: c.Name, Surface: si, Index: ci, Flap: f, Differential: Differential(c.ThrowUp, c.ThrowDown)}
+	sign := senseOf(ac, si, ci)
+	up, down := c.ThrowUp, c.ThrowDown
+	set := func(share float64) Throws {
+		if share == 0 {
+			return Throws{}
+		}
+		return Throws{Up: up, Down: down}
+	}
+	cs.Mix = Mix{Pitch: set(c.Pitch), Roll: set(c.Roll), Yaw: set(c.Yaw), YawSign: -1}
+	if sign < 0 && c.Pitch != 0 { // a foreplane goes down for nose up
+		cs.Mix.Pitch = Throws{Up: -down, Down: -up}
+	}
+	cs.Mix.Pitch.Trim = c.Trim
+	if f.Dihedral < 0 {
+		cs.Mix.YawSign = 1
+	}
+	cs.Table = cs.Mix.Table()
+	stop := func(name string, d float64) {
+		cs.Stops = append(cs.Stops, Stop{Name: name, Delta: d, Edge: EdgeHeight(f.Widest, d), Servo: nan, Pulse: nan})
+	}
+	most, least := cs.Mix.Extremes()
+	stop("neutral", c.Trim)
+	stop("full up", c.Trim+up)
+	stop("full down", c.Trim-down)
+	if most > c.Trim+up+1e-9 {
+		stop("furthest up (mixed)", most)
+	}
+	if least > down-c.Trim+1e-9 {
+		stop("furthest down (mixed)", -least)
+	}
+	lk := linkageFor(ac, c.Name)
+	if lk == nil {
+		return cs, ""
+	}
+	cs.Described, cs.Play = true, lk.Play
+	k, guessed, st := LinkageOf(lk, f)
+	cs.Guessed, cs.State = guessed, st
+	if st != OK {
+		return cs, ""
+	}
+	travel, _ := ServoTravel(lk)
+	travel = math.Min(travel, math.Pi)
+	cs.Neutral, _ = k.Neutral()
+	cs.Travel, cs.State = k.Travel(travel, travel, 36)
+	cs.Step = math.Abs(cs.Neutral.Ratio) * w.Pulse.Step / w.Pulse.PerRad
+	for i := range cs.Stops {
+		p, st := k.ThetaFor(cs.Stops[i].Delta, math.Pi/2)
+		cs.Stops[i].Status = st
+		if st == OK {
+			cs.Stops[i].Servo = p.Theta
+			cs.Stops[i].Pulse = w.Pulse.Pulse(p.Theta)
+			cs.Stops[i].Within = w.Pulse.Within(cs.Stops[i].Pulse) && math.Abs(p.Theta) <= travel*(1+1e-9)
+		}
+	}
+	return cs, ""
+}
+
+func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
+	id := "setup.linkage." + c.Name
+	ref := []cite.Ref{cite.NortonMachinery.At("keep the transmission angle above 40°", cite.Memory), cite.Ours.At("constant rod length in space", cite.Derived)}
+	r := Result{ID: id, Label: "smallest transmission angle of the linkage of " + c.Name, Unit: "rad", Value: nan, Min: 40 * math.Pi / 180, Max: nan, Refs: ref,
+		How: "arm and horn at right angles to the rod at neutral, a longer rod, less servo travel"}
+	switch {
+	case !cs.Described:
+		r.Status, r.Because = NotAsked, "No linkage is described."
+	case cs.State != OK:
+		r.Status, r.Because, r.Safety = Unknown, fmt.Sprintf("The linkage %s: arm, horn and rod do not go together.", cs.State), true
+	default:
+		r.Value = math.Inf(1)
+		// Only the travel that the throws use counts.
+		lo, hi := 0.0, 0.0
+		for _, s := range cs.Stops {
+			if s.Status != OK {
+				r.Status, r.Safety = Fail, true
+				r.Value, r.Min = 0, 40*math.Pi/180
+				r.Because = fmt.Sprintf("It %s before %s (%.1f°) is reached.", s.Status, s.Name, s.Delta*180/math.Pi)
+				r.How = "a longer arm, a shorter horn, less throw"
+				sh.Results = append(sh.Results, r.Judge())
+				return
+			}
+			lo, hi = math.Min(lo, s.Servo), math.Max(hi, s.Servo)
+		}
+		for _, p := range cs.Travel.Rows {
+			if p.Theta >= lo-1e-9 && p.Theta <= hi+1e-9 {
+				r.Value = math.Min(r.Value, math.Min(p.AtArm, p.AtHorn))
+			}
+		}
+		if math.IsInf(r.Value, 1) {
+			r.Value = math.Min(cs.Neutral.AtArm, cs.Neutral.AtHorn)
+		}
+		r.Sigma = math.Pi / 180 // building
+		r.Because = fmt.Sprintf("Over the servo travel used, %.0f° to %.0f°; the rod leans up to %.0f° out of an arm's plane.", lo*180/math.Pi, hi*180/math.Pi, cs.Travel.MostSide*180/math.Pi)
+		if !cs.Travel.Complete {
+			for _, k := range cs.Travel.Locks {
+				r.Because += fmt.Sprintf(" Within the servo's travel it %s at %.0f° of servo: limit the end points.", k.Kind, k.Theta*180/math.Pi)
+			}
+			r.Caution = "A servo driven past a dead centre jams the surface hard over: set the end points before the rod goes on."
+		}
+		if cs.Guessed {
+			r.Because += " The rod's length is assumed."
+		}
+	}
+	sh.Results = append(sh.Results, r.Judge())
+	if cs.Described && cs.State == OK {
+		e := Result{ID: "setup.travel." + c.Name, Label: "servo travel used for full throw of " + c.Name, Unit: "1", Value: 0, Min: nan, Max: 1, How: "a longer arm or a shorter horn, less throw", Refs: []cite.Ref{cite.Common.At("1000 to 2000 µs, 10 µs a degree", cite.Practice)}}
+		for _, s := range cs.Stops {
+			if s.Status == OK {
+				e.Value = math.Max(e.Value, math.Abs(s.Pulse-w.Pulse.Centre)/(w.Pulse.Max-w.Pulse.Centre))
+			}
+		}
+		e.Sigma = 0.1 * e.Value
+		e.Because = fmt.Sprintf("One step of the pulse moves the surface %.3f°.", cs.Step*180/math.Pi)
+		sh.Results = append(sh.Results, e.Judge())
+	}
+}
+
+func (sh *Sheet) judgeAxes(pitched bool, pitch, roll, neutral, load float64, w Wish, known bool) {
+	tr := Result{ID: "setup.trim", Label: "share of the up or down throw needed to trim", Unit: "1", Value: nan, Min: nan, Max: 0.5, How: "set the neutral (reflex) to what is wanted, move the balance", Refs: []cite.Ref{cite.Choice.At("half of the throw is left to fly with", cite.Practice)}}
+	switch {
+	case !pitched:
+		tr.Status, tr.Because = NotAsked, "No control moves pitch."
+	case !known:
+		tr.Status, tr.Because = Unknown, "No aerodynamics or speed to trim at."
+	case sh.Trim.Why != "":
+		tr.Status, tr.Because = Fail, fmt.Sprintf("At %.1f m/s %s.", w.Speed, sh.Trim.Why)
+		tr.Value = 1
+	case pitch > 0:
+		tr.Value = math.Abs(sh.Trim.Pitch-neutral) / pitch
+		tr.Sigma = w.Sigma*tr.Value + 0.5*math.Pi/180/pitch
+		tr.Because = fmt.Sprintf("At %.1f m/s it wants the pitch axis %s at an incidence of %.1f°; it stands %s.", w.Speed, updown(sh.Trim.Pitch), sh.Trim.Alpha*180/math.Pi, updown(neutral))
+		tr.Caution = "First flights: a little more up than computed, half throws on a switch."
+	default:
+		tr.Status, tr.Because = Unknown, "The pitch throw is not given."
+	}
+	sh.Results = append(sh.Results, tr.Judge())
+
+	p := Result{ID: "setup.pitch", Label: "pitch throw over the throw wanted", Unit: "1", Value: nan, Min: 1, Max: nan, How: "more throw or a larger surface", Refs: []cite.Ref{cite.Choice.At("3 g at the wanted speed, or what the wing can pull", cite.Practice)}}
+	switch {
+	case !pitched:
+		p.Status, p.Because = NotAsked, "No control moves pitch."
+	case !known || sh.Trim.Why != "" || sh.Full.Why != "":
+		p.Status, p.Because = Unknown, "There is no trimmed pull to compare with."
+		if known && sh.Full.Why != "" {
+			p.Because = fmt.Sprintf("At %.1f g %s.", load, sh.Full.Why)
+		}
+	default:
+		want := math.Abs(sh.Full.Pitch - sh.Trim.Pitch)
+		p.Value = pitch / want
+		p.Sigma = w.Sigma * p.Value
+		p.Because = fmt.Sprintf("%.1f g at %.1f m/s asks %.1f° from trim; full stick gives %.1f°.", load, w.Speed, want*180/math.Pi, pitch*180/math.Pi)
+		if p.Value > 4 {
+			p.Because += " That is a lot: soften it or fly on low rates."
+		}
+	}
+	sh.Results = append(sh.Results, p.Judge())
+
+	r := Result{ID: "setup.roll", Label: "roll throw over the throw wanted", Unit: "1", Value: nan, Min: 1, Max: nan, How: "more throw, a longer or wider aileron", Refs: []cite.Ref{cite.RollHelix.At("pb/2V of 0.07 at full stick", cite.Memory)}}
+	switch {
+	case roll == 0:
+		r.Status, r.Because = NotAsked, "No control moves roll."
+	case !finite(sh.RollThrow):
+		r.Status, r.Because = Unknown, "No aerodynamics or speed to roll at."
+	default:
+		r.Value = roll / math.Abs(sh.RollThrow)
+		r.Sigma = w.Sigma * r.Value
+		r.Because = fmt.Sprintf("A roll helix angle of %.2f asks %.1f° each way; full stick gives %.1f° on average.", w.RollHelix, math.Abs(sh.RollThrow)*180/math.Pi, roll*180/math.Pi)
+	}
+	sh.Results = append(sh.Results, r.Judge())
+}
+
+func (sh *Sheet) launch(ac *craft.Aircraft, w Wish) {
+	l := &ac.Launch
+	half := w.Pulse.Max - w.Pulse.Centre
+	for i, s := range []float64{l.StickPitch, l.StickRoll, l.StickYaw} {
+		sh.Sticks[i] = w.Pulse.Centre + half*s
+	}
+	for i := range sh.Controls {
+		cs := &sh.Controls[i]
+		p := cs.Mix.Surfaces(l.StickPitch, l.StickRoll, l.StickYaw)
+		row := LaunchRow{Control: cs.Name, Right: p.Right, Left: p.Left, PulseR: nan, PulseL: nan}
+		if lk := linkageFor(ac, cs.Name); lk != nil && cs.State == OK {
+			if k, _, st := LinkageOf(lk, cs.Flap); st == OK {
+				if q, st := k.ThetaFor(p.Right, math.Pi/2); st == OK {
+					row.PulseR = w.Pulse.Pulse(q.Theta)
+				}
+				if q, st := k.ThetaFor(p.Left, math.Pi/2); st == OK {
+					row.PulseL = w.Pulse.Pulse(q.Theta)
+				}
+			}
+		}
+		sh.Launch = append(sh.Launch, row)
+	}
+}
+
+// updown says a pitch-axis deflection in words.
+func updown(d float64) string {
+	if d < 0 {
+		return fmt.Sprintf("%.1f° nose down", -d*180/math.Pi)
+	}
+	return fmt.Sprintf("%.1f° nose up", d*180/math.Pi)
+}

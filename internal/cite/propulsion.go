@@ -18,7 +18,7 @@ var (
 	GlauertDisc         = one(Source{Key: "glauert-airplane-propellers", Text: "Glauert, H., Airplane propellers, in Durand, Aerodynamic Theory IV, division L", Year: 1935, Kind: Published})
 	NACATR302           = one(Source{Key: "naca-tr-302", Text: "Weick, F. E., Full-scale tests on a thin metal propeller at various tip speeds, NACA TR-302", Year: 1928, Kind: Measured})
 	NACATR640           = one(Source{Key: "naca-tr-640", Text: "Hartman, E. P. and Biermann, D., The aerodynamic characteristics of full-scale propellers having 2, 3 and 4 blades of Clark Y and R.A.F. 6 airfoil sections, NACA TR-640", Year: 1938, Kind: Measured})
-	SnelStall1994       = one(Source{Key: "snel-1994", Text: "Snel, H., Houwink, R. and Bosschers, J., Sectional prediction of lift coefficients on rotating wind turbine blades in stall, ECN-C-93-052", Year: 1994, Kind: Published})
+	Chaviaropoulos2000  = one(Source{Key: "chaviaropoulos-hansen-2000", Text: "Chaviaropoulos, P. K. and Hansen, M. O. L., Investigating three-dimensional and rotational effects on wind turbine blades, J. Fluids Engineering 122", Year: 2000, Kind: Published})
 	Schmitz1942         = one(Source{Key: "schmitz-1942", Text: "Schmitz, F. W., Aerodynamik des Flugmodells: N60, curved and flat plates at Re 20e3 to 170e3", Year: 1942, Kind: Measured})
 	Traub2011           = one(Source{Key: "traub-2011", Text: "Traub, L. W., Range and endurance estimates for battery-powered aircraft, J. Aircraft 48(2), 703-707", Year: 2011, Kind: Published})
 	PropulsionReference = one(Source{Key: "fledge-propulsion-reference", Text: "Fledge reference page on propulsion: closed forms stated beside the numbers", Kind: Own})

@@ -32,7 +32,7 @@ type Blade struct {
 	X        []float64 // radius over tip radius, rising, 0.02..1
 	Chord    []float64 // over tip radius
 	Beta     []float64 // angle of the chord line from the plane of rotation, rad
-	Thick    []float64 // thickness over chord; nil: 0.12 at 0.3 falling to 0.085 at the tip
+	Thick    []float64 // thickness over chord; nil: 0.125 at 0.3 falling to 0.095 at the tip
 	Pitch    float64   // nominal pitch, m; 0 when not known
 	Style    string    // family, "" when from a file
 	Mass     float64   // of the whole propeller, kg; 0 when not known
@@ -66,7 +66,7 @@ func (b *Blade) At(x float64) (chord, beta, thick float64) {
 
 // defaultThickness is what moulded and printed small blades have.
 func defaultThickness(x float64) float64 {
-	return 0.117
+	return math.Min(0.125+(0.095-0.125)*(x-0.3)/0.7, 0.16)
 }
 
 // Check reports what is impossible in a blade, without places in a text.

@@ -246,7 +246,10 @@ type field struct {
 
 var fieldCache = map[reflect.Type][]field{}
 
-func init() { collect(reflect.TypeFor[Build]()) }
+func init() {
+	collect(reflect.TypeFor[Build]())
+	collect(reflect.TypeFor[dayText]())
+}
 
 // collect reads the tags of a struct and those below it, once.
 func collect(t reflect.Type) {

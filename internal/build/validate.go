@@ -29,6 +29,7 @@ func (v *validator) all() {
 	v.power(parts)
 	v.linkages(parts)
 	v.launch()
+	v.day()
 	v.limits()
 	v.names("extras", len(b.Extras), func(i int) Text { return b.Extras[i].Name }, false)
 	v.names("radio", len(b.Radio), func(i int) Text { return b.Radio[i].Name }, false)
@@ -339,6 +340,9 @@ func (v *validator) launch() {
 	if s := v.b.Strength.Spar; s.Inner.Given && s.Outer.Given && s.Inner.Value >= s.Outer.Value {
 		v.fail("impossible", s.Inner.Span, "", "an inside diameter of %s in a tube of %s", s.Inner.Text, s.Outer.Text)
 	}
+}
+
+func (v *validator) day() {
 	if d := v.b.Day; d.Gust.Given && d.Wind.Given && d.Gust.Value < d.Wind.Value {
 		v.fail("impossible", d.Gust.Span, "a gust is the peak speed, not what comes on top of the mean wind", "the gust of %s is below the wind of %s", d.Gust.Text, d.Wind.Text)
 	}

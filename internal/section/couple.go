@@ -32,6 +32,7 @@ type couple struct {
 	c1, t1, c2, t2 []float64
 	res            []float64
 	dc, dt, dm, du []float64
+	sheet, bend    []float64
 	cw, tw         []float64
 	links          []link
 	joint          join
@@ -65,6 +66,7 @@ func (p *couple) set(alpha float64, f flow, trip [2]float64) {
 		p.dc, p.dt, p.dm, p.du = make([]float64, m), make([]float64, m), make([]float64, m), make([]float64, m)
 		p.cw, p.tw = make([]float64, m+1), make([]float64, m+1)
 		p.links = make([]link, m)
+		p.sheet, p.bend = make([]float64, p.w.nw), make([]float64, p.w.nw)
 		p.piv = make([]int, m)
 		// Dead air closes within 2.5 base heights, smoothly.
 		if l := 2.5 * p.o.gap; l > 0 {
@@ -407,9 +409,18 @@ func (p *couple) newton() float64 {
 	for i := range m {
 		q[i] = p.tauSign(i) * p.st[i].m
 	}
+	// The wake's vorticity follows one iteration behind.
+	nw := p.w.nw
+	edge := p.st[p.n]
+	d := edge.m / edge.u
+	p.w.curve(p.bend, math.Max(0.01, wakeReach*(edge.th*(3.15+1.72/math.Max(d/edge.th-1, 0.1))+d)))
+	for k := range nw {
+		s := p.st[p.n+k]
+		p.sheet[k] += sheetRelax * (-p.bend[k]*(s.u*s.th+s.m) - p.sheet[k])
+	}
 	for i := range m {
 		row := p.w.e[i*m : (i+1)*m]
-		p.res[i] = p.sigma(i)*(p.base[i]+dot(row, q)) - p.st[i].u
+		p.res[i] = p.sigma(i)*(p.base[i]+dot(p.w.sheet[i*nw:(i+1)*nw], p.sheet)+dot(row, q)) - p.st[i].u
 	}
 	clear(p.rhs)
 	p.tran = [2]float64{math.NaN(), math.NaN()}
@@ -453,3 +464,8 @@ func dot(a, b []float64) float64 {
 	}
 	return s0 + s1 + s2 + s3
 }
+
+var (
+	wakeReach  = 1.0
+	sheetRelax = 1.0
+)

@@ -43,8 +43,10 @@ type wake struct {
 	s    []float64 // arc length from the trailing edge
 	// ue over all stations (surface then wake) = base(alpha) + e * signed
 	// defect; surface rows are vorticity, wake rows speed along the wake.
-	e    []float64    // m x m, m = n + nw
-	unit [2][]float64 // m: response to the unit free streams
+	e     []float64    // m x m, m = n + nw
+	sheet []float64    // m x nw: response to vorticity of the wake nodes
+	phi   []float64    // direction of the wake
+	unit  [2][]float64 // m: response to the unit free streams
 }
 
 // newOutline panels the shape with np panels. It returns nil when the system

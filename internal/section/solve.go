@@ -185,6 +185,7 @@ func (p *couple) clone() *couple {
 	q := *p
 	q.st = append([]station(nil), p.st...)
 	q.kind = append([]regime(nil), p.kind...)
+	q.sheet = append([]float64(nil), p.sheet...)
 	q.base = append([]float64(nil), p.base...)
 	return &q
 }

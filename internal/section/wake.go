@@ -1,6 +1,9 @@
 package section
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // response fills the vorticity response of the surface nodes to the signed
 // displacement defect of the surface nodes. Defect is speed times
@@ -55,6 +58,27 @@ func (o *outline) slope(row []float64, j int, wa, wm, wb float64) {
 	}
 	node(j, wa)
 	node(j+1, wb)
+}
+
+// curve returns the curvature of the wake, positive where it bends upwards,
+// at its nodes: the turning of the inviscid streamline averaged over reach
+// either way.
+func (w *wake) curve(out []float64, reach float64) {
+	at := func(s float64) float64 {
+		k := sort.SearchFloat64s(w.s, s)
+		if k == 0 {
+			return w.phi[0]
+		}
+		if k == w.nw {
+			return w.phi[k-1]
+		}
+		return w.phi[k-1] + (w.phi[k]-w.phi[k-1])*(s-w.s[k-1])/(w.s[k]-w.s[k-1])
+	}
+	for k := range w.nw {
+		r := math.Max(reach, w.s[max(k, 1)]-w.s[max(k, 1)-1])
+		lo, hi := math.Max(w.s[k]-r, 0), w.s[k]+r
+		out[k] = (at(hi) - at(lo)) / (hi - lo)
+	}
 }
 
 // wakeStep is the angle, in radians, to whose multiples the geometry of the
@@ -133,6 +157,30 @@ func (o *outline) newWake(alpha float64) *wake {
 	copy(w.unit[0], o.unit[0])
 	copy(w.unit[1], o.unit[1])
 
+	// Curved wake: the deficit of momentum of a layer bent with curvature k
+	// leaves a jump of speed -k u (d* + theta) across it, a vortex sheet.
+	w.phi = make([]float64, nw)
+	for k := range w.phi {
+		d := math.Atan2(tang[k][1], tang[k][0])
+		w.phi[k] = w.phi[max(k-1, 0)]
+		w.phi[k] += math.Remainder(d-w.phi[k], 2*math.Pi)
+	}
+	gv := make([]float64, (n+1)*nw)
+	for j := 0; j+1 < nw; j++ {
+		for i := range n {
+			pa, pb := vortexPsi(w.x[j], w.y[j], w.x[j+1], w.y[j+1], o.x[i], o.y[i])
+			gv[i*nw+j] -= pa
+			gv[i*nw+j+1] -= pb
+		}
+	}
+	if o.sharp {
+		clear(gv[(n-1)*nw : n*nw])
+	}
+	gv[n*nw] = 1 // both sides leave with the jump of the sheet
+	o.solve(gv, nw)
+	w.sheet = make([]float64, m*nw)
+	copy(w.sheet, gv[:n*nw])
+
 	// ...and vorticity and all sources on the speed along the wake.
 	gw := make([]float64, n)
 	for k := 1; k < nw; k++ {
@@ -148,7 +196,14 @@ func (o *outline) newWake(alpha float64) *wake {
 		bu, bv := o.baseSpeed(px, py)
 		gw[0] += 0.5 * (bu*tx + bv*ty)
 		gw[n-1] -= 0.5 * (bu*tx + bv*ty)
+		sheet := w.sheet[(n+k)*nw : (n+k+1)*nw]
+		for j := 0; j+1 < nw; j++ {
+			ua, va, ub, vb := vortexSpeed(w.x[j], w.y[j], w.x[j+1], w.y[j+1], px, py)
+			sheet[j] += ua*tx + va*ty
+			sheet[j+1] += ub*tx + vb*ty
+		}
 		for j := range n {
+			axpy(gw[j], w.sheet[j*nw:(j+1)*nw], sheet)
 			axpy(gw[j], w.e[j*m:(j+1)*m], row)
 			w.unit[0][n+k] += gw[j] * o.unit[0][j]
 			w.unit[1][n+k] += gw[j] * o.unit[1][j]
@@ -171,6 +226,9 @@ func (o *outline) newWake(alpha float64) *wake {
 	row := w.e[n*m : (n+1)*m]
 	axpy(0.5, w.e[0:m], row)
 	axpy(-0.5, w.e[(n-1)*m:n*m], row)
+	first0 := w.sheet[n*nw : (n+1)*nw]
+	axpy(0.5, w.sheet[0:nw], first0)
+	axpy(-0.5, w.sheet[(n-1)*nw:n*nw], first0)
 	for k := range w.unit {
 		w.unit[k][n] = (w.unit[k][0] - w.unit[k][n-1]) / 2
 	}

@@ -10,8 +10,6 @@
 package craft
 
 import (
-	"strings"
-
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"fledge/internal/tune"
@@ -43,6 +41,7 @@ type Aircraft struct {
 	Mass    Mass
 
 	Inputs  []Input      // every number with doubt, in file order
+	Knobs   []Knob       // every number, for searches: see Turn
 	Assumed []Assumption // what was filled in, and why
 	Hash    string       // of the build and its attachments
 }
@@ -324,6 +323,7 @@ type Input struct {
 	Unit    string // a unit.Dim name, for printing
 	Model   bool   // a factor of a model, not a number of the build
 	Set     func(*Aircraft, float64)
+	shape   bool
 }
 
 // Assumption is a number that the user did not give.
@@ -348,7 +348,52 @@ func (a *Aircraft) Factor(name string) float64 {
 }
 
 // Shape reports whether the input is a number of the outer shape, so that a
-// draw acts through differences of the lattice and not through With alone.
-func (in *Input) Shape() bool {
-	return strings.HasPrefix(in.Path, "surfaces.") || strings.HasPrefix(in.Path, "body.")
+// draw acts through differences of the lattice and not through Vary.
+func (in *Input) Shape() bool { return in.shape }
+
+// Knob is one number of the build that a search may turn.
+type Knob struct {
+	Path, Label, Dim string
+	Value            float64
+	Given            bool
+	Low, High        float64
+	set              func(*Aircraft, float64)
+}
+
+// Knob returns the knob with that path.
+func (a *Aircraft) Knob(path string) (Knob, bool) {
+	for _, k := range a.Knobs {
+		if k.Path == path {
+			return k, true
+		}
+	}
+	return Knob{}, false
+}
+
+// Turn returns a copy with the number at path set to v, as if the build said
+// so: doubt stays what it was and is centred on v. It reports false when the
+// build has no such number. The shape's numbers are turned too, but models
+// built from the old shape are then no longer its own.
+func (a *Aircraft) Turn(path string, v float64) (*Aircraft, bool) {
+	k, ok := a.Knob(path)
+	if !ok {
+		return nil, false
+	}
+	c := a.copied(true)
+	k.set(c, v)
+	c.Inputs = append([]Input(nil), a.Inputs...)
+	for i := range c.Inputs {
+		if c.Inputs[i].Path == path {
+			c.Inputs[i].Nominal = v
+		}
+	}
+	c.Knobs = append([]Knob(nil), a.Knobs...)
+	for i := range c.Knobs {
+		if c.Knobs[i].Path == path {
+			c.Knobs[i].Value = v
+		}
+	}
+	c.Ref = reference(c.Surfaces)
+	c.Mass = massOf(c.Parts, c.Trial.Mass)
+	return c, true
 }

@@ -71,7 +71,7 @@ func TestWith(t *testing.T) {
 	}
 }
 
-func BenchmarkWith(b *testing.B) {
+func BenchmarkVary(b *testing.B) {
 	ac := load(b, "tern.yaml")
 	var index []int
 	var value []float64
@@ -81,6 +81,6 @@ func BenchmarkWith(b *testing.B) {
 		}
 	}
 	for b.Loop() {
-		ac.With(index, value)
+		ac.Vary(index, value)
 	}
 }

@@ -262,7 +262,14 @@ func (m *maker) rest() {
 	for _, c := range m.b.Claims {
 		m.ac.Claims = append(m.ac.Claims, Claim{What: c.What.S, By: c.By.S, Text: c.Value.Text, Value: c.Value.Value})
 	}
-	m.ac.Trial = Trial{Mass: m.b.Trial.Mass.Value, DragArea: m.b.Trial.DragArea.Value}
+	t := &m.b.Trial
+	for _, k := range []slot{
+		{v: t.Mass, path: "trial.mass", label: "mass added at the balance point", dim: "mass", low: -5, high: 20, set: func(a *Aircraft, x float64) { a.Trial.Mass = x }},
+		{v: t.DragArea, path: "trial.drag_area", label: "drag area added", dim: "area", low: -0.1, high: 1, set: func(a *Aircraft, x float64) { a.Trial.DragArea = x }},
+	} {
+		k.set(m.ac, k.v.Value) // a what-if has no doubt
+		m.ac.Knobs = append(m.ac.Knobs, Knob{Path: k.path, Label: k.label, Dim: k.dim, Value: k.v.Value, Given: k.v.Given, Low: k.low, High: k.high, set: k.set})
+	}
 }
 
 // factors registers the model factors as inputs.

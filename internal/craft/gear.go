@@ -222,17 +222,38 @@ func cordMass(g *Bungee) *fill {
 }
 
 // With returns a copy of the aircraft with the inputs of the given indices
-// set to the given values and the mass properties made anew. It copies the
-// parts, the pull test and, only when an input of the geometry is among them,
-// the surfaces, body and linkages. The original is untouched.
+// set to the given values and the mass properties made anew. The original is
+// untouched. Inputs of the shape are set too, and the reference lengths made
+// anew: a full rebuild, for checks of [Aircraft.Vary].
 func (a *Aircraft) With(index []int, value []float64) *Aircraft {
+	c := a.copied(true)
+	for k, i := range index {
+		a.Inputs[i].Set(c, value[k])
+	}
+	c.Ref = reference(c.Surfaces)
+	c.Mass = massOf(c.Parts, c.Trial.Mass)
+	return c
+}
+
+// Vary is With for draws: inputs of the shape are left alone, for they act
+// through differences of the lattice computed once.
+func (a *Aircraft) Vary(index []int, value []float64) *Aircraft {
+	c := a.copied(false)
+	for k, i := range index {
+		if in := &a.Inputs[i]; !in.shape {
+			in.Set(c, value[k])
+		}
+	}
+	c.Mass = massOf(c.Parts, c.Trial.Mass)
+	return c
+}
+
+// copied is a copy whose numbers may be set; deep also copies the shape.
+func (a *Aircraft) copied(deep bool) *Aircraft {
 	c := *a
 	c.Parts = append([]Part(nil), a.Parts...)
 	c.Launch.Bungee.PullForce = append([]float64(nil), a.Launch.Bungee.PullForce...)
-	deep := false
-	for _, i := range index {
-		deep = deep || a.Inputs[i].Shape()
-	}
+	c.Linkages = append([]Linkage(nil), a.Linkages...)
 	if deep {
 		c.Surfaces = append([]Surface(nil), a.Surfaces...)
 		for i := range c.Surfaces {
@@ -241,14 +262,6 @@ func (a *Aircraft) With(index []int, value []float64) *Aircraft {
 		}
 		c.Body = append([]BodyStation(nil), a.Body...)
 	}
-	c.Linkages = append([]Linkage(nil), a.Linkages...)
-	for k, i := range index {
-		a.Inputs[i].Set(&c, value[k])
-	}
-	if deep {
-		c.Ref = reference(c.Surfaces)
-	}
-	c.Mass = massOf(c.Parts, c.Trial.Mass)
 	return &c
 }
 

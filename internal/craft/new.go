@@ -140,10 +140,12 @@ func (m *maker) num(s slot) float64 {
 	}
 	if s.set != nil {
 		s.set(m.ac, v)
+		m.ac.Knobs = append(m.ac.Knobs, Knob{Path: s.path, Label: s.label, Dim: s.dim, Value: v, Given: s.v.Given, Low: s.low, High: s.high, set: s.set})
 		if sigma > 0 {
 			m.ac.Inputs = append(m.ac.Inputs, Input{
 				Path: s.path, Label: s.label, Nominal: v, Sigma: sigma, Low: s.low, High: s.high,
 				Kind: s.kind, How: s.how, Unit: s.dim, Set: s.set,
+				shape: strings.HasPrefix(s.path, "surfaces.") || strings.HasPrefix(s.path, "body."),
 			})
 		}
 	}

@@ -76,6 +76,7 @@ func TestCompare(t *testing.T) {
 	}
 	fmt.Sscan(os.Getenv("WR"), &wakeReach)
 	fmt.Sscan(os.Getenv("SR"), &sheetRelax)
+	fmt.Sscan(os.Getenv("RF"), &riseF)
 	for _, f := range []string{"clarky", "sd7003"} {
 		sh := refShape(t, "aerodynamics-"+f+"-coordinates.csv")
 		for _, r := range runs(t, "aerodynamics-"+f+"-polars.csv", "drag") {

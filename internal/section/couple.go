@@ -414,8 +414,18 @@ func (p *couple) newton() float64 {
 	edge := p.st[p.n]
 	d := edge.m / edge.u
 	p.w.curve(p.bend, math.Max(0.01, wakeReach*(edge.th*(3.15+1.72/math.Max(d/edge.th-1, 0.1))+d)))
+	rise := func(a, b int) float64 {
+		return (p.st[a].m/p.st[a].u - p.st[b].m/p.st[b].u) / p.gapOf(b, a)
+	}
+	total := p.w.phi[nw-1] - p.w.phi[0]
+	lift := riseF * (rise(2, 6) - rise(p.n-3, p.n-7)) / 2
+	fade := 0.0
+	if total != 0 {
+		fade = between(1-lift/total, 0, 1)
+	}
 	for k := range nw {
 		s := p.st[p.n+k]
+		p.bend[k] *= fade
 		p.sheet[k] += sheetRelax * (-p.bend[k]*(s.u*s.th+s.m) - p.sheet[k])
 	}
 	for i := range m {
@@ -466,6 +476,7 @@ func dot(a, b []float64) float64 {
 }
 
 var (
-	wakeReach  = 1.0
+	wakeReach = 0.5
+	riseF      = 1.0
 	sheetRelax = 1.0
 )

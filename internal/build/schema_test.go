@@ -3,28 +3,24 @@ package build
 import (
 	"bytes"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 	yaml "go.yaml.in/yaml/v4"
 )
 
-func compiled(t testing.TB) *jsonschema.Schema {
-	t.Helper()
+var compiled = sync.OnceValue(func() *jsonschema.Schema {
 	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(Schema()))
 	if err != nil {
-		t.Fatal(err)
+		panic(err)
 	}
 	c := jsonschema.NewCompiler()
 	if err := c.AddResource("urn:fledge:build:1", doc); err != nil {
-		t.Fatal(err)
+		panic(err)
 	}
-	s, err := c.Compile("urn:fledge:build:1")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
+	return c.MustCompile("urn:fledge:build:1")
+})
 
 func generic(t testing.TB, text string) any {
 	t.Helper()
@@ -36,7 +32,7 @@ func generic(t testing.TB, text string) any {
 }
 
 func TestSchema(t *testing.T) {
-	s := compiled(t)
+	s := compiled()
 	for _, good := range []string{string(puffin(t)), sound, string(Print(mustParse(t, puffin(t))))} {
 		if err := s.Validate(generic(t, good)); err != nil {
 			t.Errorf("%v", err)

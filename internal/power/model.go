@@ -129,13 +129,28 @@ type Model struct {
 	swept   float64 // blade area over 1, m² (all blades)
 	vTop    float64
 	base    drive // neutral, at launch charge
-	grid    *num.Grid2
-	slope   *num.Grid2
+	sheet   *sheet
 	off     *num.Grid1
 	rows    []craft.BenchRow
 	known   struct{ measured, geometry bool }
 	spool   float64
 	airT    float64
+	lim     struct{ motor, controller, pack, wire, least, speed, cutoff float64 }
+}
+
+// setLimits turns the train's limits (0: none) into what flags compare with.
+func (m *Model) setLimits() {
+	t := &m.Train
+	none := func(v float64) float64 {
+		if v > 0 {
+			return v
+		}
+		return math.Inf(1)
+	}
+	m.lim.motor, m.lim.controller, m.lim.pack = none(t.Motor.Limit), none(t.Controller.Limit), none(t.PackLimit)
+	m.lim.wire, m.lim.speed = none(t.WireLimit), none(t.SpeedLimit)
+	m.lim.least = min(m.lim.motor, m.lim.controller, m.lim.pack, m.lim.wire)
+	m.lim.cutoff = t.Pack.Cutoff * float64(t.Pack.Cells)
 }
 
 // Options for [NewWith].
@@ -189,6 +204,7 @@ func NewWith(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 		return nil, errors.Join(errs...)
 	}
 	m.parts(ac, st)
+	m.setLimits()
 	m.Prop = prop.NewMap(m.Source, m.Blade.Diameter, m.Gas)
 	m.base = m.drive(m.Charge, &neutral)
 	m.tables(o)
@@ -329,6 +345,7 @@ type drive struct {
 	kv            float64
 	chop, ripple  float64
 	start, idle   float64
+	heat          float64 // ripple rm/voc
 	i0, i1, i2    float64
 	thrust, tau   float64 // on the map
 }
@@ -342,6 +359,7 @@ func (m *Model) drive(charge float64, k *Factors) drive {
 		chop: t.Controller.Chop, ripple: t.Controller.Ripple, start: t.Controller.Start, idle: t.Controller.Idle,
 		thrust: k.Thrust * k.Rho, tau: k.Torque * k.Rho,
 	}
+	d.heat = d.ripple * d.rm / d.voc
 	d.i0, d.i1, d.i2 = t.Motor.Iron[0]*k.Idle, t.Motor.Iron[1]*k.Idle, t.Motor.Iron[2]*k.Idle
 	return d
 }
@@ -354,7 +372,7 @@ func (d *drive) open(throttle float64) open {
 	o := open{duty: d.start + (1-d.start)*throttle}
 	off := 1 - o.duty
 	o.gain = o.duty + d.chop*off
-	o.heap = d.ripple * d.rm * off / d.voc
+	o.heap = d.heat * off
 	o.e = o.duty * (d.voc - d.rb*d.idle)
 	o.r = d.rm + o.duty*o.gain*d.rb
 	o.bend = o.duty * d.rb * o.heap
@@ -374,35 +392,51 @@ func (d *drive) current(o *open, w float64) (i, slope float64) {
 
 func (d *drive) iron(w float64) float64 { return d.i0 + w*(d.i1+w*d.i2) }
 
-// point fills in the electric side.
-func (m *Model) point(d *drive, o *open, v, throttle, w, thrust, q, i float64) Point {
-	ib := i*(o.gain+o.heap*i) + d.idle
-	p := Point{Thrust: thrust, Torque: q, Omega: w, Current: ib, Voltage: d.voc - d.pack*ib, Throttle: throttle}
-	if el := p.Voltage * ib; el > 0 && v > 0 && thrust > 0 {
-		p.Efficiency = thrust * v / el
-	}
-	p.Flag = m.flags(&p, i, o.duty, d.voc)
+// point fills in the electric side at the motor current i.
+func (m *Model) point(d *drive, o *open, v, throttle, w, thrust, q, i float64) (p Point) {
+	p.Throttle, p.Omega, p.Thrust, p.Torque = throttle, w, thrust, q
+	m.finish(d, o.duty, o.gain, o.heap, v, i, &p)
 	return p
 }
 
-func (m *Model) flags(p *Point, motor, duty, voc float64) Flag {
+// finish sets current, voltage, efficiency and flags.
+func (m *Model) finish(d *drive, duty, gain, heap, v, i float64, p *Point) {
+	ib := i*(gain+heap*i) + d.idle
+	volts := d.voc - d.pack*ib
+	p.Current, p.Voltage = ib, volts
+	if v > 0 && p.Thrust > 0 && volts*ib > 0 {
+		p.Efficiency = p.Thrust * v / (volts * ib)
+	}
+	l := &m.lim
+	if ib <= l.least && i*duty <= l.controller && p.Omega <= l.speed && volts >= l.cutoff && i != 0 {
+		return
+	}
+	p.Flag |= m.flags(ib, volts, p.Omega, i, duty, d.voc)
+}
+
+func (m *Model) flags(ib, volts, omega, motor, duty, voc float64) Flag {
 	var f Flag
-	t := &m.Train
-	over := func(limit float64, bit Flag, x float64) {
-		if limit > 0 && x > limit {
-			f |= bit
-		}
+	l := &m.lim
+	if ib > l.motor {
+		f |= OverMotor
 	}
-	over(t.Motor.Limit, OverMotor, p.Current)
-	over(t.Controller.Limit, OverController, math.Max(p.Current, motor*duty))
-	over(t.PackLimit, OverBattery, p.Current)
-	over(t.WireLimit, OverWire, p.Current)
-	over(t.SpeedLimit, OverSpeed, p.Omega)
-	if p.Voltage < t.Pack.Cutoff*float64(t.Pack.Cells) {
+	if ib > l.controller || motor*duty > l.controller {
+		f |= OverController
+	}
+	if ib > l.pack {
+		f |= OverBattery
+	}
+	if ib > l.wire {
+		f |= OverWire
+	}
+	if omega > l.speed {
+		f |= OverSpeed
+	}
+	if volts < l.cutoff {
 		f |= BelowCutoff
-	}
-	if p.Voltage < voc/2 {
-		f |= Collapsed
+		if volts < voc/2 {
+			f |= Collapsed
+		}
 	}
 	if motor == 0 {
 		f |= Windmilling

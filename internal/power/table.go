@@ -31,34 +31,21 @@ func (m *Model) tables(o Options) {
 	if o.Plain {
 		return
 	}
-	x := num.Span(0, m.vTop, 91)
-	y := num.Span(minThrottle, 1, 61)
-	g := num.NewGrid2(x, y, 8, func(v, th float64, out []float64) {
+	m.sheet = newSheet(0, m.vTop, 91, minThrottle, 1, 61, func(v, th float64, out *[8]float64) {
 		p := m.solve(&m.base, v, th)
 		w := p.Omega
 		h := math.Max(0.02*w, 1)
 		ta, qa, _ := m.Prop.At(v, math.Max(w-h, 0))
 		t0, q0, _ := m.Prop.At(v, w)
 		tb, qb, _ := m.Prop.At(v, w+h)
-		hb := h
 		if w < h { // at rest: one-sided
-			hb = h
 			ta, qa = 2*t0-tb, 2*q0-qb
 		}
-		out[0], out[1], out[2] = w, t0, q0
-		out[3] = (tb - ta) / (2 * hb)
-		out[4] = (tb - 2*t0 + ta) / (2 * hb * hb)
-		out[5] = (qb - qa) / (2 * hb)
-		out[6] = (qb - 2*q0 + qa) / (2 * hb * hb)
-	})
-	var all [8]float64
-	m.grid = num.NewGrid2(x, y, 3, func(v, th float64, out []float64) {
-		g.At(v, th, all[:])
-		copy(out, all[:3])
-	})
-	m.slope = num.NewGrid2(x, y, 4, func(v, th float64, out []float64) {
-		g.At(v, th, all[:])
-		copy(out, all[3:7])
+		*out = [8]float64{
+			w, t0, q0,
+			(tb - ta) / (2 * h), (tb - 2*t0 + ta) / (2 * h * h),
+			(qb - qa) / (2 * h), (qb - 2*q0 + qa) / (2 * h * h), 0,
+		}
 	})
 	m.off = num.NewGrid1(num.Span(0, m.vTop, 121), 2, func(v float64, out []float64) {
 		p := m.coast(&m.base, v, 0)
@@ -70,27 +57,30 @@ func (m *Model) tables(o Options) {
 // full-throttle values with neutral factors, 0.5 % with factors that move the
 // speed of rotation by up to 10 %. Beyond the table's airspeed it solves
 // directly. Pure, no allocation. k nil: neutral.
-func (m *Model) At(v, throttle float64, k *Factors) Point {
-	if !(v >= 0 && v <= m.vTop && throttle >= 0 && throttle <= 1) || m.grid == nil {
+func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
+	if !(v >= 0 && v <= m.vTop && throttle >= 0 && throttle <= 1) || m.sheet == nil {
 		return m.Solve(v, throttle, m.Charge, k)
 	}
 	if throttle < minThrottle {
 		return m.coasting(v, throttle, k)
 	}
-	var o [3]float64
-	m.grid.At(v, throttle, o[:])
-	w, t, q := o[0], o[1], o[2]
 	d := &m.base
 	if k == nil || *k == neutral {
-		i := q*d.kv + d.iron(w)
+		m.sheet.smooth(v, throttle, &p.Omega, &p.Thrust, &p.Torque)
+		p.Throttle = throttle
+		i := p.Torque*d.kv + d.iron(p.Omega)
 		if i < 1e-3 {
 			i = 0
 		}
-		op := d.open(throttle)
-		return m.point(d, &op, v, throttle, w, t, q, i)
+		duty := d.start + (1-d.start)*throttle
+		off := 1 - duty
+		m.finish(d, duty, duty+d.chop*off, d.heat*off, v, i, &p)
+		return p
 	}
+	var w, t, q float64
 	var s [4]float64
-	m.slope.Linear(v, throttle, s[:])
+	m.sheet.smooth(v, throttle, &w, &t, &q)
+	m.sheet.slopes(v, throttle, &s)
 	c := m.driveAtLaunch(k)
 	op := c.open(throttle)
 	// (i - i0(w+x))/kv = tau (q + q1 x + q2 x²), the current linear in x.
@@ -127,6 +117,7 @@ func (m *Model) driveAtLaunch(k *Factors) drive {
 	c.pack *= k.CellResistance
 	c.rb = c.pack + wire
 	c.rm *= k.Resistance
+	c.heat *= k.Resistance
 	c.kv *= k.KV
 	c.i0 *= k.Idle
 	c.i1 *= k.Idle
@@ -148,4 +139,101 @@ func (m *Model) coasting(v, throttle float64, k *Factors) Point {
 		p.Flag = Off | Windmilling
 	}
 	return p
+}
+
+// sheet is a table over two axes: the first three of eight values per station
+// by biquadratic splines through the stations (C1, third order), the further
+// four bilinear. Eight values fill a cache line.
+type sheet struct {
+	x0, ix, y0, iy float64
+	nx, ny         int
+	c              [][8]float64 // nx rows of ny: spline coefficients in 0..2, values in 3..6
+}
+
+func newSheet(x0, x1 float64, nx int, y0, y1 float64, ny int, f func(x, y float64, out *[8]float64)) *sheet {
+	s := &sheet{x0: x0, y0: y0, nx: nx, ny: ny, ix: float64(nx-1) / (x1 - x0), iy: float64(ny-1) / (y1 - y0)}
+	s.c = make([][8]float64, nx*ny)
+	for i := range nx {
+		for j := range ny {
+			f(x0+float64(i)/s.ix, y0+float64(j)/s.iy, &s.c[i*ny+j])
+		}
+	}
+	for k := range 3 {
+		for i := range nx {
+			s.spline(i*ny, 1, ny, k)
+		}
+		for j := range ny {
+			s.spline(j, ny, nx, k)
+		}
+	}
+	return s
+}
+
+// spline turns values into coefficients of a quadratic spline with knots
+// midway between the stations: (a + 6 b + c)/8 = value, the coefficients
+// beyond the ends in a line with the last two.
+func (s *sheet) spline(at, step, n, k int) {
+	// The line beyond the ends makes the first and last coefficient the value.
+	g := make([]float64, n)
+	v := func(i int) *float64 { return &s.c[at+i*step][k] }
+	// Thomas algorithm on 1..n-2.
+	prev := 0.0
+	for i := 1; i < n-1; i++ {
+		d := 6 - prev
+		g[i] = 1 / d
+		rhs := 8 * *v(i)
+		*v(i) = (rhs - *v(i - 1)) / d
+		prev = g[i]
+	}
+	for i := n - 2; i >= 1; i-- {
+		*v(i) -= g[i] * *v(i + 1)
+	}
+}
+
+// smooth gives the first three values; x and y must be inside.
+func (s *sheet) smooth(x, y float64, a, b, c *float64) {
+	u, v := (x-s.x0)*s.ix, (y-s.y0)*s.iy
+	// The nearest inner station; near the ends its parabola is used on.
+	i := min(max(int(u+0.5), 1), s.nx-2)
+	j := min(max(int(v+0.5), 1), s.ny-2)
+	t, r := u-float64(i), v-float64(j)
+	var p, q [3]float64
+	p[0], p[1], p[2] = quad(t)
+	q[0], q[1], q[2] = quad(r)
+	var sa, sb, sc float64
+	for k := range 3 {
+		row := s.c[(i-1+k)*s.ny+j-1:]
+		row = row[:3:3]
+		w0, w1, w2 := p[k]*q[0], p[k]*q[1], p[k]*q[2]
+		sa += w0*row[0][0] + w1*row[1][0] + w2*row[2][0]
+		sb += w0*row[0][1] + w1*row[1][1] + w2*row[2][1]
+		sc += w0*row[0][2] + w1*row[1][2] + w2*row[2][2]
+	}
+	*a, *b, *c = sa, sb, sc
+}
+
+// quad gives the spline's weights at t from the station; beyond half a step
+// (only past the outermost knots) the line that the end condition means.
+func quad(t float64) (w0, w1, w2 float64) {
+	if t > 0.5 {
+		return 0, 1 - t, t
+	}
+	if t < -0.5 {
+		return -t, 1 + t, 0
+	}
+	return 0.5 * (0.5 - t) * (0.5 - t), 0.75 - t*t, 0.5 * (0.5 + t) * (0.5 + t)
+}
+
+// slopes gives the further four values.
+func (s *sheet) slopes(x, y float64, out *[4]float64) {
+	u, v := (x-s.x0)*s.ix, (y-s.y0)*s.iy
+	i := min(max(int(u), 0), s.nx-2)
+	j := min(max(int(v), 0), s.ny-2)
+	t, r := u-float64(i), v-float64(j)
+	a, b := s.c[i*s.ny+j:], s.c[(i+1)*s.ny+j:]
+	a, b = a[:2:2], b[:2:2]
+	w0, w1, w2, w3 := (1-t)*(1-r), (1-t)*r, t*(1-r), t*r
+	for k := range 4 {
+		out[k] = w0*a[0][3+k] + w1*a[1][3+k] + w2*b[0][3+k] + w3*b[1][3+k]
+	}
 }

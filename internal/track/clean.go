@@ -31,6 +31,7 @@ type scene struct {
 	section []int32
 	dt      float64 // median step, s
 	white   float64 // guessed white noise of positions, m
+	flagged []bool  // counted as dropped already: a record is counted once
 	hSource string  // where u comes from
 }
 
@@ -42,6 +43,7 @@ func lay(l *Log) *scene {
 		*p = make([]float64, n)
 	}
 	s.section = make([]int32, n)
+	s.flagged = make([]bool, n)
 	origin := geo.Point{Lat: nan}
 	press, gnss := 0, 0
 	pLo, pHi := math.Inf(1), math.Inf(-1)
@@ -230,8 +232,16 @@ func (s *scene) speedSpikes() {
 	}
 }
 
+// count counts a record as dropped, once.
+func (s *scene) count(i int, r Reason) {
+	if !s.flagged[i] {
+		s.flagged[i] = true
+		s.log.drop(r, int(s.log.Fixes[i].Line), "")
+	}
+}
+
 func (s *scene) badSpeed(i int) {
-	s.log.drop(SpeedSpike, int(s.log.Fixes[i].Line), "")
+	s.count(i, SpeedSpike)
 	s.speed[i], s.ve[i], s.vn[i] = nan, nan, nan
 }
 
@@ -364,14 +374,14 @@ func (s *scene) jumps() {
 	for i := range s.section {
 		after := i+1 < n && cut[i+1] // a jump follows
 		if (cut[i] || after) && known(s.e[i]) && alone(i, !cut[i], !after) {
-			s.log.drop(Lone, int(s.log.Fixes[i].Line), "")
+			s.count(i, Lone)
 			s.e[i], s.n[i], s.ve[i], s.vn[i], s.speed[i] = nan, nan, nan, nan, nan
 		}
 	}
 }
 
 func (s *scene) badPlace(i int) {
-	s.log.drop(PosSpike, int(s.log.Fixes[i].Line), "")
+	s.count(i, PosSpike)
 	s.e[i], s.n[i] = nan, nan
 }
 
@@ -421,7 +431,7 @@ func (s *scene) heights() {
 					j++
 				}
 				if j < len(s.t) && s.section[j] == s.section[i] && math.Abs(s.u[j]-s.u[last]) <= climbMost*(s.t[j]-s.t[last])+8 {
-					s.log.drop(HeightSpike, int(s.log.Fixes[i].Line), "")
+					s.count(i, HeightSpike)
 					s.u[i] = nan
 					continue
 				}

@@ -1,0 +1,401 @@
+package evidence
+
+import (
+	"fmt"
+	"math"
+
+	"fledge/internal/track"
+)
+
+// The gates of level flight. Source: evidence notes, section 8, point 4; for
+// slow aeroplanes the limits fall with the speed (our choice: a path of a
+// degree and a half).
+const (
+	levelClimb  = 2.0  // |dh/dt|, m/s, at most; and 0.3 + 0.025 V
+	levelPower  = 3.0  // |specific excess power|, m/s, at most; and 0.5 + 0.035 V
+	straightAcc = 5.0  // sideways, m/s²: half a g
+	slowestLog  = 2.5  // s between samples beyond which a level run cannot be told from a swoop
+	baseLength  = 200  // m, the sporting code's base for radio control
+	entryLength = 100  // m, its entry
+	pairWithin  = 1800 // s
+	dopplerBias = 0.03 // m/s that does not average out; common practice, no source
+)
+
+// flight is a path with its wind, airspeed and energy.
+type flight struct {
+	p       *track.Path
+	s       []track.Sample
+	wind    WindFit
+	windows []WindFit
+	windy   bool // the wind is known
+	refused string
+	air     []float64 // airspeed, m/s; ground speed when the wind is unknown
+	energy  []float64 // energy height, m; NaN without heights
+	dist    []float64 // along the ground, m
+	ground  float64   // height of the ground in the path's frame; NaN unknown
+	side    []float64 // sideways acceleration, m/s²
+	flying  []bool
+}
+
+func newFlight(p *track.Path, ground float64) *flight {
+	f := &flight{p: p, s: p.Samples, ground: ground}
+	f.wind, f.windows, f.refused = winds(p)
+	f.windy = f.refused == ""
+	n := len(f.s)
+	f.air, f.energy, f.dist, f.side, f.flying = make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n)
+	for i := range f.s {
+		s := &f.s[i]
+		v := s.Speed()
+		up := s.Vel[2]
+		if !known(up) {
+			up = 0
+		}
+		if f.windy {
+			w := windAt(s.T, f.wind, f.windows)
+			v = math.Sqrt(sq(s.Vel[0]-w.East) + sq(s.Vel[1]-w.North) + up*up)
+		} else {
+			v = math.Hypot(v, up)
+		}
+		f.air[i] = v
+		f.energy[i] = EnergyHeight(s.Pos[2], v)
+		if i > 0 && f.s[i-1].Section == s.Section {
+			dt := s.T - f.s[i-1].T
+			f.dist[i] = f.dist[i-1] + dt*(s.Speed()+f.s[i-1].Speed())/2
+		} else if i > 0 {
+			f.dist[i] = f.dist[i-1]
+		}
+	}
+	for i := range f.s {
+		f.side[i] = f.sideways(i)
+	}
+	// still at the start: that is the ground
+	if !known(f.ground) && n > 3 {
+		k, sum := 0, 0.0
+		for i := 0; i < n && f.s[i].T-f.s[0].T < 60; i++ {
+			if f.s[i].Speed() > 3 || !known(f.s[i].Pos[2]) {
+				break
+			}
+			sum += f.s[i].Pos[2]
+			k++
+		}
+		if k >= 3 {
+			f.ground = sum / float64(k)
+		}
+	}
+	top := 0.0
+	for i := range f.s {
+		if f.s[i].SpeedSD < 3 {
+			top = math.Max(top, f.s[i].Speed())
+		}
+	}
+	slow := math.Max(4, 0.15*top)
+	for i := range f.s {
+		f.flying[i] = f.s[i].Speed() > slow
+	}
+	return f
+}
+
+// sideways is the acceleration across the ground track over a second or so.
+func (f *flight) sideways(i int) float64 {
+	a, b := i, i
+	for a > 0 && f.s[a-1].Section == f.s[i].Section && f.s[i].T-f.s[a].T < 0.45 {
+		a--
+	}
+	for b+1 < len(f.s) && f.s[b+1].Section == f.s[i].Section && f.s[b].T-f.s[i].T < 0.45 {
+		b++
+	}
+	dt := f.s[b].T - f.s[a].T
+	v := f.s[i].Speed()
+	if dt <= 0 || v < 0.5 {
+		return 0
+	}
+	de, dn := f.s[b].Vel[0]-f.s[a].Vel[0], f.s[b].Vel[1]-f.s[a].Vel[1]
+	x := math.Abs(f.s[i].Vel[0]*dn-f.s[i].Vel[1]*de) / v / dt
+	noise := math.Sqrt2 * f.s[i].SpeedSD / dt
+	return math.Max(0, x-2*math.Min(noise, 2))
+}
+
+// Window is a stretch of a flight and what it was like.
+type Window struct {
+	T0         float64 `json:"from_s"`
+	T1         float64 `json:"to_s"`
+	Ground     float64 `json:"ground_speed_mps"`
+	Air        float64 `json:"airspeed_mps"`
+	Climb      float64 `json:"climb_mps"`
+	Excess     float64 `json:"excess_power_mps"`
+	Height     float64 `json:"height_m"` // mean, above the ground when that is known, else above the first fix
+	CourseDeg  float64 `json:"course_deg"`
+	Length     float64 `json:"length_m"`
+	MostSide   float64 `json:"side_acceleration_mps2"`
+	Throttle   float64 `json:"-"` // mean; NaN unknown
+	groundSD   float64
+	airSD      float64
+	i0, i1     int
+	climbSD    float64
+	excessSD   float64
+	accelerate float64 // along, m/s²
+}
+
+// look measures the samples i0..i1 (both included).
+func (f *flight) look(i0, i1 int) Window {
+	w := Window{i0: i0, i1: i1, T0: f.s[i0].T, T1: f.s[i1].T, Throttle: math.NaN()}
+	n := float64(i1 - i0 + 1)
+	T := w.T1 - w.T0
+	var st, sh, se, stt, sth, ste, ve, vn, sa, sg, thr float64
+	used, nt := 0, 0
+	tm := (w.T0 + w.T1) / 2
+	for i := i0; i <= i1; i++ {
+		s := &f.s[i]
+		t := s.T - tm
+		st += t
+		stt += t * t
+		sh += s.Pos[2]
+		sth += t * s.Pos[2]
+		se += f.energy[i]
+		ste += t * f.energy[i]
+		w.MostSide = math.Max(w.MostSide, f.side[i])
+		if s.Used {
+			used++
+		}
+		if x := f.p.Log.Fixes[s.Fix].Throttle; known(x) {
+			thr += x
+			nt++
+		}
+		// time-weighted means by the trapezium
+		h := 0.0
+		if i > i0 {
+			h += (s.T - f.s[i-1].T) / 2
+		}
+		if i < i1 {
+			h += (f.s[i+1].T - s.T) / 2
+		}
+		if T == 0 {
+			h = 1
+		}
+		ve += h * s.Vel[0]
+		vn += h * s.Vel[1]
+		sa += h * f.air[i]
+		sg += h * s.Speed()
+	}
+	if T == 0 {
+		T = 1
+	}
+	w.Ground, w.Air = sg/T, sa/T
+	w.Length = sg
+	den := stt - st*st/n
+	w.Climb, w.Excess = math.NaN(), math.NaN()
+	if den > 0 {
+		w.Climb = (sth - st*sh/n) / den
+		w.Excess = (ste - st*se/n) / den
+	}
+	w.Height = sh / n
+	if known(f.ground) {
+		w.Height -= f.ground
+	}
+	w.CourseDeg = math.Mod(math.Atan2(ve, vn)*180/math.Pi+360, 360)
+	if nt > 0 {
+		w.Throttle = thr / float64(nt)
+	}
+	w.groundSD = f.meanSD(used, w.T1-w.T0)
+	w.accelerate = (f.air[i1] - f.air[i0]) / T
+	w.groundSD = math.Hypot(w.groundSD, f.p.Noise.LatencySD*math.Abs(w.accelerate)*b2f(f.p.Doppler))
+	hn := f.p.Noise.UpPlace
+	if den > 0 {
+		// white heights, and the slow error over the window
+		w.climbSD = math.Sqrt(hn*hn/math.Max(den, 1e-9) + 2*sq(f.p.Noise.UpDrift)*(1-math.Exp(-T/f.p.Noise.DriftTime))/(T*T))
+		w.excessSD = math.Hypot(w.climbSD, w.Air/Gravity*f.p.Noise.Speed/math.Sqrt(den))
+	}
+	w.airSD = w.groundSD
+	if f.windy {
+		wf := windAt(tm, f.wind, f.windows)
+		h := math.Hypot(ve/T-wf.East, vn/T-wf.North)
+		if h > 0 {
+			u := wf.along((ve/T-wf.East)/h, (vn/T-wf.North)/h)
+			w.airSD = math.Sqrt(sq(w.groundSD) + u*u + sq(f.gust(w.T1-w.T0)))
+		}
+	}
+	return w
+}
+
+func b2f(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// gust is the standard deviation of the wind's mean over a stretch about the
+// flight's mean wind, from the residuals of the wind fit over 3 s; measurement
+// noise, which is in it too, is taken out.
+func (f *flight) gust(length float64) float64 {
+	g := f.wind.Gust
+	if !known(g) {
+		return 0.5
+	}
+	own := f.meanSD(int(3/math.Max(f.p.Step, 1e-3)), 3)
+	g = math.Sqrt(math.Max(0, g*g-own*own))
+	return g * math.Sqrt(3/math.Max(3, length))
+}
+
+// meanSD is the doubt of a mean ground speed over n samples and a time: the
+// receiver's velocities averaged, joined with the positions at the ends.
+func (f *flight) meanSD(n int, T float64) float64 {
+	nz := f.p.Noise
+	T = math.Max(T, f.p.Step)
+	byPlace := math.Sqrt(2*sq(nz.Place)+2*sq(nz.Drift)*(1-math.Exp(-T/nz.DriftTime))) / T
+	if !f.p.Placed {
+		byPlace = math.Inf(1)
+	}
+	if !f.p.Doppler {
+		return math.Hypot(byPlace, 0.02)
+	}
+	byDoppler := nz.Speed / math.Sqrt(math.Max(1, float64(n)))
+	return math.Hypot(1/math.Sqrt(1/sq(byDoppler)+1/sq(byPlace)), dopplerBias)
+}
+
+// notLevel says why a window is not level flight; "" when it is.
+func (w *Window) notLevel(heights bool) string {
+	climb, power := math.Min(levelClimb, 0.3+0.025*w.Air), math.Min(levelPower, 0.5+0.035*w.Air)
+	switch {
+	case !heights || !known(w.Climb):
+		return "the log has no height"
+	case w.climbSD > levelClimb:
+		return fmt.Sprintf("heights are too coarse to tell level from a dive (±%.1f m/s)", w.climbSD)
+	case w.Climb <= -climb:
+		return fmt.Sprintf("descending at %.1f m/s", -w.Climb)
+	case w.Climb >= climb:
+		return fmt.Sprintf("climbing at %.1f m/s", w.Climb)
+	case w.Excess <= -power:
+		return fmt.Sprintf("losing %.1f m of energy height a second: decaying from a dive or the throttle is back", -w.Excess)
+	case w.Excess >= power:
+		return fmt.Sprintf("still accelerating: energy height grows by %.1f m/s", w.Excess)
+	}
+	return ""
+}
+
+// broken reports a hole in the record inside i0..i1.
+func (f *flight) broken(i0, i1 int) bool {
+	lim := math.Max(1, 3.5*f.p.Step)
+	for i := i0 + 1; i <= i1; i++ {
+		if f.s[i].Section != f.s[i0].Section || f.s[i].T-f.s[i-1].T > lim {
+			return true
+		}
+	}
+	return false
+}
+
+// straights finds the straight stretches of flight, at least 1.5 s and 60 m.
+func (f *flight) straights() [][2]int {
+	var out [][2]int
+	n := len(f.s)
+	lim := math.Max(1, 3.5*f.p.Step)
+	for i := 0; i < n; {
+		if !f.flying[i] || f.side[i] > straightAcc {
+			i++
+			continue
+		}
+		j := i
+		for j+1 < n && f.flying[j+1] && f.side[j+1] <= straightAcc && f.s[j+1].Section == f.s[i].Section && f.s[j+1].T-f.s[j].T <= lim {
+			j++
+		}
+		if f.s[j].T-f.s[i].T >= 1.5 && f.dist[j]-f.dist[i] >= 60 && j-i >= 3 {
+			out = append(out, f.parts(i, j)...)
+		}
+		i = j + 1
+	}
+	return out
+}
+
+// parts cuts a stretch where its course has wandered by more than 25° from
+// its start: a wide loiter is not a run.
+func (f *flight) parts(i, j int) [][2]int {
+	var out [][2]int
+	from := i
+	for k := i + 1; k <= j; k++ {
+		d := math.Abs(math.Remainder(f.s[k].Course()-f.s[from].Course(), 2*math.Pi))
+		if d > 25*math.Pi/180 {
+			if f.s[k-1].T-f.s[from].T >= 1.5 && k-1-from >= 3 {
+				out = append(out, [2]int{from, k - 1})
+			}
+			from = k
+		}
+	}
+	if f.s[j].T-f.s[from].T >= 1.5 && j-from >= 3 {
+		out = append(out, [2]int{from, j})
+	}
+	return out
+}
+
+// best finds the best sustained airspeed over a window of the given length
+// that passes the gates. straight: only within straight stretches.
+func (f *flight) best(length float64, straight bool, airspeed bool) (best Window, n int, why string) {
+	var ranges [][2]int
+	if straight {
+		ranges = f.straights()
+	} else {
+		for i := 0; i < len(f.s); {
+			j := i
+			for j+1 < len(f.s) && f.s[j+1].Section == f.s[i].Section {
+				j++
+			}
+			if j-i >= 3 {
+				ranges = append(ranges, [2]int{i, j})
+			}
+			i = j + 1
+		}
+	}
+	value := func(w *Window) float64 {
+		if airspeed {
+			return w.Air
+		}
+		return w.Ground
+	}
+	best.T0 = math.NaN()
+	var fast Window // the fastest that failed, and why
+	var fastWhy string
+	var good []Window
+	for _, r := range ranges {
+		j := r[0]
+		for i := r[0]; i <= r[1]; i++ {
+			for j < r[1] && f.s[j].T-f.s[i].T < length-1e-6 {
+				j++
+			}
+			if f.s[j].T-f.s[i].T < length-1e-6 {
+				break
+			}
+			if !f.flying[i] || f.broken(i, j) {
+				continue
+			}
+			// cheap bound before looking
+			w := f.look(i, j)
+			if why := w.notLevel(f.p.Heights != ""); why != "" {
+				if fastWhy == "" || value(&w) > value(&fast) {
+					fast, fastWhy = w, why
+				}
+				continue
+			}
+			good = append(good, w)
+			if math.IsNaN(best.T0) || value(&w) > value(&best) {
+				best = w
+			}
+		}
+	}
+	if math.IsNaN(best.T0) {
+		switch {
+		case fastWhy != "":
+			return best, 0, fmt.Sprintf("no stretch of %.3g s is level; the fastest is %s", length, fastWhy)
+		case straight:
+			return best, 0, fmt.Sprintf("no straight stretch of %.3g s", length)
+		}
+		return best, 0, fmt.Sprintf("no unbroken stretch of %.3g s in flight", length)
+	}
+	// disjoint windows that could as well have been the best
+	lastEnd := math.Inf(-1)
+	for _, w := range good {
+		if w.T0 >= lastEnd && value(&w) > value(&best)-3*w.groundSD {
+			n++
+			lastEnd = w.T1
+		}
+	}
+	return best, max(n, 1), ""
+}

@@ -1,0 +1,355 @@
+package fit
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// CarverNeed is the least width b of a rectangle a x b that takes a
+// rectangle p x q (p >= q) lying askew when p > a:
+// [2pqa + (p²-q²)√(p²+q²-a²)]/(p²+q²) (Carver 1957). When p <= a it simply is q.
+// +Inf when q > a: then no width helps. NaN for sides that are not positive.
+func CarverNeed(p, q, a float64) float64 {
+	if !(p > 0 && q > 0 && a > 0) || math.IsInf(p+q+a, 0) {
+		return math.NaN()
+	}
+	if p < q {
+		p, q = q, p
+	}
+	if p <= a {
+		return q
+	}
+	if q > a {
+		return math.Inf(1)
+	}
+	return (2*p*q*a + (p*p-q*q)*math.Sqrt(p*p+q*q-a*a)) / (p*p + q*q)
+}
+
+// Rectangle says whether a rectangle p x q goes into a x b, straight or
+// askew; askew is true when only askew. It does not matter in which order the
+// sides of each are given.
+func Rectangle(p, q, a, b float64) (fits, askew bool) {
+	if p < q {
+		p, q = q, p
+	}
+	if a < b {
+		a, b = b, a
+	}
+	if !(p > 0 && q > 0 && b > 0) {
+		return false, false
+	}
+	if p <= a && q <= b {
+		return true, false
+	}
+	if q > b {
+		return false, false
+	}
+	if CarverNeed(p, q, a) <= b {
+		return true, true
+	}
+	return false, false
+}
+
+// Part is a thing to be put in: a box, or a cylinder along one of its axes.
+type Part struct {
+	Name string
+	Size r3.Vec // its box without lugs, along its own axes
+	// Round is the axis (1 x, 2 y, 3 z) along which it is a cylinder; 0: a box.
+	Round int
+	// Lugs stick out of the box by this much in total along each axis, and may
+	// be cut off where Soft; Plug is room needed beside the box along its axes
+	// for a plug and its lead.
+	Lugs, Plug r3.Vec
+	Soft       bool
+}
+
+func axes(v r3.Vec) [3]float64 { return [3]float64{v.X, v.Y, v.Z} }
+
+// Whole is the box with lugs and plug.
+func (p Part) Whole() r3.Vec { return r3.Add(p.Size, r3.Add(p.Lugs, p.Plug)) }
+
+// Way is one way of putting a part into a bay.
+type Way struct {
+	// Along[i] is the part's axis (0, 1, 2) that lies along the bay's axis i.
+	Along [3]int
+	// Over[i] is by how much the part is too long along the bay's axis i; negative: room left.
+	Over [3]float64
+	// Askew is the bay's axis about which it is turned out of square to go in, -1 when straight.
+	Askew int
+	Fits  bool
+}
+
+// Miss is the largest excess, 0 or less when it fits straight.
+func (w Way) Miss() float64 { return math.Max(w.Over[0], math.Max(w.Over[1], w.Over[2])) }
+
+var orders = [6][3]int{{0, 1, 2}, {0, 2, 1}, {1, 0, 2}, {1, 2, 0}, {2, 0, 1}, {2, 1, 0}}
+
+// Into tries the six ways of laying a box of the given size into a bay with a
+// clearance all round, straight and then turned about one axis (Carver). The
+// ways come best first: those that fit, then by the least miss. Nil for sizes
+// that are not positive.
+func Into(size, bay r3.Vec, clearance float64) []Way {
+	s, b := axes(size), axes(bay)
+	for i := range 3 {
+		b[i] -= 2 * clearance
+		if !(s[i] > 0) || math.IsInf(s[i], 0) || math.IsNaN(b[i]) {
+			return nil
+		}
+	}
+	var out []Way
+	for _, o := range orders {
+		w := Way{Along: o, Askew: -1, Fits: true}
+		for i := range 3 {
+			w.Over[i] = s[o[i]] - b[i]
+			w.Fits = w.Fits && w.Over[i] <= 0
+		}
+		if !w.Fits {
+			for i := range 3 { // turned about the bay's axis i
+				j, k := (i+1)%3, (i+2)%3
+				if w.Over[i] > 0 {
+					continue
+				}
+				if ok, _ := Rectangle(s[o[j]], s[o[k]], b[j], b[k]); ok {
+					w.Fits, w.Askew = true, i
+					break
+				}
+			}
+		}
+		out = append(out, w)
+	}
+	sort.SliceStable(out, func(i, j int) bool {
+		a, b := out[i], out[j]
+		if a.Fits != b.Fits {
+			return a.Fits
+		}
+		if (a.Askew < 0) != (b.Askew < 0) && a.Fits {
+			return a.Askew < 0
+		}
+		return a.Miss() < b.Miss()
+	})
+	return out
+}
+
+// Verdict is whether and how a part goes into a bay.
+type Verdict struct {
+	Fits  bool
+	Way   Way
+	Miss  float64 // m, largest excess of the best way; 0 when it fits
+	Cures []Cure
+	Why   string // when the question makes no sense
+}
+
+// Cure is one change that makes it fit.
+type Cure struct {
+	What    string
+	By      float64 // m
+	Weakens string  // "" when nothing is
+}
+
+// Place answers whether a part goes into a bay with a clearance all round,
+// by how much it misses and what trimming cures it. A cylinder is tried as its
+// box, which is exact while it lies along the bay's axes.
+func Place(p Part, bay r3.Vec, clearance float64) Verdict {
+	size := p.Whole()
+	if r := p.Round; r > 0 {
+		s := axes(p.Size)
+		if r > 3 || math.Abs(s[r%3]-s[(r+1)%3]) > 1e-9 {
+			return Verdict{Why: "a cylinder needs two equal sides across its axis"}
+		}
+	}
+	ways := Into(size, bay, clearance)
+	if ways == nil {
+		return Verdict{Why: "a part or bay without size"}
+	}
+	v := Verdict{Fits: ways[0].Fits, Way: ways[0]}
+	if v.Fits {
+		return v
+	}
+	v.Miss = ways[0].Miss()
+	names := [3]string{"length", "width", "height"}
+	// Cutting the lugs.
+	if p.Lugs != (r3.Vec{}) {
+		if w := Into(r3.Sub(size, p.Lugs), bay, clearance); w != nil && w[0].Fits {
+			c := Cure{What: "cut the lugs off " + p.Name, By: math.Max(p.Lugs.X, math.Max(p.Lugs.Y, p.Lugs.Z)), Weakens: "it must then be glued in or held by a frame"}
+			if !p.Soft {
+				c.Weakens += "; check that the lugs hold nothing else"
+			}
+			v.Cures = append(v.Cures, c)
+		}
+	}
+	if p.Plug != (r3.Vec{}) {
+		if w := Into(r3.Sub(size, p.Plug), bay, clearance); w != nil && w[0].Fits {
+			v.Cures = append(v.Cures, Cure{What: "solder the leads of " + p.Name + " instead of the plug", By: math.Max(p.Plug.X, math.Max(p.Plug.Y, p.Plug.Z)), Weakens: "it can no longer be unplugged"})
+		}
+	}
+	if clearance > 0 {
+		if w := Into(size, bay, 0); w != nil && w[0].Fits {
+			v.Cures = append(v.Cures, Cure{What: "put it in without clearance", By: clearance, Weakens: "it rubs and passes every knock on"})
+		}
+	}
+	for i, o := range v.Way.Over {
+		if o > 0 {
+			v.Cures = append(v.Cures, Cure{What: fmt.Sprintf("open the %s of the bay", names[i]), By: o, Weakens: "the skin or rib beside it: leave a doubler"})
+		}
+	}
+	return v
+}
+
+// Through says whether a part passes a rectangular hatch a x b end on,
+// straight or askew: by its smallest face first. ahead is the depth it then
+// needs behind the hatch. miss is by how much the best face is too large.
+func Through(size r3.Vec, a, b float64) (passes, askew bool, ahead, miss float64) {
+	s := axes(size)
+	if a < b {
+		a, b = b, a
+	}
+	miss = math.Inf(1)
+	type face struct{ p, q, deep float64 }
+	faces := []face{{s[1], s[2], s[0]}, {s[0], s[2], s[1]}, {s[0], s[1], s[2]}}
+	sort.Slice(faces, func(i, j int) bool { return faces[i].p*faces[i].q < faces[j].p*faces[j].q })
+	for _, f := range faces {
+		if ok, ask := Rectangle(f.p, f.q, a, b); ok {
+			return true, ask, f.deep, 0
+		}
+		p, q := math.Max(f.p, f.q), math.Min(f.p, f.q)
+		straight := math.Max(p-a, q-b)
+		if need := CarverNeed(p, q, a); need-b < straight {
+			straight = need - b
+		}
+		miss = math.Min(miss, straight)
+	}
+	return false, false, 0, miss
+}
+
+// Solid is a box in its place, in build axes.
+type Solid struct {
+	Name     string
+	At, Size r3.Vec
+}
+
+// Clash is two boxes that overlap, with the least push that parts them.
+type Clash struct {
+	A, B string
+	Axis int     // 0, 1, 2: along x, y, z
+	By   float64 // m
+}
+
+// Clashes lists the overlapping pairs, worst first. Boxes that only touch do
+// not clash.
+func Clashes(list []Solid) []Clash {
+	var out []Clash
+	for i := range list {
+		for j := i + 1; j < len(list); j++ {
+			d := axes(r3.Sub(list[i].At, list[j].At))
+			s := axes(r3.Add(list[i].Size, list[j].Size))
+			c := Clash{A: list[i].Name, B: list[j].Name, By: math.Inf(1)}
+			for k := range 3 {
+				o := s[k]/2 - math.Abs(d[k])
+				if !(o > 1e-9) {
+					c.By = 0
+					break
+				}
+				if o < c.By {
+					c.Axis, c.By = k, o
+				}
+			}
+			if c.By > 0 && !math.IsInf(c.By, 0) {
+				out = append(out, c)
+			}
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].By > out[j].By })
+	return out
+}
+
+// Gap is the least distance between two boxes, 0 when they touch or overlap.
+func Gap(a, b Solid) float64 {
+	d, s := axes(r3.Sub(a.At, b.At)), axes(r3.Add(a.Size, b.Size))
+	var sum float64
+	for k := range 3 {
+		g := math.Max(0, math.Abs(d[k])-s[k]/2)
+		sum += g * g
+	}
+	return math.Sqrt(sum)
+}
+
+// Section is one cross section of a shell, an ellipse, its outside.
+type Section struct{ X, Z, Width, Height float64 }
+
+// InShell says by how much a box stands out of a shell of elliptic cross
+// sections joined by straight lines, with skin thickness and clearance taken
+// off: the largest outward excess of its corners along the ray from the
+// section's middle, m; negative is room left. Corners are looked at at the
+// box's ends and at each station between: exact for straight lines. ok is false
+// when there is no shell.
+func InShell(s Solid, shell []Section, wall float64) (miss float64, at r3.Vec, ok bool) {
+	if len(shell) < 2 {
+		return 0, r3.Vec{}, false
+	}
+	x0, x1 := s.At.X-s.Size.X/2, s.At.X+s.Size.X/2
+	miss = math.Inf(-1)
+	see := func(x float64, c Section) {
+		a, b := c.Width/2-wall, c.Height/2-wall
+		for _, sy := range []float64{-1, 1} {
+			for _, sz := range []float64{-1, 1} {
+				p := r3.Vec{X: x, Y: s.At.Y + sy*s.Size.Y/2, Z: s.At.Z + sz*s.Size.Z/2}
+				dy, dz := p.Y, p.Z-c.Z
+				r := math.Hypot(dy, dz)
+				var m float64
+				switch {
+				case a <= 0 || b <= 0:
+					m = r + math.Max(-a, -b)
+				case r == 0:
+					m = -math.Min(a, b)
+				default:
+					m = r - r/math.Hypot(dy/a, dz/b)
+				}
+				if m > miss {
+					miss, at = m, p
+				}
+			}
+		}
+	}
+	first, last := shell[0], shell[len(shell)-1]
+	if x0 < first.X {
+		return first.X - x0, r3.Vec{X: x0, Y: s.At.Y, Z: s.At.Z}, true
+	}
+	if x1 > last.X {
+		return x1 - last.X, r3.Vec{X: x1, Y: s.At.Y, Z: s.At.Z}, true
+	}
+	for _, x := range []float64{x0, x1} {
+		for i := 1; i < len(shell); i++ {
+			p, q := shell[i-1], shell[i]
+			if x >= p.X && x <= q.X {
+				k := 0.0
+				if q.X > p.X {
+					k = (x - p.X) / (q.X - p.X)
+				}
+				see(x, Section{x, p.Z + k*(q.Z-p.Z), p.Width + k*(q.Width-p.Width), p.Height + k*(q.Height-p.Height)})
+				break
+			}
+		}
+	}
+	for _, c := range shell {
+		if c.X > x0 && c.X < x1 {
+			see(c.X, c)
+		}
+	}
+	return miss, at, true
+}
+
+// InSkin says by how much a box of height h and length l, centred at x, stands
+// out between two skins (z of the insides at a place along the chord): the
+// box slides up or down to lie best. Negative is room left. n points along it
+// are looked at.
+func InSkin(x, l, h float64, skin func(x float64) (low, high float64), n int) float64 {
+	low, high := math.Inf(-1), math.Inf(1)
+	for i := 0; i <= n; i++ {
+		a, b := skin(x - l/2 + l*float64(i)/float64(n))
+		low, high = math.Max(low, a), math.Min(high, b)
+	}
+	return h - (high - low)
+}

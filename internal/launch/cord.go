@@ -25,8 +25,9 @@ type Cord struct {
 	// of unfilled natural rubber differ that much between makes).
 	Doubt float64
 
-	step    float64
-	w, f, k []float64
+	step          float64
+	w, f, k       []float64
+	stretch, pull []float64 // the readings it was made from
 }
 
 const cordNodes = 97
@@ -74,17 +75,19 @@ func CordFromPull(stretch, pull []float64, slack, mass float64) (c Cord, ok bool
 		}
 		x0, f0 = stretch[i], pull[i]
 	}
-	c = Cord{Slack: slack, Mass: mass, Tested: stretch[n-1]}
-	shape := func(x float64) (w, f, k float64) {
+	c = Cord{Slack: slack, Mass: mass, Tested: stretch[n-1], stretch: append([]float64(nil), stretch...), pull: append([]float64(nil), pull...)}
+	shape := func(x float64) (f, k float64) { // workingRubber without powers
 		l := 1 + x/slack
-		p, dp := workingRubber.Stress(l)
-		return workingRubber.Energy(l) * slack, p, dp / slack
+		a, b := workingRubber.Mu[0], -workingRubber.Mu[1]
+		i := 1 / l
+		i2 := i * i
+		return a*(l-i2) + b*(1-i2*i), (a*(1+2*i2*i) + 3*b*i2*i2) / slack
 	}
 	// ratio of pull to shape at the readings, constant before and after
 	xs, rs := []float64{0}, []float64{0}
 	mean := 0.0
 	for i := range stretch {
-		_, p, _ := shape(stretch[i])
+		p, _ := shape(stretch[i])
 		r := pull[i] / p
 		xs, rs = append(xs, stretch[i]), append(rs, r)
 		mean += math.Log(r) / float64(n)
@@ -103,7 +106,7 @@ func CordFromPull(stretch, pull []float64, slack, mass float64) (c Cord, ok bool
 	last := xs[len(xs)-1]
 	reach := math.Max((BreakingStretch-1)*slack, 1.5*stretch[n-1])
 	law := func(x float64) (f, k float64) {
-		_, p, dp := shape(x)
+		p, dp := shape(x)
 		if x >= last {
 			return rs[n] * p, rs[n] * dp
 		}
@@ -111,8 +114,8 @@ func CordFromPull(stretch, pull []float64, slack, mass float64) (c Cord, ok bool
 		return r * p, r*dp + dr*p
 	}
 	rises := true
-	for i := 0; i <= 400; i++ {
-		if _, k := law(float64(i) / 400 * reach); !(k > 0) {
+	for i := 0; i <= 150; i++ {
+		if _, k := law(float64(i) / 150 * reach); !(k > 0) {
 			rises = false
 			break
 		}
@@ -123,17 +126,15 @@ func CordFromPull(stretch, pull []float64, slack, mass float64) (c Cord, ok bool
 		if err != nil {
 			return c, false
 		}
-		_, end, _ := plain.At(stretch[n-1])
-		_, p, dp := shape(stretch[n-1])
+		p, _ := shape(stretch[n-1])
 		law = func(x float64) (f, k float64) {
 			if x > stretch[n-1] { // rubber's shape from the last reading on
-				_, q, dq := shape(x)
+				q, dq := shape(x)
 				return pull[n-1] * q / p, pull[n-1] * dq / p
 			}
 			f, k, _ = plain.At(x)
 			return f, k
 		}
-		_, _ = end, dp
 	}
 	c.fillForce(reach, law)
 	return c, true
@@ -153,7 +154,7 @@ func (c *Cord) fill(reach float64, law func(x float64) (w, f, k float64)) {
 }
 
 // fillForce tabulates a law known by its pull: the energy is its integral by
-// three-point Gauss quadrature on four parts of each cell.
+// three-point Gauss quadrature on both halves of each cell.
 func (c *Cord) fillForce(reach float64, law func(x float64) (f, k float64)) {
 	c.room(reach)
 	g := math.Sqrt(0.6) / 2
@@ -163,9 +164,9 @@ func (c *Cord) fillForce(reach float64, law func(x float64) (f, k float64)) {
 		if i == 0 {
 			continue
 		}
-		h := c.step / 4
+		h := c.step / 2
 		sum := 0.0
-		for j := range 4 {
+		for j := range 2 {
 			m := x - c.step + (float64(j)+0.5)*h
 			a, _ := law(m - g*h)
 			b, _ := law(m)
@@ -185,12 +186,12 @@ func (c *Cord) At(x float64) (F, W, K float64) {
 		return 0, 0, 0
 	}
 	s := x / c.step
-	i := int(s)
-	if i >= cordNodes-1 {
-		i = cordNodes - 1
+	if !(s < cordNodes-1) { // also not a number
+		const i = cordNodes - 1
 		d := x - float64(i)*c.step
 		return c.f[i] + c.k[i]*d, c.w[i] + c.f[i]*d + 0.5*c.k[i]*d*d, c.k[i]
 	}
+	i := int(s)
 	t := s - float64(i)
 	h := c.step
 	// fifth-degree Hermite polynomial of W with its first two derivatives

@@ -113,3 +113,11 @@ func trainer() Setup {
 }
 
 var _ motion.Forces = (*Workspace)(nil)
+
+func windOf(v float64) air.Wind {
+	w, err := air.NewWind(v, 10, 0, 0.02)
+	if err != nil {
+		panic(err)
+	}
+	return w
+}

@@ -15,8 +15,8 @@ type Class uint8
 
 const (
 	// Airborne: past release by 3 s or 30 m it is above its start, at 1.1
-	// times stall speed or more, banked less than 60°, not stalled, and has
-	// touched nothing. The only success.
+	// times stall speed or more, banked less than 60°, not stalled, not diving
+	// more steeply than 20°, and has touched nothing. The only success.
 	Airborne Class = iota
 	// NeverLeft: it did not leave the hand, grass or ramp (no pull, too much
 	// friction, ring not to be hung on), or fell at the feet within a metre.
@@ -104,7 +104,6 @@ var statusWords = []struct {
 	{CordWaves, "the line ran faster than a third of the cord's wave speed: expect some ten percent of error in speed"},
 	{AirBeyond, "the airflow left the range in which the aerodynamic model is valid"},
 	{LineThroughDisc, "the taut line crosses the standing propeller's disc: park the blades across it"},
-	{SlackOnTheHook, "the line went slack with the ring on"},
 	{Retautened, "the line came taut again with the ring on"},
 	{NoTrim, "the held stick trims at no positive lift"},
 	{NoStall, "no stall speed was found"},
@@ -238,7 +237,14 @@ func (o *Outcome) Sentence() string {
 	at := fmt.Sprintf("at %.2f s ", e.T)
 	switch o.Class {
 	case Airborne:
-		return fmt.Sprintf("%s; %s later she was climbing away at %s, %.1f m up", left(), seconds(e.T-r.T), ratio(e), e.Height)
+		away := "flying level"
+		switch {
+		case e.Path > 3*degree:
+			away = "climbing away"
+		case e.Path < -3*degree:
+			away = "flying on, sinking,"
+		}
+		return fmt.Sprintf("%s; %s later she was %s at %s, %.1f m up", left(), seconds(e.T-r.T), away, ratio(e), e.Height)
 	case NeverLeft:
 		switch {
 		case o.HookPull == 0 && o.By == Attached:

@@ -95,7 +95,7 @@ type Workspace struct {
 	flow   Flow
 	loads  Loads
 	fk     AeroFactors
-	s      motion.State
+	s, rs  motion.State
 	thrust float64 // at the last evaluation
 }
 
@@ -141,7 +141,10 @@ func (w *Workspace) begin(s *Setup, st *motion.State) bool {
 	if w.body, ok = motion.NewBody(s.Mass, s.Inertia); !ok {
 		return false
 	}
-	if !(s.Gravity > 0) || !(s.Rho >= 0) || !finite(s.Height, s.NoseUp, s.Roll, s.Aim, s.Slope, s.Stretch, s.Speed, s.RateP, s.RateQ, s.RateR) {
+	if !(s.Gravity > 0) || !(s.Rho >= 0) || !finite(
+		s.Height, s.NoseUp, s.Roll, s.Aim, s.Slope, s.Stretch, s.Speed, s.PathUp, s.RateP, s.RateQ, s.RateR,
+		s.Rho, s.CG.X, s.CG.Y, s.CG.Z, s.StickPitch, s.StickRoll, s.StickYaw, s.Damper, s.Throttle, s.Spool, s.MotorDelay,
+		s.Gust.Head, s.Gust.Right, s.Gust.Up, s.Gust.Start, s.Gust.Length, s.Ramp, s.RampFriction, s.GrassGrip) || math.IsNaN(s.StickUntil) {
 		return false
 	}
 	w.ref = bodyVec(s.Reference, s.CG)
@@ -206,7 +209,9 @@ func (w *Workspace) begin(s *Setup, st *motion.State) bool {
 	w.dPitch, w.dRoll, w.dYaw = w.stick()
 
 	if s.Way == Bungee {
-		if s.Cord == nil || len(s.Cord.w) == 0 || !(s.LineLength >= 0) || !(s.CordFactor > 0) || !(s.Returned > 0) {
+		if s.Cord == nil || len(s.Cord.w) == 0 || !(s.LineLength >= 0) || !(s.CordFactor > 0) || !(s.Returned > 0) || !(s.LineMass >= 0) || !(s.RingMass >= 0) || !finite(
+			s.LineLength, s.CordFactor, s.Returned, s.LineMass, s.LineDiameter, s.FlagDrag, s.StakeHeight,
+			s.Hook.At.X, s.Hook.At.Y, s.Hook.At.Z, s.Hook.Rake, s.Hook.Friction, s.Hook.Burr, s.Hook.Depth) {
 			return false
 		}
 		w.phase = taut
@@ -788,14 +793,6 @@ func (w *Workspace) observe(m *motion.Sim) bool {
 		}
 	}
 	from, to := m.Span()
-	if st.Record > 0 {
-		for ; w.nextRow <= to+1e-12; w.nextRow += st.Record {
-			if w.nextRow >= from {
-				m.At(w.nextRow, &w.s)
-				w.row(w.nextRow, &w.s)
-			}
-		}
-	}
 	if (st.MaxTension > 0 && o.MaxTension > st.MaxTension) || (st.MaxLoad > 0 && math.Abs(o.MaxLoad) > st.MaxLoad) {
 		w.finish(OverStress)
 		return false
@@ -804,12 +801,27 @@ func (w *Workspace) observe(m *motion.Sim) bool {
 		if w.nextLook < from {
 			continue
 		}
+		w.record(from, w.nextLook)
 		m.At(w.nextLook, &w.s)
 		if w.inspect(w.nextLook, &w.s) {
 			return false
 		}
 	}
+	w.record(from, to)
 	return true
+}
+
+// record writes the rows due up to t, inside the last step.
+func (w *Workspace) record(from, t float64) {
+	if w.set.Record <= 0 {
+		return
+	}
+	for ; w.nextRow <= t+1e-12; w.nextRow += w.set.Record {
+		if w.nextRow >= from {
+			w.sim.At(w.nextRow, &w.rs)
+			w.row(w.nextRow, &w.rs)
+		}
+	}
 }
 
 // inspect looks at one instant of the regular grid; true when the launch is
@@ -864,7 +876,7 @@ func (w *Workspace) inspect(t float64, s *motion.State) bool {
 		return false
 	}
 	bank := math.Atan2(f[2][1], f[2][2])
-	if h > w.startHeight && V >= w.rule.Stall*w.stall && math.Abs(bank) < w.rule.Bank && w.stalledFor == 0 {
+	if h > w.startHeight && V >= w.rule.Stall*w.stall && math.Abs(bank) < w.rule.Bank && w.stalledFor == 0 && s.PathAngle() > -w.rule.Dive {
 		w.decide(Airborne, t, s)
 		return true
 	}

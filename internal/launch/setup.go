@@ -5,6 +5,7 @@ import (
 
 	"fledge/internal/air"
 	"fledge/internal/motion"
+	"fledge/internal/power"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -29,8 +30,8 @@ type (
 	Flow         = aeroFlow
 	Loads        = aeroLoads
 	AeroFactors  = aeroFactors
-	Point        = powerPoint
-	PowerFactors = powerFactors
+	Point        = power.Point
+	PowerFactors = power.Factors
 )
 
 // Way is how it leaves.
@@ -171,6 +172,7 @@ type Rule struct {
 	Until    float64 // s past release at which it must have succeeded, default 5
 	Stall    float64 // airspeed over stall speed, default 1.1
 	Bank     float64 // rad, default 60°
+	Dive     float64 // rad: not while the path falls more steeply, default 20° (ours, added to the reference's rule: a dive from a great height is no success)
 	Wait     float64 // s for the release, default 5
 	Stalled  float64 // s beyond the stall, sinking, that count as departure, default 0.3
 	Passed   float64 // m beyond the stake with the ring on, default 2
@@ -187,7 +189,8 @@ func (r Rule) filled() Rule {
 	or(&r.Least, 1)
 	or(&r.Until, 5)
 	or(&r.Stall, 1.1)
-	or(&r.Bank, 60*math.Pi/180)
+	or(&r.Bank, 60*degree)
+	or(&r.Dive, 20*degree)
 	or(&r.Wait, 5)
 	or(&r.Stalled, 0.3)
 	or(&r.Passed, 2)
@@ -198,7 +201,7 @@ func (r Rule) filled() Rule {
 // one, standard gravity and air, stick held to the end.
 func Defaults() Setup {
 	return Setup{
-		AeroK: aeroNeutral(), MotorK: powerNeutral(),
+		AeroK: aeroNeutral(), MotorK: power.Neutral(),
 		StickUntil: math.Inf(1), CordFactor: 1, Returned: 0.85,
 		Gravity: motion.StandardGravity, Rho: 1.225, Mu: 1.789e-5,
 		GrassGrip: 0.45, Throttle: 1, Spool: 0.4, RingMass: 0.005,

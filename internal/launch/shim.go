@@ -18,13 +18,3 @@ type aeroFactors struct {
 func aeroNeutral() aeroFactors {
 	return aeroFactors{Drag: 1, Lift: 1, ClMax: 1, Damping: 1, Control: 1}
 }
-
-type powerPoint struct {
-	Thrust, Torque, Omega, Current, Voltage, Throttle, Efficiency float64
-	Flag                                                          uint16
-}
-type powerFactors struct{ Thrust, Torque, KV, Resistance, CellResistance, Capacity, Rho float64 }
-
-func powerNeutral() powerFactors {
-	return powerFactors{1, 1, 1, 1, 1, 1, 1}
-}

@@ -408,7 +408,7 @@ func TestResponse(t *testing.T) {
 		u[i][2] = 0.5 // an exact input
 		y[i] = f(u[i])
 	}
-	r := FitResponse(u, y, false)
+	r := FitResponse(u, y, 2, false)
 	if r == nil || r.R2 < 0.999999 {
 		t.Fatalf("%+v", r)
 	}
@@ -424,10 +424,10 @@ func TestResponse(t *testing.T) {
 		check.Row{Topic: "sensitivity", Name: "response surface, first order", Source: src}.Near(t, s.First[i], w[0], check.ModelAbs(0.02, "4096 base points"))
 		check.Row{Topic: "sensitivity", Name: "response surface, total", Source: src}.Near(t, s.Total[i], w[1], check.ModelAbs(0.02, "4096 base points"))
 	}
-	if FitResponse(u[:20], y[:20], false) != nil {
+	if FitResponse(u[:20], y[:20], 2, false) != nil {
 		t.Error("a response from 20 draws")
 	}
-	if FitResponse(u, make([]float64, n), true) != nil {
+	if FitResponse(u, make([]float64, n), 2, true) != nil {
 		t.Error("a response to no hits at all")
 	}
 }
@@ -460,6 +460,6 @@ func BenchmarkFitResponse(b *testing.B) {
 		}
 	}
 	for b.Loop() {
-		FitResponse(u, y, true)
+		FitResponse(u, y, 10, true)
 	}
 }

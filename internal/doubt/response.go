@@ -21,7 +21,7 @@ type Response struct {
 	Logistic bool
 	R2       float64 // share of the variance of the draws it explains, corrected for its terms
 	Rank     int     // terms
-	dim      int
+	dim, ni  int
 	active   []int    // inputs that vary
 	pairs    [][2]int // products, as indices into active
 	coef     []float64
@@ -33,12 +33,18 @@ type Response struct {
 // results y[i]; logistic for results that are 0 or 1 only. Inputs that are
 // the same in all draws are left out. It needs at least 8 draws per input
 // and 64 in all, and both outcomes at least 5 times when logistic: else nil.
-func FitResponse(u [][]float64, y []float64, logistic bool) *Response {
+//
+// The first ni inputs are ignorance, the rest scatter. How large coefficients
+// are is learned from the draws by kind (linear, squares and products, of
+// ignorance, scatter or both): each kind has a normal prior whose width
+// maximises the evidence (MacKay 1992), so that terms without effect add no
+// noise and real ones are hardly drawn in.
+func FitResponse(u [][]float64, y []float64, ni int, logistic bool) *Response {
 	n := len(y)
 	if len(u) != n || n == 0 {
 		panic("doubt: response to nothing")
 	}
-	r := &Response{Logistic: logistic, dim: len(u[0])}
+	r := &Response{Logistic: logistic, dim: len(u[0]), ni: ni}
 	for k := range r.dim {
 		for i := range u {
 			if u[i][k] != u[0][k] {
@@ -66,7 +72,7 @@ func FitResponse(u [][]float64, y []float64, logistic bool) *Response {
 		z[i] = make([]float64, len(r.active))
 		r.scores(u[i], z[i])
 	}
-	r.fit(z, y)
+	r.fit(z, y, 8) // for the strength of inputs only
 	if room := min(n/10, 150) - len(r.coef); room > 0 && len(r.active) > 1 {
 		// products of the strongest inputs, as many as there is room for
 		order := make([]int, len(r.active))
@@ -82,8 +88,8 @@ func FitResponse(u [][]float64, y []float64, logistic bool) *Response {
 				room--
 			}
 		}
-		r.fit(z, y)
 	}
+	r.fit(z, y, 30)
 	return r
 }
 
@@ -111,11 +117,32 @@ func (r *Response) basis(z, b []float64) {
 // strongest is the number of inputs among which products are taken.
 const strongest = 7
 
-// ridge is the weight of the prior on all terms but the constant: a standard
-// deviation of about 3 in log odds, which keeps a separable fit finite.
-const ridge = 0.1
+// kinds sorts the terms into kinds that share a prior; 0 is the constant,
+// which has none.
+func (r *Response) kinds() (kind []int, n int) {
+	a := len(r.active)
+	known := func(k int) int { // 0 ignorance, 1 scatter
+		if r.active[k] < r.ni {
+			return 0
+		}
+		return 1
+	}
+	kind = make([]int, r.terms())
+	for k := range a {
+		kind[1+k] = 1 + known(k)
+		kind[1+a+k] = 3 + known(k)
+	}
+	for j, p := range r.pairs {
+		kind[1+2*a+j] = 5 + known(p[0]) + known(p[1])
+	}
+	return kind, 8
+}
 
-func (r *Response) fit(z [][]float64, y []float64) {
+// Bounds on the precision of a prior (in log odds, or in standard deviations
+// of the result): coefficients up to about 10, and down to 0.003.
+const loosest, tightest = 0.01, 1e5
+
+func (r *Response) fit(z [][]float64, y []float64, rounds int) {
 	n, t := len(y), r.terms()
 	coef := make([]float64, t)
 	copy(coef, r.coef)
@@ -131,51 +158,62 @@ func (r *Response) fit(z [][]float64, y []float64) {
 	g := make([]float64, t)
 	var chol mat.Cholesky
 	step := mat.NewVecDense(t, nil)
-	iters := 1
-	if r.Logistic {
-		iters = 30
+	kind, kinds := r.kinds()
+	alpha := make([]float64, kinds)
+	for k := range alpha {
+		alpha[k] = 1
 	}
-	for range iters {
+	noise := 1.0 // variance of a residual when not logistic
+	if !r.Logistic {
+		var v float64
+		for _, q := range y {
+			v += (q - r.mean) * (q - r.mean) / float64(n)
+		}
+		noise = v
+		if !(v > 0) {
+			noise = 1
+		}
+	}
+	r.cov = mat.NewSymDense(t, nil)
+	weight := make([]float64, n)
+	unit := noise // precision bounds are relative to the spread of the result
+	for it := range rounds {
 		clear(hd)
 		clear(g)
+		var ss float64
 		for i := range y {
 			x := X[i*t : (i+1)*t]
 			eta := 0.0
 			for k, v := range x {
 				eta += v * coef[k]
 			}
-			w, res := 1.0, y[i]-eta
+			w, res := 1/noise, y[i]-eta
 			if r.Logistic {
 				p := logistic(eta)
 				w, res = math.Max(p*(1-p), 1e-9), y[i]-p
+			} else {
+				ss += res * res
+				res /= noise
 			}
 			for a, va := range x {
 				g[a] += res * va
-				wa := w * va
-				row := hd[a*t : a*t+t]
-				for b := a; b < t; b++ {
-					row[b] += wa * x[b]
-				}
 			}
+			weight[i] = w
 		}
-		lam := ridge
-		if !r.Logistic {
-			lam = 1e-9 * float64(n)
-		}
+		gram(hd, X, weight, t)
 		for a := 1; a < t; a++ {
-			hd[a*t+a] += lam
-			g[a] -= lam * coef[a]
+			hd[a*t+a] += alpha[kind[a]]
+			g[a] -= alpha[kind[a]] * coef[a]
 		}
 		if !chol.Factorize(h) {
-			for a := range t {
-				hd[a*t+a] *= 1 + 1e-6
-				hd[a*t+a] += 1e-9
-			}
-			if !chol.Factorize(h) {
+			break
+		}
+		if err := chol.SolveVecTo(step, mat.NewVecDense(t, g)); err != nil {
+			if _, ok := err.(mat.Condition); !ok {
 				break
 			}
 		}
-		if err := chol.SolveVecTo(step, mat.NewVecDense(t, g)); err != nil {
+		if err := chol.InverseTo(r.cov); err != nil {
 			if _, ok := err.(mat.Condition); !ok {
 				break
 			}
@@ -185,19 +223,42 @@ func (r *Response) fit(z [][]float64, y []float64) {
 			most = math.Max(most, math.Abs(step.AtVec(a)))
 		}
 		damp := 1.0
-		if r.Logistic && most > 5 {
-			damp = 5 / most
+		if r.Logistic && most > 3 {
+			damp = 3 / most
 		}
 		for a := range t {
 			coef[a] += damp * step.AtVec(a)
 		}
-		if most < 1e-5 {
+		// evidence: precision of each kind, and the noise
+		moved := 0.0
+		if it >= 2 {
+			known := make([]float64, kinds) // well-determined terms of each kind
+			size := make([]float64, kinds)
+			for a := 1; a < t; a++ {
+				k := kind[a]
+				known[k] += 1 - alpha[k]*r.cov.At(a, a)
+				size[k] += coef[a] * coef[a]
+			}
+			all := 1.0
+			for k := 1; k < kinds; k++ {
+				all += known[k]
+				if size[k] > 0 || known[k] > 0 {
+					next := math.Min(math.Max(known[k]/math.Max(size[k], 1e-300), loosest/unit), tightest/unit)
+					moved = math.Max(moved, math.Abs(math.Log(next/alpha[k])))
+					alpha[k] = next
+				}
+			}
+			if !r.Logistic {
+				next := math.Max(ss/math.Max(1, float64(n)-all), 1e-18*unit)
+				moved = math.Max(moved, math.Abs(math.Log(next/noise)))
+				noise = next
+			}
+		}
+		if it > 4 && most < 1e-2*math.Sqrt(unit) && moved < 0.05 {
 			break
 		}
 	}
 	r.coef, r.Rank = coef, t
-	r.cov = mat.NewSymDense(t, nil)
-	_ = chol.InverseTo(r.cov)
 	// explained share, corrected for the number of terms
 	var ss, tot float64
 	for i := range y {
@@ -213,9 +274,32 @@ func (r *Response) fit(z [][]float64, y []float64) {
 		tot += (y[i] - r.mean) * (y[i] - r.mean)
 	}
 	r.R2 = 1 - ss/tot*float64(n-1)/float64(max(1, n-t))
-	if !r.Logistic {
-		s2 := ss / float64(max(1, n-t))
-		r.cov.ScaleSym(s2, r.cov)
+}
+
+// gram adds sum over rows of w x x' to the upper half of h, four rows at a
+// time: this is where the time of a fit goes.
+func gram(h, X, w []float64, t int) {
+	n := len(w)
+	i := 0
+	for ; i+4 <= n; i += 4 {
+		x0, x1, x2, x3 := X[i*t:(i+1)*t], X[(i+1)*t:(i+2)*t], X[(i+2)*t:(i+3)*t], X[(i+3)*t:(i+4)*t]
+		for a := range t {
+			c0, c1, c2, c3 := w[i]*x0[a], w[i+1]*x1[a], w[i+2]*x2[a], w[i+3]*x3[a]
+			row := h[a*t+a : a*t+t]
+			y0, y1, y2, y3 := x0[a:], x1[a:], x2[a:], x3[a:]
+			y0, y1, y2, y3 = y0[:len(row)], y1[:len(row)], y2[:len(row)], y3[:len(row)]
+			for b := range row {
+				row[b] += c0*y0[b] + c1*y1[b] + c2*y2[b] + c3*y3[b]
+			}
+		}
+	}
+	for ; i < n; i++ {
+		x := X[i*t : (i+1)*t]
+		for a := range t {
+			for b := a; b < t; b++ {
+				h[a*t+b] += w[i] * x[a] * x[b]
+			}
+		}
 	}
 }
 
@@ -261,9 +345,9 @@ func (r *Response) Shares(n int, seed uint64) Sensitivity {
 type Worlds struct {
 	Values []float64 // mean response of each world, sorted
 	Mean   float64
-	SD     float64 // corrected for the noise of the fit
-	Raw    float64 // standard deviation before the correction
-	shrink float64
+	SD     float64 // standard deviation, doubt of the coefficients included
+	Raw    float64 // without the doubt of the coefficients
+	widen  float64
 	r      *Response
 	ni     int
 	inner  []float64 // scores of the scatter points, flat
@@ -271,12 +355,11 @@ type Worlds struct {
 }
 
 // Worlds evaluates the response in m worlds, each averaged over s scatter
-// points (the same for all). The first ni inputs are ignorance. The noise of
-// the fitted coefficients widens the spread of the worlds; its expected part
-// is computed from their covariance and taken out by drawing the worlds
-// together.
-func (r *Response) Worlds(ni, m, s int, seed uint64) Worlds {
-	w := Worlds{r: r, ni: ni, ns: s, shrink: 1}
+// points (the same for all). The fitted coefficients are drawn in a little by
+// their priors, which lessens the spread of the worlds; by how much, on
+// average, is what their covariance says, and the spread is widened by that.
+func (r *Response) Worlds(m, s int, seed uint64) Worlds {
+	w := Worlds{r: r, ni: r.ni, ns: s, widen: 1}
 	a := len(r.active)
 	// scatter scores
 	w.inner = make([]float64, s*a)
@@ -314,9 +397,9 @@ func (r *Response) Worlds(ni, m, s int, seed uint64) Worlds {
 	}
 	w.Raw = math.Sqrt(v)
 	if v > 0 {
-		w.shrink = math.Sqrt(math.Max(0, 1-noise/v))
+		w.widen = math.Sqrt(1 + noise/v)
 	}
-	w.SD = w.Raw * w.shrink
+	w.SD = w.Raw * w.widen
 	for j := range vals {
 		vals[j] = w.pull(vals[j])
 	}
@@ -325,17 +408,17 @@ func (r *Response) Worlds(ni, m, s int, seed uint64) Worlds {
 	return w
 }
 
-// pull draws a world's value towards the mean by the noise correction; odds
+// pull moves a world's value away from the mean by the correction; odds
 // on the scale of log odds, so that they stay between 0 and 1.
 func (w *Worlds) pull(v float64) float64 {
 	if !w.r.Logistic {
-		return w.Mean + w.shrink*(v-w.Mean)
+		return w.Mean + w.widen*(v-w.Mean)
 	}
 	if v <= 0 || v >= 1 || w.Mean <= 0 || w.Mean >= 1 {
 		return v
 	}
 	lm := math.Log(w.Mean / (1 - w.Mean))
-	return logistic(lm + w.shrink*(math.Log(v/(1-v))-lm))
+	return logistic(lm + w.widen*(math.Log(v/(1-v))-lm))
 }
 
 // world averages over the scatter points with the ignorance scores in z;

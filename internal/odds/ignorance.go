@@ -1,0 +1,165 @@
+package odds
+
+import (
+	"math"
+	"sort"
+
+	"fledge/internal/doubt"
+	"fledge/internal/num"
+)
+
+// Sizes of the cheap evaluation of the response surface.
+const (
+	worldPoints = 512
+	innerPoints = 64
+	shareBase   = 256
+	disagree    = 2.6  // standard errors between surface and pairs
+	misfit      = 0.15 // usual relative error of the surface's variance, from the tests
+)
+
+// ignorance estimates the range of the odds over worlds.
+func (o *Outcome) ignorance(space *doubt.Space, sampler *doubt.Sampler) {
+	o.PairSD, o.PairVarSE = math.NaN(), math.NaN()
+	unknowns := 0
+	for _, in := range space.Inputs(doubt.Ignorance) {
+		if !in.Dist.Fixed() {
+			unknowns++
+		}
+	}
+	defer o.together()
+	if unknowns == 0 {
+		o.Method = NoIgnorance
+		o.IgnoranceLow, o.IgnoranceHigh = o.P, o.P
+		return
+	}
+	pairVar := math.NaN()
+	if o.Repeats >= 2 && o.Worlds >= 8 {
+		pairVar, o.PairVarSE = o.pairs()
+		o.PairSD = math.Sqrt(math.Max(0, pairVar))
+	}
+	u, y := o.points(space, sampler)
+	ni := space.Len(doubt.Ignorance)
+	r := doubt.FitResponse(u, y, ni, true)
+	if r == nil {
+		// (almost) all runs alike: no world can be told from another
+		o.Method = ByCount
+		o.IgnoranceLow, o.IgnoranceHigh = o.SamplingLow, o.SamplingHigh
+		return
+	}
+	w := r.Worlds(worldPoints, innerPoints, num.Hash(o.Seed, 11))
+	o.Method = ByResponse
+	o.IgnoranceSD = w.SD
+	a := (1 - o.Confidence) / 2
+	lo, hi := doubt.Quantile(w.Values, a), doubt.Quantile(w.Values, 1-a)
+	if v := w.SD * w.SD; !math.IsNaN(pairVar) && o.PairVarSE > 0 {
+		if math.Abs(pairVar-v) > disagree*math.Hypot(o.PairVarSE, misfit*v) && pairVar > 0 {
+			o.Method = ByPairs
+			o.IgnoranceSD = o.PairSD
+			lo, hi = betaWithVariance(o.P, pairVar, a)
+		} else if v > 0 {
+			// both are right: mean by precision, the surface with its typical misfit
+			ws, wp := 1/(misfit*misfit*v*v), 1/(o.PairVarSE*o.PairVarSE)
+			joint := (ws*v + wp*math.Max(pairVar, 0)) / (ws + wp)
+			lo, hi = spread(lo, w.Mean, math.Sqrt(joint/v)), spread(hi, w.Mean, math.Sqrt(joint/v))
+			o.IgnoranceSD = math.Sqrt(joint)
+		}
+	}
+	// the surface's own mean may differ a little from the count
+	o.IgnoranceLow, o.IgnoranceHigh = math.Min(lo, o.P), math.Max(hi, o.P)
+	if o.Method == ByResponse && w.SD > 0 {
+		s := w.Shares(shareBase, num.Hash(o.Seed, 12))
+		for k, in := range space.Inputs(doubt.Ignorance) {
+			if in.Dist.Fixed() {
+				continue
+			}
+			o.Unknowns = append(o.Unknowns, InputShare{in, clip(s.First[k]), clip(s.Total[k])})
+		}
+		sort.SliceStable(o.Unknowns, func(a, b int) bool { return o.Unknowns[a].Total > o.Unknowns[b].Total })
+	}
+}
+
+// spread moves odds p away from m by a factor, on the scale of log odds.
+func spread(p, m, factor float64) float64 {
+	if p <= 0 || p >= 1 || m <= 0 || m >= 1 {
+		return p
+	}
+	lp, lm := math.Log(p/(1-p)), math.Log(m/(1-m))
+	return 1 / (1 + math.Exp(-(lm + factor*(lp-lm))))
+}
+
+func clip(x float64) float64 { return math.Min(1, math.Max(0, x)) }
+
+// points gathers the uniform points of all draws (exact inputs held at 1/2,
+// so that they drop out) and successes as numbers.
+func (o *Outcome) points(space *doubt.Space, sampler *doubt.Sampler) (u [][]float64, y []float64) {
+	ni, ns := space.Len(doubt.Ignorance), space.Len(doubt.Scatter)
+	flat := make([]float64, o.N*(ni+ns))
+	u, y = make([][]float64, o.N), make([]float64, o.N)
+	inputs := append(space.Inputs(doubt.Ignorance), space.Inputs(doubt.Scatter)...)
+	for i := range u {
+		row := flat[i*(ni+ns) : (i+1)*(ni+ns)]
+		sampler.Points(i, row[:ni], row[ni:])
+		for k, in := range inputs {
+			if in.Dist.Fixed() {
+				row[k] = 0.5
+			}
+		}
+		u[i] = row
+		if o.Success[i] {
+			y[i] = 1
+		}
+	}
+	return u, y
+}
+
+// pairs estimates the variance of the odds over worlds without bias: the mean
+// product of two different repeats of a world less the square of the mean
+// (itself corrected for its sampling variance); with its standard error.
+func (o *Outcome) pairs() (v, se float64) {
+	k := float64(o.Repeats)
+	m := float64(o.Worlds)
+	// c(w) = hits of the world less its expectation, as deviations from P:
+	// sum over pairs of (y_a-P)(y_b-P)
+	var s, s2 float64
+	for w := range o.Worlds {
+		h := 0.0
+		for r := range o.Repeats {
+			if o.Success[w*o.Repeats+r] {
+				h++
+			}
+		}
+		// sum of deviations squared less the squares of each
+		d := h - k*o.P
+		sq := h*(1-o.P)*(1-o.P) + (k-h)*o.P*o.P
+		c := (d*d - sq) / (k * (k - 1))
+		s += c
+		s2 += c * c
+	}
+	mean := s / m
+	// P is the mean of the same runs: its variance is at most that of random
+	// runs, and low-discrepancy draws make it far smaller; not corrected.
+	return mean, math.Sqrt(math.Max(0, s2/m-mean*mean) / m)
+}
+
+// betaWithVariance gives the quantiles a and 1-a of the beta distribution
+// with the given mean and variance.
+func betaWithVariance(mean, v, a float64) (lo, hi float64) {
+	most := mean * (1 - mean)
+	if !(most > 0) {
+		return mean, mean
+	}
+	v = math.Min(v, 0.98*most)
+	s := most/v - 1
+	return doubt.BetaQuantile(mean*s, (1-mean)*s, a), doubt.BetaQuantile(mean*s, (1-mean)*s, 1-a)
+}
+
+// together joins ignorance and sampling: their distances from P add in
+// quadrature.
+func (o *Outcome) together() {
+	lo := math.Hypot(o.P-o.IgnoranceLow, o.P-o.SamplingLow)
+	hi := math.Hypot(o.IgnoranceHigh-o.P, o.SamplingHigh-o.P)
+	if o.Method == ByCount { // the same thing twice
+		lo, hi = o.P-o.SamplingLow, o.SamplingHigh-o.P
+	}
+	o.Odds = doubt.Range{Value: o.P, Low: math.Max(0, o.P-lo), High: math.Min(1, o.P+hi)}
+}

@@ -50,6 +50,8 @@ const (
 	canardShare   = 0.16 // foreplane area over wing area
 	startMargin   = 0.10 // static margin aimed at; 0.07 for a swept tailless one
 	sweptMargin   = 0.07
+	bodyShift     = 0.03 // of the mean chord, by which a slender body brings the neutral point forward
+	tailWake      = 0.90 // dynamic pressure at a tail behind the wing; a V stands clear of its wake
 	sweptAngle    = 24 * math.Pi / 180 // sweep of the leading edge
 )
 
@@ -301,6 +303,9 @@ func (s *starter) surplus(x float64) float64 {
 		}
 		down := 2 * aw / (math.Pi * starterAspect)
 		k := at / aw * s.tailArea / s.area * (1 - down)
+		if s.a.Layout == Conventional {
+			k *= tailWake
+		}
 		s.np = (quarter + k*tailQuarter) / (1 + k)
 	case Swept:
 		s.np = quarter
@@ -327,6 +332,7 @@ func (s *starter) surplus(x float64) float64 {
 		s.finHeight = round(2*s.finArea/(s.finRoot+s.finTip), 0.001)
 		s.finX = round(x+s.sweep+0.05*s.tip, 0.001)
 	}
+	s.np -= bodyShift * s.mac
 	if s.batteryX == 0 {
 		switch {
 		case s.a.Place == "tractor":

@@ -2,6 +2,8 @@ package build
 
 import (
 	"bytes"
+	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -79,4 +81,48 @@ func mustParse(t testing.TB, text []byte) *Build {
 		t.Fatal(l.Render(func(string) []byte { return text }))
 	}
 	return b
+}
+
+// The bundled examples pass the reader, the schema, printing, and editing
+// each scalar by itself.
+func TestExamples(t *testing.T) {
+	files, _ := filepath.Glob("../../examples/*.yaml")
+	if len(files) == 0 {
+		t.Skip("no examples yet")
+	}
+	for _, name := range files {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, l := Parse(name, text)
+		if len(l) > 0 {
+			t.Errorf("%s", l.Render(func(string) []byte { return text }))
+			continue
+		}
+		if err := compiled().Validate(generic(t, string(text))); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if d := sameBuild(b, mustParse(t, Print(b))); d != "" {
+			t.Errorf("%s: printed\n%s", name, d)
+		}
+		for i, leaf := range Leaves(b) {
+			if i%7 != 0 {
+				continue
+			}
+			if same, l := Set(text, leaf.Path, leaf.Text()); len(l) > 0 || !bytes.Equal(same, text) {
+				t.Errorf("%s: setting %s to itself: %v", name, leaf.Path, l)
+			}
+		}
+	}
+	days, _ := filepath.Glob("../../examples/days/*.yaml")
+	for _, name := range days {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, l := ParseDay(name, text); len(l) > 0 {
+			t.Errorf("%s", l.Render(func(string) []byte { return text }))
+		}
+	}
 }

@@ -50,8 +50,8 @@ const (
 	canardShare   = 0.16 // foreplane area over wing area
 	startMargin   = 0.10 // static margin aimed at; 0.07 for a swept tailless one
 	sweptMargin   = 0.07
-	bodyShift     = 0.03 // of the mean chord, by which a slender body brings the neutral point forward
-	tailWake      = 0.90 // dynamic pressure at a tail behind the wing; a V stands clear of its wake
+	bodyShift     = 0.03               // of the mean chord, by which a slender body brings the neutral point forward
+	tailWake      = 0.90               // dynamic pressure at a tail behind the wing; a V stands clear of its wake
 	sweptAngle    = 24 * math.Pi / 180 // sweep of the leading edge
 )
 

@@ -271,7 +271,7 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 	id := "setup.linkage." + c.Name
 	ref := []cite.Ref{cite.NortonMachinery.At("keep the transmission angle above 40°", cite.Memory), cite.Ours.At("constant rod length in space", cite.Derived)}
-	r := Result{ID: id, Label: "smallest transmission angle of the linkage of " + c.Name, Unit: "rad", Value: nan, Min: 40 * math.Pi / 180, Max: nan, Refs: ref,
+	r := Result{ID: id, Label: "smallest transmission angle of the linkage of " + c.Name, Unit: "rad", Value: nan, Min: Find(Limits, "setup.linkage").Value, Max: nan, Refs: ref,
 		How: "arm and horn at right angles to the rod at neutral, a longer rod, less servo travel"}
 	switch {
 	case !cs.Described:
@@ -285,7 +285,7 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 		for _, s := range cs.Stops {
 			if s.Status != OK {
 				r.Status, r.Safety = Fail, true
-				r.Value, r.Min = 0, 40*math.Pi/180
+				r.Value = 0
 				r.Because = fmt.Sprintf("It %s before %s (%.1f°) is reached.", s.Status, s.Name, s.Delta*180/math.Pi)
 				r.How = "a longer arm, a shorter horn, less throw"
 				sh.Results = append(sh.Results, r.Judge())
@@ -315,7 +315,7 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 	}
 	sh.Results = append(sh.Results, r.Judge())
 	if cs.Described && cs.State == OK {
-		e := Result{ID: "setup.travel." + c.Name, Label: "servo travel used for full throw of " + c.Name, Unit: "1", Value: 0, Min: nan, Max: 1, How: "a longer arm or a shorter horn, less throw", Refs: []cite.Ref{cite.Common.At("1000 to 2000 µs, 10 µs a degree", cite.Practice)}}
+		e := Result{ID: "setup.travel." + c.Name, Label: "servo travel used for full throw of " + c.Name, Unit: "1", Value: 0, Min: nan, Max: Find(Limits, "setup.travel").Value, How: "a longer arm or a shorter horn, less throw", Refs: []cite.Ref{cite.Common.At("1000 to 2000 µs, 10 µs a degree", cite.Practice)}}
 		for _, s := range cs.Stops {
 			if s.Status == OK {
 				e.Value = math.Max(e.Value, math.Abs(s.Pulse-w.Pulse.Centre)/(w.Pulse.Max-w.Pulse.Centre))
@@ -328,7 +328,7 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 }
 
 func (sh *Sheet) judgeAxes(pitched bool, pitch, roll, neutral, load float64, w Wish, known bool) {
-	tr := Result{ID: "setup.trim", Label: "share of the up or down throw needed to trim", Unit: "1", Value: nan, Min: nan, Max: 0.5, How: "set the neutral (reflex) to what is wanted, move the balance", Refs: []cite.Ref{cite.Choice.At("half of the throw is left to fly with", cite.Practice)}}
+	tr := Result{ID: "setup.trim", Label: "share of the up or down throw needed to trim", Unit: "1", Value: nan, Min: nan, Max: Find(Limits, "setup.trim").Value, How: "set the neutral (reflex) to what is wanted, move the balance", Refs: []cite.Ref{cite.Choice.At("half of the throw is left to fly with", cite.Practice)}}
 	switch {
 	case !pitched:
 		tr.Status, tr.Because = NotAsked, "No control moves pitch."
@@ -347,7 +347,7 @@ func (sh *Sheet) judgeAxes(pitched bool, pitch, roll, neutral, load float64, w W
 	}
 	sh.Results = append(sh.Results, tr.Judge())
 
-	p := Result{ID: "setup.pitch", Label: "pitch throw over the throw wanted", Unit: "1", Value: nan, Min: 1, Max: nan, How: "more throw or a larger surface", Refs: []cite.Ref{cite.Choice.At("3 g at the wanted speed, or what the wing can pull", cite.Practice)}}
+	p := Result{ID: "setup.pitch", Label: "pitch throw over the throw wanted", Unit: "1", Value: nan, Min: Find(Limits, "setup.pitch").Value, Max: nan, How: "more throw or a larger surface", Refs: []cite.Ref{cite.Choice.At("3 g at the wanted speed, or what the wing can pull", cite.Practice)}}
 	switch {
 	case !pitched:
 		p.Status, p.Because = NotAsked, "No control moves pitch."
@@ -367,7 +367,7 @@ func (sh *Sheet) judgeAxes(pitched bool, pitch, roll, neutral, load float64, w W
 	}
 	sh.Results = append(sh.Results, p.Judge())
 
-	r := Result{ID: "setup.roll", Label: "roll throw over the throw wanted", Unit: "1", Value: nan, Min: 1, Max: nan, How: "more throw, a longer or wider aileron", Refs: []cite.Ref{cite.RollHelix.At("pb/2V of 0.07 at full stick", cite.Memory)}}
+	r := Result{ID: "setup.roll", Label: "roll throw over the throw wanted", Unit: "1", Value: nan, Min: Find(Limits, "setup.roll").Value, Max: nan, How: "more throw, a longer or wider aileron", Refs: []cite.Ref{cite.RollHelix.At("pb/2V of 0.07 at full stick", cite.Memory)}}
 	switch {
 	case roll == 0:
 		r.Status, r.Because = NotAsked, "No control moves roll."

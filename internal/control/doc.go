@@ -115,6 +115,9 @@ func (r Result) Judge() Result {
 		r.Status = Information
 		return r
 	}
+	if math.IsNaN(r.Sigma) || r.Sigma < 0 {
+		r.Sigma = math.Inf(1) // a doubt that is not known is no certainty
+	}
 	h := z90 * r.Sigma
 	switch {
 	case lo && r.Value < r.Min || hi && r.Value > r.Max:

@@ -48,7 +48,6 @@ const (
 	sunK     = 20.0 // a dark part in the sun over the air, K: our choice
 	thumb    = 10.0 // push of a thumb on a trailing edge when carried, N: our choice
 	playWarn = 0.57 * math.Pi / 180
-	playMax  = 1.15 * math.Pi / 180
 )
 
 type assessor struct {
@@ -233,7 +232,7 @@ func (a *assessor) control(si, ci int, f control.Flap) {
 	}
 	hole := lk.RodDiameter
 	if hole > 0 && lk.Horn <= hole {
-		a.add(Result{ID: "horn_length." + name, Label: "length of the horn of " + name, Unit: "m", Value: lk.Horn, Min: 2 * hole, Max: nan, Safety: true,
+		a.add(Result{ID: "horn_length." + name, Label: "length of the horn of " + name, Unit: "m", Value: lk.Horn, Min: limit("horn_length") * hole, Max: nan, Safety: true,
 			Because: "The horn is no longer than its hole is wide: there is nothing around the rod.", How: "a longer horn", Refs: []cite.Ref{cite.Choice.At("a hole needs its own width of material around it", cite.Practice)}})
 		return
 	}
@@ -267,7 +266,7 @@ func (a *assessor) control(si, ci int, f control.Flap) {
 			if rate > 0 {
 				t = math.Abs(reach.Theta) / rate
 			}
-			v := Result{ID: "servo_time." + name, Label: "time to full throw at top speed, " + name, Unit: "s", Value: t, Min: nan, Max: 0.3,
+			v := Result{ID: "servo_time." + name, Label: "time to full throw at top speed, " + name, Unit: "s", Value: t, Min: nan, Max: limit("servo_time"),
 				Because: fmt.Sprintf("Under that load the servo turns at %.0f of its %.0f °/s; its arm has %.0f° to go.", math.Max(0, rate)*180/math.Pi, lk.Speed*180/math.Pi, math.Abs(reach.Theta)*180/math.Pi),
 				How:     "a faster or stronger servo, less throw", Refs: []cite.Ref{cite.Choice.At("0.3 s: slower than that a fast model is flown behind its servos", cite.Practice), cite.Ours.At("linear torque-speed line", cite.Derived)}}
 			if !math.IsInf(t, 0) {
@@ -316,7 +315,7 @@ func (a *assessor) servoShare() float64 {
 }
 
 func (a *assessor) rod(name string, lk *craft.Linkage, force float64, from, note string) {
-	r := Result{ID: "rod." + name, Label: "buckling load of the rod of " + name + " over its load", Unit: "1", Min: 3, Max: nan, Value: nan, Safety: true,
+	r := Result{ID: "rod." + name, Label: "buckling load of the rod of " + name + " over its load", Unit: "1", Min: limit("rod"), Max: nan, Value: nan, Safety: true,
 		How: "a thicker or shorter rod, or a tube over it", Refs: []cite.Ref{cite.Shigley.At("Euler and Johnson columns", cite.Derived), cite.Choice.At("3, because bends and slop at the ends are no ideal pins", cite.Practice)}}
 	switch {
 	case lk.RodDiameter <= 0 || lk.Rod <= 0:
@@ -441,7 +440,7 @@ func (a *assessor) wing() {
 	case math.IsNaN(m) || !(m > 0):
 		r.Status, r.Because = control.Unknown, "The place of the spar lies outside the wing, or the wing has no span."
 	case s.Moment > 0:
-		r.Value, r.Sigma, r.Min = s.Moment/m, 0.1*s.Moment/m, 1
+		r.Value, r.Sigma, r.Min = s.Moment/m, 0.1*s.Moment/m, limit("proof")
 		r.Label = "proof moment of the spar over its load"
 		r.Because = fmt.Sprintf("It was proof-loaded to %.2f N m against %s A proof shows the limit load is held; it says nothing of the last half of strength.%s", s.Moment, load, relief)
 	case s.Kind == "" || s.Material == "":
@@ -551,14 +550,14 @@ func (a *assessor) hook() {
 	a.add(r)
 
 	b := &ac.Launch.Bungee
-	s := Result{ID: "stake", Label: "holding force of the stake over the pull", Unit: "1", Min: 2, Max: nan, Value: nan, Safety: true, Caution: "A stake that comes out flies at the pilot: stand aside, eye protection, drive it leaning away from the pull.",
+	s := Result{ID: "stake", Label: "holding force of the stake over the pull", Unit: "1", Min: limit("stake"), Max: nan, Value: nan, Safety: true, Caution: "A stake that comes out flies at the pilot: stand aside, eye protection, drive it leaning away from the pull.",
 		How: "a longer stake, two in line, harder ground; pull on it with a scale", Refs: []cite.Ref{cite.Choice.At("2: ground is not the same at the next stake hole", cite.Practice)}}
 	if b.StakeHolds > 0 {
 		s.Value = b.StakeHolds / t
 		s.Sigma = s.Value * math.Hypot(rel, 0.2)
 		s.Because = fmt.Sprintf("It holds %.0f N; the launch pulls up to %.0f N.", b.StakeHolds, t)
 	} else {
-		s.Status, s.Because = control.NotAsked, fmt.Sprintf("What the stake holds is not given; it should hold %.0f N.", 2*t)
+		s.Status, s.Because = control.NotAsked, fmt.Sprintf("What the stake holds is not given; it should hold %.0f N.", s.Min*t)
 	}
 	a.add(s)
 }
@@ -635,9 +634,19 @@ func (a *assessor) currents() {
 		if f := FreeAir(w.Gauge); !math.IsNaN(f) {
 			say += fmt.Sprintf(" Aircraft practice in free air is %.0f A; short model leads are run far above it.", f)
 		}
-		a.add(Result{ID: "wire", Label: "temperature rise of the battery lead", Unit: "K", Value: rise, Sigma: 0.3 * rise, Min: nan, Max: 100, Safety: true, Because: say, How: "a thicker lead, less current, cooling air",
+		a.add(Result{ID: "wire", Label: "temperature rise of the battery lead", Unit: "K", Value: rise, Sigma: 0.3 * rise, Min: nan, Max: limit("wire"), Safety: true, Because: say, How: "a thicker lead, less current, cooling air",
 			Refs: []cite.Ref{cite.ASTMB258.At("gauge law and copper", cite.Derived), cite.MILW5088.At("single wire in free air", cite.Seen), cite.Choice.At("100 K: solder and heat-shrink beside silicone wire stay whole", cite.Practice)}})
 		a.add(Result{ID: "fuse", Label: "current that would melt the lead in 10 s over the largest", Unit: "1", Value: Onderdonk(WireArea(w.Gauge), 10, amb) / i, Min: nan, Max: nan, Status: control.Information, Because: "Copper melted without cooling.", Refs: []cite.Ref{cite.Onderdonk.At("short-time fusing", cite.Derived)}})
+	}
+	if r := p.Wiring.Connector; r > 0 {
+		heat := i * i * r
+		a.add(Result{ID: "connector", Label: "heat in the connectors at the largest current", Unit: "W", Value: heat, Sigma: heat * math.Hypot(0.5, 2*l.CurrentSigma/i), Min: nan, Max: limit("connector"),
+			Because: fmt.Sprintf("%.1f mΩ at %.0f A lose %.2f V and %.1f W. A worn or half-soldered pair has several times that.", r*1e3, i, r*i, heat), How: "larger or fewer connectors, clean pins, less current; feel them after a burst", Refs: []cite.Ref{cite.Choice.At("5 W", cite.Practice)}})
+	}
+	if r := p.Controller.Resistance; r > 0 {
+		heat := i * i * r
+		a.add(Result{ID: "controller_heat", Label: "heat in the controller at the largest current", Unit: "W", Value: heat, Sigma: 0.4 * heat, Min: nan, Max: nan, Status: control.Information,
+			Because: fmt.Sprintf("%.1f mΩ of switches, without switching loss, which is most at part throttle. In still air a small controller rises about 8 K for each watt: %.0f K; it needs moving air.", r*1e3, 8*heat), Refs: []cite.Ref{cite.Common.At("8 K/W in still air", cite.Practice)}})
 	}
 	// The receiver's supply.
 	servos := 0

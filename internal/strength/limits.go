@@ -1,0 +1,27 @@
+package strength
+
+import (
+	"math"
+
+	"fledge/internal/cite"
+	"fledge/internal/control"
+)
+
+// Limits are the numbers that this room's results are held against and that
+// the build file does not set. Factor of safety, servo share and load factor
+// are craft's.
+var Limits = []control.Limit{
+	{ID: "servo_time", What: "time to full throw at top speed", Value: 0.3, Unit: "s", Why: "slower than that a fast model is flown behind its servos", Ref: cite.Choice.At("0.3 s", cite.Practice)},
+	{ID: "rod", What: "buckling load of a rod over its load", Value: 3, Unit: "1", Least: true, Why: "bends and slop at the ends are no ideal pins", Ref: cite.Choice.At("3", cite.Practice)},
+	{ID: "horn_length", What: "length of a horn over the width of its hole", Value: 2, Unit: "1", Least: true, Why: "a hole needs its own width of material around it", Ref: cite.Choice.At("2", cite.Practice)},
+	{ID: "proof", What: "proof moment of the spar over the limit moment", Value: 1, Unit: "1", Least: true, Why: "a proof load shows that the limit load is held; loading to one and a half times may damage what is to fly", Ref: cite.FAR23Factor.At("limit and ultimate load", cite.Seen)},
+	{ID: "stake", What: "holding force of the stake over the pull", Value: 2, Unit: "1", Least: true, Why: "ground is not the same at the next stake hole, and a stake that comes out flies at the pilot", Ref: cite.Choice.At("2", cite.Practice)},
+	{ID: "wire", What: "temperature rise of the battery lead", Value: 100, Unit: "K", Why: "solder and heat-shrink beside silicone wire stay whole", Ref: cite.Choice.At("100 K", cite.Practice)},
+	{ID: "connector", What: "heat in the connectors", Value: 5, Unit: "W", Why: "about 60 K on a pair of small connectors; above it the solder softens in a long burst", Ref: cite.Choice.At("5 W", cite.Practice)},
+	{ID: "play", What: "free play of a control", Value: 1.15 * math.Pi / 180, Unit: "rad", Why: "the inboard limit of full-size aircraft; doubtful above 0.57°, their limit outboard of mid-span", Ref: cite.ControlPlay.At("free-play limits", cite.Memory)},
+	{ID: "flutter", What: "control frequency times semichord over 1.2 times top speed", Value: 1, Unit: "1", Least: true, Why: "in our own three-degree sets a control's flutter began at 0.9 to 1.4; 0.3 when mass-balanced", Ref: cite.Choice.At("1", cite.Derived)},
+	{ID: "flutter.wing", What: "flutter or divergence speed over top speed", Value: 1.2, Unit: "1", Least: true, Why: "the codes ask for 1.2 times the design dive speed", Ref: cite.FAR23Flutter.At("1.2", cite.Seen)},
+}
+
+// limit is the value of one of Limits.
+func limit(id string) float64 { return control.Find(Limits, id).Value }

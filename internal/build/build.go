@@ -314,7 +314,7 @@ type Delay struct {
 	Value
 	After  string // "release" when not said
 	Off    bool   // the motor stays off
-	Before bool   // it runs before release: from the start, or from so long before (Value.Value is then negative)
+	Before bool   // it runs before release; Value.Value is then negative, -1 s when no time is said
 }
 
 // Bungee is rubber, line, stake and hook.

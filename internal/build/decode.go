@@ -669,6 +669,7 @@ func (d *decoder) text(n *yaml.Node, at diag.Span, f field, path string) (Text, 
 func (d *decoder) delay(n *yaml.Node, at diag.Span, path string) (Delay, bool) {
 	s := strings.TrimSpace(n.Value)
 	out := Delay{After: "release"}
+	out.Unit = "s"
 	out.Span, out.Given = at, true
 	out.Dim = unit.Time
 	out.Text = n.Value
@@ -677,7 +678,8 @@ func (d *decoder) delay(n *yaml.Node, at diag.Span, path string) (Delay, bool) {
 		out.Off = true
 		return out, true
 	case "before release", "on":
-		out.Before = true
+		// Up to speed by then: a second is longer than any such motor takes.
+		out.Before, out.Value.Value = true, -1
 		return out, true
 	case "at release":
 		return out, true

@@ -329,3 +329,32 @@ func FuzzSet(f *testing.F) {
 		}
 	})
 }
+
+func TestMotorDelay(t *testing.T) {
+	for _, c := range []struct {
+		text        string
+		value       float64
+		off, before bool
+	}{
+		{"0.6 s after release", 0.6, false, false},
+		{"0.6 s ± 0.15 s after release", 0.6, false, false},
+		{"0.6 s", 0.6, false, false},
+		{"600 ms After Release", 0.6, false, false},
+		{"at release", 0, false, false},
+		{"0.3 s before release", -0.3, false, true},
+		{"before release", -1, false, true},
+		{"off", 0, true, false},
+	} {
+		text := []byte(strings.Replace(sound, "0.6 s after release", c.text, 1))
+		b := mustParse(t, text)
+		if d := b.Launch.MotorDelay; d.Value.Value != c.value || d.Off != c.off || d.Before != c.before || d.After != "release" || !d.Given {
+			t.Errorf("%s: %+v", c.text, d)
+		}
+		// As a program would make it, without the user's text.
+		b.Launch.MotorDelay.Text = ""
+		again := mustParse(t, Print(b)).Launch.MotorDelay
+		if d := b.Launch.MotorDelay; again.Value.Value != d.Value.Value || again.Sigma != d.Sigma || again.Off != d.Off || again.Before != d.Before {
+			t.Errorf("%s: printed and read %+v", c.text, again)
+		}
+	}
+}

@@ -157,8 +157,6 @@ func (x Delay) text() string {
 	switch {
 	case x.Off:
 		return "off"
-	case x.Before && x.Value.Value == 0 && !x.Stated:
-		return "before release"
 	}
 	q := x.Quantity
 	q.Text = ""

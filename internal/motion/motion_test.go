@@ -83,6 +83,33 @@ func TestFlatEarthCheckCases(t *testing.T) {
 		t.Errorf("energy gap %g of %g", g.Gap(), g.Turnover())
 	}
 
+	// The five-second history: rates of the brick, and of the sphere (constant).
+	for _, c := range []string{"2", "4"} {
+		b := brick
+		if c == "4" {
+			b = body(t, slug, diagonal(3.6*slug*ft*ft, 3.6*slug*ft*ft, 3.6*slug*ft*ft))
+		}
+		s := level()
+		s.Rate = r3.Vec{X: 10 * deg, Y: 20 * deg, Z: 30 * deg}
+		m.Start(b, free, StandardGravity, 0, &s, Accuracy{})
+		for _, row := range check.CSV(t, check.RefFile("flight-nesc.csv")) {
+			if row["case"] != c {
+				continue
+			}
+			if tt := check.Number(t, row, "t_s"); tt > 0 {
+				m.Run(tt, nil, nil)
+			}
+			m.State(&s)
+			for _, k := range []struct {
+				col string
+				got float64
+			}{{"p_deg_s", s.Rate.X}, {"q_deg_s", s.Rate.Y}, {"r_deg_s", s.Rate.Z}} {
+				check.Row{Topic: "rigid body", Name: fmt.Sprintf("case %s %s at %s s", c, k.col[:1], row["t_s"]), Unit: "deg/s", Source: src}.
+					Near(t, k.got/deg, check.Number(t, row, k.col), check.ModelAbs(0.01, "stated by the reference for a flat earth"))
+			}
+		}
+	}
+
 	// Sphere without drag: constant apparent gravity.
 	ball := body(t, slug, diagonal(3.6*slug*ft*ft, 3.6*slug*ft*ft, 3.6*slug*ft*ft))
 	s = level()

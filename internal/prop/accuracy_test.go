@@ -73,6 +73,25 @@ func TestExplore(t *testing.T) {
 		if b == nil {
 			continue
 		}
+		if os.Getenv("TIE") != "" {
+			want := map[string]float64{"da4002_5.0x3.75_B2": .874, "da4002_5.0x1.58_B2": .497, "da4022_5.0x3.75_B2": .827, "da4022_5.0x3.75_B3": .818, "da4022_5.0x3.75_B4": .807, "da4002_9.0x6.75_B2": .891, "da4022_9.0x6.75_B2": .806, "da4022_9.0x6.75_B3": .784, "apcff_4.2x4.0_B2": 1.031, "nr640_9x5.68_B2": .674, "nr640_9x5.68_B4": .669}[c]
+			top := 0.0
+			for i := range p.rpm {
+				if p.j[i] > 0 && p.rpm[i] > top {
+					top = p.rpm[i]
+				}
+			}
+			z := 0.0
+			for range 8 {
+				b.Zero = make([]float64, len(b.X))
+				for i := range b.Zero {
+					b.Zero[i] = z*deg + GenericZero
+				}
+				j := zeroThrust(New(b, Options{}), top)
+				z -= (want - j) * 18
+			}
+			fmt.Printf("z %.2f ", z)
+		}
 		r := New(b, Options{})
 		type acc struct{ n, ect, ecp, sct, scp, at, ap float64 }
 		var adv, hi, st acc

@@ -107,7 +107,7 @@ type element struct {
 	x, dx, c, beta, thick float64 // over tip radius; rad
 	sigma                 float64 // solidity
 	cr                    float64 // 2.2 c/r
-	in                    float64
+	in, zero              float64
 }
 
 // Rotor is a propeller ready for computation; pure and safe for parallel use.
@@ -156,6 +156,7 @@ func New(b *Blade, o Options) *Rotor {
 			sigma: float64(b.Blades) * c / (2 * math.Pi * x),
 			cr:    2.2 * c / x,
 			in:    o.Blockage.inflow(x),
+			zero:  b.zero(x),
 		})
 	}
 	r.c75, _, r.t75 = b.At(0.75)
@@ -262,7 +263,7 @@ func (r *Rotor) eval(e *element, st *state, phi float64, f *flow) float64 {
 	f.alpha = e.beta - phi
 	var cl, cd float64
 	if f.fast {
-		cl, cd = f.sec.at(f.alpha + slope(f.alpha, r.wide))
+		cl, cd = f.sec.at(f.alpha + e.zero + slope(f.alpha+e.zero, r.wide))
 	} else {
 		cl, cd = r.sec.At(f.alpha, f.re, f.mach, e.thick)
 	}

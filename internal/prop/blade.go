@@ -33,6 +33,7 @@ type Blade struct {
 	Chord    []float64 // over tip radius
 	Beta     []float64 // angle of the chord line from the plane of rotation, rad
 	Thick    []float64 // thickness over chord; nil: 0.125 at 0.3 falling to 0.095 at the tip
+	Zero     []float64 // angle of zero lift of the sections (rad, usually negative); nil: that of the generic section
 	Pitch    float64   // nominal pitch, m; 0 when not known
 	Style    string    // family, "" when from a file
 	Mass     float64   // of the whole propeller, kg; 0 when not known
@@ -64,6 +65,17 @@ func (b *Blade) At(x float64) (chord, beta, thick float64) {
 	return mix(b.Chord), mix(b.Beta), thick
 }
 
+// zero is the angle by which the sections' zero lift lies below the generic
+// one's at radius x.
+func (b *Blade) zero(x float64) float64 {
+	if b.Zero == nil {
+		return 0
+	}
+	i := min(max(sort.SearchFloat64s(b.X, x), 1), len(b.X)-1)
+	t := math.Min(math.Max((x-b.X[i-1])/(b.X[i]-b.X[i-1]), 0), 1)
+	return GenericZero - (b.Zero[i-1] + t*(b.Zero[i]-b.Zero[i-1]))
+}
+
 // defaultThickness is what moulded and printed small blades have.
 func defaultThickness(x float64) float64 {
 	return math.Min(0.125+(0.095-0.125)*(x-0.3)/0.7, 0.16)
@@ -80,7 +92,7 @@ func (b *Blade) Check() diag.List {
 		bad("propeller-blades", "%d blades are outside 1 to 12", b.Blades)
 	}
 	n := len(b.X)
-	if n < 2 || len(b.Chord) != n || len(b.Beta) != n || (b.Thick != nil && len(b.Thick) != n) {
+	if n < 2 || len(b.Chord) != n || len(b.Beta) != n || (b.Thick != nil && len(b.Thick) != n) || (b.Zero != nil && len(b.Zero) != n) {
 		bad("blade-stations", "a blade needs at least two stations, each with chord and angle")
 		return l
 	}
@@ -97,6 +109,11 @@ func (b *Blade) Check() diag.List {
 		}
 		if b.Thick != nil && !(b.Thick[i] > 0.01 && b.Thick[i] < 0.6) {
 			bad("blade-thickness", "station %d: thickness over chord %g is outside 0.01 to 0.6", i+1, b.Thick[i])
+		}
+	}
+	for i, z := range b.Zero {
+		if !(math.Abs(z) < 15*deg) {
+			bad("blade-zero-lift", "station %d: zero lift at %.4g deg is outside -15 to 15", i+1, z/deg)
 		}
 	}
 	if n > 1 && b.X[n-1] < 0.9 {
@@ -190,10 +207,11 @@ func readRows(name string, text []byte, want, optional []string) (rows [][]float
 }
 
 // ReadBlade reads a blade geometry: columns r_over_R, c_over_R, beta_deg and,
-// if there, t_over_c. name is the file's name for messages. Stations may be
+// if there, t_over_c and zero_lift_deg (the sections' angle of zero lift
+// against the chord line, for who knows the section). name is the file's name for messages. Stations may be
 // in any order. On errors the blade is nil.
 func ReadBlade(name string, text []byte, diameter float64, blades int) (*Blade, diag.List) {
-	rows, lines, l := readRows(name, text, []string{"r_over_R", "c_over_R", "beta_deg"}, []string{"t_over_c"})
+	rows, lines, l := readRows(name, text, []string{"r_over_R", "c_over_R", "beta_deg"}, []string{"t_over_c", "zero_lift_deg"})
 	if l.HasErrors() {
 		return nil, l
 	}
@@ -203,7 +221,7 @@ func ReadBlade(name string, text []byte, diameter float64, blades int) (*Blade, 
 	}
 	sort.SliceStable(order, func(i, j int) bool { return rows[order[i]][0] < rows[order[j]][0] })
 	b := &Blade{Diameter: diameter, Blades: blades}
-	thick := len(rows) > 0
+	thick, zero := len(rows) > 0, len(rows) > 0
 	for k, i := range order {
 		row := rows[i]
 		at := diag.Span{File: name, Line: lines[i], Col: 1}
@@ -220,13 +238,18 @@ func ReadBlade(name string, text []byte, diameter float64, blades int) (*Blade, 
 			l.Errorf("blade-angle", at, "beta_deg %g is outside -45 to 90", row[2])
 		}
 		thick = thick && !math.IsNaN(row[3])
+		zero = zero && !math.IsNaN(row[4])
 		b.X = append(b.X, row[0])
 		b.Chord = append(b.Chord, row[1])
 		b.Beta = append(b.Beta, row[2]*deg)
 		b.Thick = append(b.Thick, row[3])
+		b.Zero = append(b.Zero, row[4]*deg)
 	}
 	if !thick {
 		b.Thick = nil
+	}
+	if !zero {
+		b.Zero = nil
 	}
 	if l.HasErrors() {
 		return nil, l

@@ -264,6 +264,9 @@ func (g *generic) At(alpha, re, mach, thick float64) (cl, cd float64) {
 	return r.at(alpha)
 }
 
+// GenericZero is the generic section's angle of zero lift at Re 50e3 to 100e3.
+const GenericZero = -1.3 * deg
+
 // compress is the addition to the angle of attack that stands for the
 // steeper lift slope in compressible flow, fading past stall.
 func compress(alpha, mach float64) float64 { return slope(alpha, SlopeGain(mach)-1) }
@@ -271,7 +274,6 @@ func compress(alpha, mach float64) float64 { return slope(alpha, SlopeGain(mach)
 // slope is the addition to the angle of attack that stands for a lift slope
 // steeper by the share k.
 func slope(alpha, k float64) float64 {
-	const zero = -1.3 * deg
 	a := math.Abs(alpha)
 	switch {
 	case a > 35*deg:
@@ -280,7 +282,7 @@ func slope(alpha, k float64) float64 {
 		w := (35*deg - a) / (20 * deg)
 		k *= w * w * (3 - 2*w)
 	}
-	return k * (alpha - zero)
+	return k * (alpha - GenericZero)
 }
 
 // SlopeGain is the Prandtl-Glauert factor on the lift slope, held at 1.3

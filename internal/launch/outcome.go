@@ -148,15 +148,17 @@ type Moment struct {
 	T          float64
 	Speed      float64 // airspeed, m/s
 	StallRatio float64 // Speed over the level stall speed
-	TrimRatio  float64 // Speed over the trimmed level speed at the stick then held; NaN when it trims at none
-	Pitch      float64 // rad
-	Bank       float64
-	Heading    float64 // off the launch direction
-	Path       float64 // climb angle over ground, rad
-	Alpha      float64
-	Height     float64 // of the c.g. over ground, m
-	Along      float64 // m past the start
-	Tension    float64 // N
+	// TrimRatio is Speed over the trimmed level speed at the stick then held;
+	// NaN when it trims at none, and at the end of a launch that was released.
+	TrimRatio float64
+	Pitch     float64 // rad
+	Bank      float64
+	Heading   float64 // off the launch direction
+	Path      float64 // climb angle over ground, rad
+	Alpha     float64
+	Height    float64 // of the c.g. over ground, m
+	Along     float64 // m past the start
+	Tension   float64 // N
 	// LineShort is how far the line was from the angle at which the ring
 	// slides off, rad: positive while it holds; NaN without a ring or with a
 	// slack line.

@@ -950,10 +950,13 @@ func (w *Workspace) moment(t float64, s *motion.State, m *Moment) {
 			m.Tension = w.ask(t, s).Tension
 		}
 	}
+	if w.set.Aero == nil || m == &w.out.AtEnd && w.out.Released {
+		return // the trim of the launch is that at release
+	}
 	if v, ok := w.trimSpeed(); ok {
 		w.out.TrimSpeed = v
 		m.TrimRatio = V / v
-	} else if w.set.Aero != nil {
+	} else {
 		w.out.Status |= NoTrim
 	}
 }

@@ -1,0 +1,227 @@
+// Package aero is the whole aeroplane in the air: forces and moments at any
+// attitude, without the propeller. It is built once from a vortex lattice
+// (package wing) and section data (package section), and then evaluated in a
+// few hundred nanoseconds.
+//
+// Attached flow is the lattice's, exactly: circulation of spanwise groups of
+// strips is linear in the velocities, rates and deflections, and the
+// Kutta-Joukowski law turns it into loads that depend on them to second
+// order, so that sideslip with sweep and dihedral, adverse yaw and rate
+// couplings come with it. Each group stalls on its own when its lift passes
+// the section's limit at the Reynolds number of the moment, and goes over
+// smoothly into flat-plate flow that holds all the way round; a stall
+// therefore starts where the loading is highest, spreads, and rolls the
+// aeroplane off when one side goes first. The body has its unstable moment
+// (Munk, Multhopp), its cross-flow drag; small parts have their drag; the
+// ground is an image.
+//
+// Axes: forces and moments in body axes (x forward, y right, z down), about
+// craft's reference point. Deflections are those of the axes: Pitch nose up,
+// Roll right wing down, Yaw nose right, positive, in radians at the hinge.
+//
+// Sources: NACA TR-572 and TN 1269 (critical section), ECN-C-03-025 (flat
+// plate), NACA TR-184 and TM 1036 (bodies), Hoerner (parasite drag).
+package aero
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"fledge/internal/wing"
+)
+
+// Flow is what the airframe feels.
+type Flow struct {
+	V, Alpha, Beta   float64 // m/s, rad; any attitude
+	P, Q, R          float64 // rad/s, body axes
+	Pitch, Roll, Yaw float64 // axis deflections, rad
+	Brake            float64 // rad, >= 0
+	Height           float64 // of the reference point above the ground, m; +Inf in free air
+	Rho, Mu          float64 // kg/m³, Pa s
+}
+
+// Flag says how far a result is outside the model's sure range; 0 is inside.
+type Flag uint16
+
+// The bits of a Flag.
+const (
+	Stalled       Flag = 1 << iota // more than a third of the main wing is separated
+	TipStall                       // an outer group of the main wing is separated while the inner ones are not
+	TailStalled                    // more than half of another surface is separated
+	BeyondAlpha                    // |alpha| above 25 degrees: flat-plate law, about 15 %
+	BeyondBeta                     // |beta| above 20 degrees
+	LowRe                          // mean chord below Re 40,000
+	HighRe                         // mean chord above Re 3 million
+	BeyondControl                  // a deflection above 35 degrees
+	NotFinite                      // an argument was not finite: loads are zero
+)
+
+var flagWords = []struct {
+	f Flag
+	s string
+}{
+	{Stalled, "wing stalled"}, {TipStall, "tip stalled"}, {TailStalled, "tail stalled"}, {BeyondAlpha, "angle of attack outside the sure range"},
+	{BeyondBeta, "sideslip outside the sure range"}, {LowRe, "very low Reynolds number"}, {HighRe, "high Reynolds number"},
+	{BeyondControl, "deflection outside the sure range"}, {NotFinite, "not a finite flow"},
+}
+
+// String lists the set bits in words.
+func (f Flag) String() string {
+	s := ""
+	for _, w := range flagWords {
+		if f&w.f != 0 {
+			if s != "" {
+				s += ", "
+			}
+			s += w.s
+		}
+	}
+	return s
+}
+
+// Loads are force (N) and moment (N m) in body axes about the reference
+// point.
+type Loads struct {
+	F, M r3.Vec
+	Flag Flag
+}
+
+// Factors are the doubts of a draw: multipliers around 1 and additions
+// around 0.
+type Factors struct {
+	Drag     float64 // of all profile and parasite drag
+	Lift     float64 // of circulation
+	ClMax    float64 // of every section's limits
+	Damping  float64 // of the rate terms
+	Control  float64 // of the control effectiveness
+	Cm0, CL0 float64 // added
+	NP       float64 // neutral point moved aft, m
+	DragArea float64 // m², added at the reference point
+	Induced  float64 // of the induced drag
+	Dihedral float64 // Cl per rad of beta, added (geometry doubts)
+}
+
+// Neutral returns the factors that change nothing.
+func Neutral() Factors {
+	return Factors{Drag: 1, Lift: 1, ClMax: 1, Damping: 1, Control: 1, Induced: 1}
+}
+
+const (
+	nSym  = 5 // shape, w, q, pitch, brake
+	nAnti = 5 // v, p, r, roll, yaw
+)
+
+// group is a few neighbouring strips of one surface, and their mirror image
+// when twin.
+type group struct {
+	twin    bool
+	main    bool
+	tip     bool
+	surface int
+	// circulation per unit of each column, and the induced normal velocity
+	gs, ga [5]float64
+	is, ia [5]float64
+	// change of gs, is close to the ground
+	eg, ei  [5]float64
+	x, y, z float64 // body axes from the reference point, right side
+	ny, nz  float64 // normal in build axes
+	t       float64 // effective tangent of sweep
+	b, c, s float64 // width, chord, area
+	// control deflection, trailing edge down, per axis: pitch, brake (both
+	// sides alike), roll, yaw (opposed)
+	dp, db, dr, dy float64
+	dcl            float64 // lift of the deflection at constant angle, per rad
+	// stall: lift at which separation starts and its width, both sides
+	hi, lo   float64
+	hw, lw   float64
+	phi      float64 // angle of the plate to the body axis
+	plate    float64 // CN at 90 degrees, two-dimensional
+	plateAR  float64 // 0.41(1-exp(-17/A))
+	cd0, cdk float64
+	clcd     float64
+	share    float64 // of its surface's area
+	eta      float64
+}
+
+// node holds values at one Reynolds number of the model's grid.
+type curve [nRe]float64
+
+const nRe = 7
+
+// at is Catmull-Rom interpolation: continuous slope.
+func (c *curve) at(i int, t float64) float64 {
+	p1, p2 := c[i], c[i+1]
+	p0, p3 := p1, p2
+	if i > 0 {
+		p0 = c[i-1]
+	}
+	if i+2 < nRe {
+		p3 = c[i+2]
+	}
+	m1, m2 := (p2-p0)/2, (p3-p1)/2
+	d := p2 - p1
+	return p1 + t*(m1+t*(3*d-2*m1-m2+t*(m1+m2-2*d)))
+}
+
+// skin is what a surface's Reynolds number changes, relative to the
+// reference Reynolds number.
+type skin struct{ up, low, drag curve }
+
+// Model is one aeroplane's aerodynamics; immutable, safe for parallel use.
+type Model struct {
+	Area, Span, Chord float64 // reference, as craft's
+	point             r3.Vec  // reference point, build axes
+
+	groups []group
+	skins  []skin // by surface
+	re0    float64
+	reStep float64
+	body   curve // drag area of the body and of all that follows friction
+
+	// What the groups' places miss of the lattice's loads, per unit of the
+	// columns and of u.
+	rest [nSym]struct{ my float64 }
+	anti [nAnti]struct{ mx, mz, fy float64 }
+
+	cm0          float64 // of the sections, times S c
+	munkY, munkZ float64 // My = rho u w munkY, Mz = rho u v munkZ
+	bodyY        float64 // Fy = rho |V| v bodyY
+	bodyAt       r3.Vec
+	cross        []cross
+	fixed        float64 // drag area of small parts
+	fixedAt      r3.Vec
+	young        [4]float64 // drag area per deflection squared: pitch, roll, yaw, brake
+	ground       [16]float64
+	groundHi     float64
+	clAlpha      float64
+
+	lattice  *wing.Lattice
+	derive   wing.Derivatives
+	itemsRaw []item
+	throws   throws
+	hinges   []hinge
+	np       float64
+	notes    []string
+	air      struct{ rho, mu float64 }
+	vRef     float64
+}
+
+// cross is a piece of the body that the wind crosses.
+type cross struct{ x, z, side, plan float64 }
+
+// smooth is the quintic step: 0 below 0, 1 above 1, two continuous
+// derivatives.
+func smooth(t float64) float64 {
+	if t <= 0 {
+		return 0
+	}
+	if t >= 1 {
+		return 1
+	}
+	return t * t * t * (10 + t*(-15+6*t))
+}
+
+// bend reduces a large deflection to what a plain flap still achieves: 0.93
+// at 12 degrees, 0.78 at 25, 0.6 at 40 (after DATCOM 6.1, from memory).
+func bend(d float64) float64 { return d / math.Sqrt(1+d*d*(1/(0.55*0.55))) }

@@ -1,0 +1,737 @@
+package aero
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"fledge/internal/air"
+	"fledge/internal/craft"
+	"fledge/internal/section"
+	"fledge/internal/wing"
+)
+
+// Sections gives the traits of a station's section at a Reynolds number; ok
+// false leaves the station to the handbook.
+type Sections interface {
+	Traits(surface, station int, re float64) (t section.Traits, ok bool)
+}
+
+// Options of [New].
+type Options struct {
+	Sections Sections // nil: handbook values everywhere
+	// Panels of the main wing's half, spanwise and chordwise; 0 means 24
+	// and 8. Coarse models for differences take 12 and 4.
+	Spanwise, Chordwise int
+}
+
+// New builds the model of an aircraft in the given air (density and
+// viscosity set the reference Reynolds numbers only; each Flow brings its
+// own). It fails when a surface is impossible or a section cannot be read.
+func New(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
+	if len(ac.Surfaces) == 0 {
+		return nil, fmt.Errorf("no lifting surface")
+	}
+	if ac.Ref.Wing < 0 || ac.Ref.Wing >= len(ac.Surfaces) || !(ac.Ref.Area > 0) || !(ac.Ref.Chord > 0) || !(ac.Ref.Span > 0) {
+		return nil, fmt.Errorf("the reference wing is not set")
+	}
+	if o.Spanwise == 0 {
+		o.Spanwise = 24
+	}
+	if o.Chordwise == 0 {
+		o.Chordwise = 8
+	}
+	m := &Model{Area: ac.Ref.Area, Span: ac.Ref.Span, Chord: ac.Ref.Chord, point: ac.Ref.Point}
+	m.air.rho, m.air.mu = st.Rho, st.Mu
+	if !(m.air.rho > 0) || !(m.air.mu > 0) {
+		s, _ := air.Standard(0)
+		m.air.rho, m.air.mu = s.Rho, s.Mu
+	}
+	// The reference speed: half as much again as a stall at CL 1.
+	mass := math.Max(ac.Mass.Total, 0.05)
+	m.vRef = 1.5 * math.Sqrt(2*mass*9.80665/(m.air.rho*m.Area))
+	re := func(v float64) float64 { return m.air.rho * v * m.Chord / m.air.mu }
+	lo, hi := re(0.25*m.vRef), re(6*m.vRef)
+	m.re0, m.reStep = math.Log(lo), math.Log(hi/lo)/(nRe-1)
+
+	shapes, err := m.shapes(ac)
+	if err != nil {
+		return nil, err
+	}
+	b := &builder{m: m, ac: ac, o: o, shapes: shapes}
+	if err := b.traits(); err != nil {
+		return nil, err
+	}
+	if err := b.lattice(); err != nil {
+		return nil, err
+	}
+	b.group()
+	b.rest()
+	b.grounds()
+	b.bodies()
+	b.drag()
+	b.controls()
+	m.np = m.neutral()
+	return m, nil
+}
+
+// shapes reads every station's section.
+func (m *Model) shapes(ac *craft.Aircraft) ([][]*section.Shape, error) {
+	out := make([][]*section.Shape, len(ac.Surfaces))
+	for i, s := range ac.Surfaces {
+		for j, st := range s.Stations {
+			sh, err := shapeOf(st)
+			if err != nil {
+				return nil, fmt.Errorf("surface %q, station %d: %w", s.Name, j, err)
+			}
+			out[i] = append(out[i], sh)
+		}
+	}
+	return out, nil
+}
+
+func shapeOf(st craft.Station) (*section.Shape, error) {
+	var sh *section.Shape
+	var err error
+	switch {
+	case len(st.Text) > 0:
+		sh, _, err = section.FromCoordinates(st.Section, st.Text)
+	case st.Section == "":
+		t := st.Thickness
+		if t == 0 {
+			t = 0.09
+		}
+		return section.Unknown(math.Min(math.Max(t, 0.02), 0.3), 0.3), nil
+	default:
+		sh, err = section.Parse(st.Section)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if st.Thickness > 0.01 && st.Thickness < 0.5 {
+		if t, _ := sh.Thickness(); math.Abs(t-st.Thickness) > 1e-4 {
+			sh = sh.WithThickness(st.Thickness)
+		}
+	}
+	return sh, nil
+}
+
+type builder struct {
+	m      *Model
+	ac     *craft.Aircraft
+	o      Options
+	shapes [][]*section.Shape
+	// traits by surface, station, node; ref at the reference speed
+	tr  [][][nRe]section.Traits
+	ref [][]section.Traits
+
+	strips []int // group of each lattice strip
+	// columns of the lattice by strip
+	sym, anti   [5][]float64 // circulation
+	symW, antiW [5][]float64 // induced normal velocity
+}
+
+func (b *builder) trait(i, j int, re float64) section.Traits {
+	if b.o.Sections != nil {
+		if t, ok := b.o.Sections.Traits(i, j, re); ok {
+			return t
+		}
+	}
+	return section.Handbook(b.shapes[i][j], re)
+}
+
+func (b *builder) traits() error {
+	m := b.m
+	b.tr = make([][][nRe]section.Traits, len(b.ac.Surfaces))
+	b.ref = make([][]section.Traits, len(b.ac.Surfaces))
+	type key struct {
+		shape string
+		chord float64
+	}
+	for i, s := range b.ac.Surfaces {
+		b.tr[i] = make([][nRe]section.Traits, len(s.Stations))
+		b.ref[i] = make([]section.Traits, len(s.Stations))
+		seen := map[key]int{}
+		for j, st := range s.Stations {
+			if !(st.Chord > 0) {
+				return fmt.Errorf("surface %q, station %d: chord %g m", s.Name, j, st.Chord)
+			}
+			k := key{st.Section + fmt.Sprint(st.Thickness), st.Chord}
+			if o, ok := seen[k]; ok && b.o.Sections == nil {
+				b.tr[i][j], b.ref[i][j] = b.tr[i][o], b.ref[i][o]
+				continue
+			}
+			seen[k] = j
+			scale := st.Chord / m.Chord
+			for n := range nRe {
+				b.tr[i][j][n] = b.trait(i, j, math.Exp(m.re0+float64(n)*m.reStep)*scale)
+			}
+			b.ref[i][j] = b.trait(i, j, m.air.rho*m.vRef*st.Chord/m.air.mu)
+		}
+	}
+	return nil
+}
+
+// surfaces turns craft's surfaces into the lattice's: sections enter by
+// their measured or handbook angle of zero lift and lift slope, so that the
+// lattice carries what the section really does; their moment is added apart.
+func (b *builder) surfaces() []wing.Surface {
+	var out []wing.Surface
+	main := b.ac.Ref.Area
+	for i, s := range b.ac.Surfaces {
+		w := wing.Surface{Name: s.Name, Mirrored: s.Mirrored}
+		area := 0.0
+		for j, st := range s.Stations {
+			t := b.ref[i][j]
+			w.Stations = append(w.Stations, wing.Station{LE: st.LE, Chord: st.Chord,
+				Twist: st.Twist - t.AlphaL0, LiftSlope: t.ClAlpha / (2 * math.Pi)})
+			if j > 0 {
+				d := r3.Sub(st.LE, s.Stations[j-1].LE)
+				area += math.Hypot(d.Y, d.Z) * (st.Chord + s.Stations[j-1].Chord) / 2
+			}
+		}
+		if s.Mirrored {
+			area *= 2
+		}
+		if i != b.ac.Ref.Wing {
+			w.Spanwise = max(6, min(b.o.Spanwise, int(math.Ceil(float64(b.o.Spanwise)*math.Sqrt(area/main)*0.8))))
+			w.Chordwise = max(4, b.o.Chordwise*3/4)
+			w.Chordwise = min(w.Chordwise, b.o.Chordwise)
+		}
+		for _, c := range s.Controls {
+			w.Controls = append(w.Controls, wing.Control{Name: c.Name, From: c.From, To: c.To, ChordShare: c.ChordShare})
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+func (b *builder) lattice() error {
+	m := b.m
+	ref := wing.Reference{Area: m.Area, Span: m.Span, Chord: m.Chord, Point: m.point}
+	l, err := wing.New(b.surfaces(), ref, wing.Options{Spanwise: b.o.Spanwise, Chordwise: b.o.Chordwise})
+	if err != nil {
+		return err
+	}
+	m.lattice, m.derive = l, l.Derivatives()
+	m.clAlpha = m.derive.CLAlpha
+	b.sym, b.anti = b.columns(l)
+	b.symW, b.antiW = induced(l, true, b.sym), induced(l, false, b.anti)
+	return nil
+}
+
+// axis is how a control answers the four axis commands: factors on the
+// deflection about its hinge, trailing edge down (towards the right for an
+// upright one), of the right side; alike on both sides or opposed.
+type axis struct{ pitch, brake, roll, yaw, works float64 }
+
+// Effectiveness of plain flaps against thin-section theory: 0.7 to 0.85 with
+// gap and boundary layer (DATCOM 6.1, Hoerner; from memory). The doubt of
+// Factors.Control covers the band.
+const (
+	worksSealed = 0.82
+	worksOpen   = 0.75
+)
+
+func (b *builder) axis(surface, control int) axis {
+	s := &b.ac.Surfaces[surface]
+	c := &s.Controls[control]
+	a := axis{works: worksOpen}
+	if c.Sealed {
+		a.works = worksSealed
+	}
+	l := b.m.lattice
+	k := b.flap(surface, control)
+	f := &l.Controls[k]
+	// Streamwise slope of a deflection about a swept hinge.
+	a.works /= math.Sqrt(1 + f.Sweep*f.Sweep)
+	var n, at r3.Vec
+	for _, j := range f.Strips {
+		n = r3.Add(n, l.Strips[j].Normal)
+		at = r3.Add(at, l.Strips[j].Mid)
+	}
+	if len(f.Strips) > 0 {
+		n, at = r3.Scale(1/float64(len(f.Strips)), n), r3.Scale(1/float64(len(f.Strips)), at)
+	}
+	sign := func(v float64) float64 {
+		if v < 0 {
+			return -1
+		}
+		return 1
+	}
+	if c.Pitch != 0 {
+		// Trailing edge up raises the nose behind the reference point, a
+		// foreplane's trailing edge goes down.
+		a.pitch = -c.Pitch * sign(at.X+0.25*c.ChordShare*s.Stations[0].Chord-b.m.point.X)
+		if surface == b.ac.Ref.Wing {
+			a.pitch = -c.Pitch
+		}
+	}
+	a.brake = c.Brake
+	if c.Roll != 0 {
+		a.roll = -c.Roll // right trailing edge up
+		if !s.Mirrored {
+			a.roll = -c.Roll * sign(at.Y)
+		}
+	}
+	if c.Yaw != 0 {
+		// Nose right: the deflection that pushes to the left behind the
+		// reference point.
+		a.yaw = -c.Yaw * sign(n.Y) * sign(at.X-b.m.point.X)
+		if math.Abs(n.Y) < 0.05 {
+			a.yaw = 0 // a flat surface makes no side force
+		}
+	}
+	return a
+}
+
+// flap is the lattice's number of a control.
+func (b *builder) flap(surface, control int) int {
+	k := 0
+	for i := range surface {
+		k += len(b.ac.Surfaces[i].Controls)
+	}
+	return k + control
+}
+
+// columns gathers the circulation of strips per unit of the ten columns.
+func (b *builder) columns(l *wing.Lattice) (sym, anti [5][]float64) {
+	n := len(l.Strips)
+	for i := range 5 {
+		sym[i], anti[i] = make([]float64, n), make([]float64, n)
+	}
+	add := func(to []float64, k float64, g []float64) {
+		for j := range to {
+			to[j] += k * g[j]
+		}
+	}
+	add(sym[0], 1, l.Circulation(wing.Shape))
+	add(sym[1], 1, l.Circulation(wing.Plunge))
+	add(sym[2], 1, l.Circulation(wing.PitchRate))
+	add(anti[0], 1, l.Circulation(wing.Slip))
+	add(anti[1], 1, l.Circulation(wing.RollRate))
+	add(anti[2], 1, l.Circulation(wing.YawRate))
+	for i, s := range b.ac.Surfaces {
+		for c := range s.Controls {
+			a := b.axis(i, c)
+			k := b.flap(i, c)
+			alike, opposed := l.Circulation(l.Alike(k)), l.Circulation(l.Opposed(k))
+			add(sym[3], a.pitch*a.works, alike)
+			add(sym[4], a.brake*a.works, alike)
+			add(anti[3], a.roll*a.works, opposed)
+			add(anti[4], a.yaw*a.works, opposed)
+		}
+	}
+	return sym, anti
+}
+
+// induced is half the far-wake wash against the normal, per column.
+func induced(l *wing.Lattice, alike bool, g [5][]float64) (out [5][]float64) {
+	w := l.Downwash(alike)
+	for c := range out {
+		out[c] = make([]float64, len(l.Strips))
+		for i := range w {
+			for j := range w[i] {
+				out[c][i] -= 0.5 * w[i][j] * g[c][j]
+			}
+		}
+	}
+	return out
+}
+
+// stripTrait interpolates one trait over the span of a strip's surface.
+func (b *builder) along(st *wing.Strip, f func(surface, station int) float64) float64 {
+	s := &b.ac.Surfaces[st.Surface]
+	pos := 0.0
+	total := 0.0
+	var arc []float64
+	for j := range s.Stations {
+		if j > 0 {
+			d := r3.Sub(s.Stations[j].LE, s.Stations[j-1].LE)
+			total += math.Hypot(d.Y, d.Z)
+		}
+		arc = append(arc, total)
+	}
+	pos = math.Abs(st.Eta) * total
+	for j := 1; j < len(arc); j++ {
+		if pos <= arc[j] || j == len(arc)-1 {
+			w := (pos - arc[j-1]) / (arc[j] - arc[j-1])
+			return (1-w)*f(st.Surface, j-1) + w*f(st.Surface, j)
+		}
+	}
+	return f(st.Surface, 0)
+}
+
+// group collects strips.
+func (b *builder) group() {
+	m, l := b.m, b.m.lattice
+	type span struct{ from, to int }
+	var spans []span
+	for i := 0; i < len(l.Strips); {
+		j := i + 1
+		same := func(a, c *wing.Strip) bool { return a.Surface == c.Surface && (a.Eta < 0) == (c.Eta < 0) }
+		for j < len(l.Strips) && same(&l.Strips[i], &l.Strips[j]) {
+			j++
+		}
+		n := 2
+		if l.Strips[i].Surface == b.ac.Ref.Wing {
+			n = 5
+		}
+		n = min(n, j-i)
+		// Even shares of the span.
+		at := i
+		lo, hi := math.Abs(l.Strips[i].Eta), math.Abs(l.Strips[j-1].Eta)
+		for g := range n {
+			end := at + 1
+			limit := lo + (hi-lo)*float64(g+1)/float64(n)
+			for end < j && (math.Abs(l.Strips[end].Eta) <= limit+1e-9 || g == n-1) && j-end > n-1-g {
+				end++
+			}
+			if g == n-1 {
+				end = j
+			}
+			spans = append(spans, span{at, end})
+			at = end
+		}
+		i = j
+	}
+	// Areas of the surfaces, for the sharing of skins.
+	m.skins = b.skins()
+	aspect := m.Span * m.Span / m.Area
+	for _, sp := range spans {
+		first := &l.Strips[sp.from]
+		g := group{surface: first.Surface, main: first.Surface == b.ac.Ref.Wing, twin: l.Halved && !first.Central}
+		probe := b.sym[1]
+		if first.Central && l.Halved || math.Abs(first.Normal.Z) < 0.3 {
+			probe = b.anti[0]
+		}
+		var weight, tw float64
+		var eta float64
+		for j := sp.from; j < sp.to; j++ {
+			st := &l.Strips[j]
+			area := st.Area()
+			g.b += st.Width
+			g.s += area
+			w := math.Abs(probe[j])*st.Width + 1e-12
+			weight += w
+			r := r3.Sub(st.Mid, m.point)
+			g.x -= w * r.X
+			g.y += w * r.Y
+			g.z -= w * r.Z
+			g.ny += area * st.Normal.Y
+			g.nz += area * st.Normal.Z
+			eta += area * math.Abs(st.Eta)
+			for c := range 5 {
+				g.gs[c] += b.sym[c][j] * st.Width
+				g.ga[c] += b.anti[c][j] * st.Width
+				g.is[c] += w * b.symW[c][j]
+				g.ia[c] += w * b.antiW[c][j]
+			}
+			t := b.sweepEffect(j)
+			g.t += t * w
+			tw += w
+			g.phi += area * (st.Twist - b.along(st, func(i, k int) float64 { return b.ref[i][k].AlphaL0 }))
+			clmax := b.along(st, func(i, k int) float64 { return b.ref[i][k].ClMax })
+			clmin := b.along(st, func(i, k int) float64 { return b.ref[i][k].ClMin })
+			cos2 := 1 / (1 + st.Sweep*st.Sweep)
+			g.hi += area * clmax * cos2
+			g.lo += area * clmin * cos2
+			// Half width of the rounded top, as lift.
+			round := b.along(st, func(i, k int) float64 {
+				t := b.ref[i][k]
+				return t.ClAlpha * math.Max(t.AlphaStall-(t.AlphaL0+t.ClMax/t.ClAlpha), 0)
+			})
+			roundLow := b.along(st, func(i, k int) float64 {
+				t := b.ref[i][k]
+				return t.ClAlpha * math.Max(t.AlphaL0+t.ClMin/t.ClAlpha-t.AlphaLow, 0)
+			})
+			g.hw += area * (0.35 + 2*round)
+			g.lw += area * (0.35 + 2*roundLow)
+			g.cd0 += area * b.along(st, func(i, k int) float64 { return b.ref[i][k].Cd0 })
+			g.cdk += area * b.along(st, func(i, k int) float64 { return b.ref[i][k].CdK })
+			g.clcd += area * b.along(st, func(i, k int) float64 { return b.ref[i][k].ClCd0 })
+			g.plate += area * b.along(st, func(i, k int) float64 {
+				// Drag at 90 degrees falls with the roundness of the nose:
+				// 1.994 - 5.4375 y(1.25 %) (Timmer, from memory).
+				return 1.994 - 5.4375*math.Max(b.shapes[i][k].Upper(0.0125), 0)
+			})
+			m.cm0 += pairs(g.twin) * area * st.Chord * b.along(st, func(i, k int) float64 { return b.ref[i][k].Cm0 }) * st.Normal.Z
+			for ci, c := range b.ac.Surfaces[st.Surface].Controls {
+				f := &l.Controls[b.flap(st.Surface, ci)]
+				if e := math.Abs(st.Eta); e > f.From && e < f.To {
+					a := b.axis(st.Surface, ci)
+					thin := wing.ThinFlap(c.ChordShare)
+					g.dp += area * a.pitch * a.works * thin.Effect
+					g.db += area * a.brake * a.works * thin.Effect
+					g.dr += area * a.roll * a.works * thin.Effect
+					g.dy += area * a.yaw * a.works * thin.Effect
+				}
+			}
+		}
+		g.x /= weight
+		g.y /= weight
+		g.z /= weight
+		g.t /= tw
+		norm := math.Hypot(g.ny, g.nz)
+		g.ny, g.nz = g.ny/norm, g.nz/norm
+		g.c = g.s / g.b
+		for c := range 5 {
+			g.gs[c] /= g.b
+			g.ga[c] /= g.b
+			g.is[c] /= weight
+			g.ia[c] /= weight
+		}
+		for _, p := range []*float64{&g.phi, &g.hi, &g.lo, &g.hw, &g.lw, &g.cd0, &g.cdk, &g.clcd, &g.plate, &g.dp, &g.db, &g.dr, &g.dy, &eta} {
+			*p /= g.s
+		}
+		g.eta = eta
+		g.dcl = 2 * math.Pi * 0.95 // lift per effective radian
+		ar := aspect
+		if !g.main {
+			ar = b.aspect(g.surface)
+		}
+		g.plateAR = 0.41 * (1 - math.Exp(-17/ar))
+		g.solveStall()
+		m.groups = append(m.groups, g)
+	}
+	last := 0.0
+	for i := range m.groups {
+		if m.groups[i].main {
+			last = math.Max(last, m.groups[i].eta)
+		}
+	}
+	for i := range m.groups {
+		m.groups[i].tip = m.groups[i].main && m.groups[i].eta > last-0.05
+	}
+	// Induced drag of the alpha loading made exact over the groups.
+	st := make(wing.State, len(l.NewState()))
+	st[wing.Plunge] = 1
+	exact, got := l.Induced(st), 0.0
+	for i := range m.groups {
+		g := &m.groups[i]
+		got += pairs(g.twin) * g.b * g.gs[1] * g.is[1]
+	}
+	if got > 0 && exact > 0 {
+		for i := range m.groups {
+			for c := range 5 {
+				m.groups[i].is[c] *= exact / got
+				m.groups[i].ia[c] *= exact / got
+			}
+		}
+	}
+}
+
+func pairs(twin bool) float64 {
+	if twin {
+		return 2
+	}
+	return 1
+}
+
+func (b *builder) aspect(surface int) float64 {
+	area, span := 0.0, 0.0
+	for _, st := range b.m.lattice.Strips {
+		if st.Surface == surface {
+			area += st.Area()
+			span += st.Width
+		}
+	}
+	k := 1.0
+	if b.ac.Surfaces[surface].Mirrored && b.m.lattice.Halved {
+		k = 2
+	}
+	return k * span * span / area
+}
+
+// sweepEffect is the tangent of the sweep that makes strip j feel sideslip
+// under alpha's loading as the lattice says, wakes leaning included.
+func (b *builder) sweepEffect(j int) float64 {
+	l := b.m.lattice
+	st := &l.Strips[j]
+	g := b.sym[1][j]
+	if math.Abs(st.Normal.Z) < 0.3 || g == 0 || st.Central {
+		return st.Sweep
+	}
+	f := l.StripLoad(j, wing.Plunge, wing.MoveY)
+	n := f[1]*st.Normal.Y - f[2]*st.Normal.Z
+	side := 1.0
+	if st.Eta < 0 {
+		side = -1
+	}
+	along := st.Normal.Z * side
+	t := n / (g * st.Width * along) * side
+	if lean := l.LeanCirculation(wing.Plunge); lean != nil {
+		t += lean[j] / (g * along) * side
+	}
+	return math.Max(-3, math.Min(3, t))
+}
+
+// skins relates each surface's limits and drag to the reference Reynolds
+// number.
+func (b *builder) skins() []skin {
+	out := make([]skin, len(b.ac.Surfaces))
+	for i := range out {
+		for n := range nRe {
+			var up, low, drag, u0, l0, d0 float64
+			for j, st := range b.ac.Surfaces[i].Stations {
+				t, r := b.tr[i][j][n], b.ref[i][j]
+				up += st.Chord * t.ClMax
+				low += st.Chord * t.ClMin
+				drag += st.Chord * t.Cd0
+				u0 += st.Chord * r.ClMax
+				l0 += st.Chord * r.ClMin
+				d0 += st.Chord * r.Cd0
+			}
+			out[i].up[n], out[i].low[n], out[i].drag[n] = up/u0, low/l0, drag/d0
+		}
+	}
+	return out
+}
+
+// solveStall sets where separation starts so that the largest lift of the
+// blended section curve is the section's.
+func (g *group) solveStall() {
+	find := func(clmax, width float64) float64 {
+		peak := func(start float64) float64 {
+			best := 0.0
+			for i := range 200 {
+				x := start + width*float64(i)/199
+				at := 1 - smooth((x-start)/width)
+				a := math.Min(x/(2*math.Pi*0.93), 1.2)
+				s := math.Sin(a)
+				cn := g.plate * (1/(0.56+0.44*s) - g.plateAR) * s
+				best = math.Max(best, at*x+(1-at)*cn*math.Cos(a))
+			}
+			return best
+		}
+		lo, hi := 0.2*clmax, clmax
+		for range 60 {
+			mid := (lo + hi) / 2
+			if peak(mid) > clmax {
+				hi = mid
+			} else {
+				lo = mid
+			}
+		}
+		return (lo + hi) / 2
+	}
+	up, low := math.Max(g.hi, 0.15), math.Max(-g.lo, 0.15)
+	g.hi, g.lo = find(up, g.hw), -find(low, g.lw)
+}
+
+// rest finds what the groups' places miss of the lattice's moments.
+func (b *builder) rest() {
+	m, l := b.m, b.m.lattice
+	want := [2][5]wing.Six{}
+	add := func(to *wing.Six, k float64, s wing.Six) {
+		for i := range to {
+			to[i] += k * s[i]
+		}
+	}
+	for c, k := range []wing.Case{wing.Shape, wing.Plunge, wing.PitchRate} {
+		add(&want[0][c], 1, l.Load(k, wing.MoveX))
+	}
+	for c, k := range []wing.Case{wing.Slip, wing.RollRate, wing.YawRate} {
+		add(&want[1][c], 1, l.Load(k, wing.MoveX))
+	}
+	for i, s := range b.ac.Surfaces {
+		for c := range s.Controls {
+			a := b.axis(i, c)
+			k := b.flap(i, c)
+			al, op := l.Load(l.Alike(k), wing.MoveX), l.Load(l.Opposed(k), wing.MoveX)
+			add(&want[0][3], a.pitch*a.works, al)
+			add(&want[0][4], a.brake*a.works, al)
+			add(&want[1][3], a.roll*a.works, op)
+			add(&want[1][4], a.yaw*a.works, op)
+		}
+	}
+	for i := range m.groups {
+		g := &m.groups[i]
+		for c := range 5 {
+			for s := range 2 {
+				gam := g.gs[c]
+				if s == 1 {
+					gam = g.ga[c]
+				}
+				n := g.b * gam // normal force per unit u
+				fy, fz := n*g.ny, -n*g.nz
+				mx, my, mz := g.y*fz-g.z*fy, -g.x*fz, g.x*fy
+				k := 1.0
+				if g.twin {
+					k = 2
+					if s == 0 {
+						fy, mx, mz = 0, 0, 0
+					} else {
+						fz, my = 0, 0
+					}
+				}
+				want[s][c][1] -= k * fy
+				want[s][c][2] -= k * fz
+				want[s][c][3] -= k * mx
+				want[s][c][4] -= k * my
+				want[s][c][5] -= k * mz
+			}
+		}
+	}
+	for c := range 5 {
+		m.rest[c].my = want[0][c][4]
+		m.anti[c].mx, m.anti[c].mz, m.anti[c].fy = want[1][c][3], want[1][c][5], want[1][c][1]
+	}
+}
+
+// grounds solves the image lattice at a fifth of the span, and spreads its
+// effect over heights by the exponential law of induced drag.
+func (b *builder) grounds() {
+	m := b.m
+	h := 0.2 * m.Span
+	low := 0.0
+	for _, st := range m.lattice.Strips {
+		low = math.Max(low, m.point.Z-st.Mid.Z)
+	}
+	h = math.Max(h, low+0.1*m.Span)
+	ref := wing.Reference{Area: m.Area, Span: m.Span, Chord: m.Chord, Point: m.point}
+	l, err := wing.New(b.surfaces(), ref, wing.Options{Spanwise: max(8, b.o.Spanwise/2), Chordwise: max(3, b.o.Chordwise/2), Ground: h})
+	free, err2 := wing.New(b.surfaces(), ref, wing.Options{Spanwise: max(8, b.o.Spanwise/2), Chordwise: max(3, b.o.Chordwise/2)})
+	if err != nil || err2 != nil {
+		m.notes = append(m.notes, "ground effect left out: the image lattice could not be solved")
+		return
+	}
+	gs, _ := b.columns(l)
+	fs, _ := b.columns(free)
+	gw, fw := induced(l, true, gs), induced(free, true, fs)
+	// Ratios of group means, strip by strip place along the span.
+	for i := range m.groups {
+		g := &m.groups[i]
+		if !g.twin {
+			continue
+		}
+		for c := range 5 {
+			var a, f, aw, f2, wide float64
+			for j, st := range l.Strips {
+				if st.Surface != g.surface {
+					continue
+				}
+				k := math.Exp(-sq((st.Eta - g.eta) / 0.12))
+				a += k * gs[c][j] * st.Width
+				f += k * fs[c][j] * st.Width
+				aw += k * gw[c][j] * st.Width
+				f2 += k * fw[c][j] * st.Width
+				wide += k * st.Width
+			}
+			if wide > 0 {
+				g.eg[c] = (a - f) / wide
+				g.ei[c] = (aw - f2) / wide
+			}
+		}
+	}
+	m.groundHi = 1.5 * m.Span
+	one := 1 - wing.GroundFactor(h/m.Span)
+	end := 1 - wing.GroundFactor(1.5)
+	for i := range m.ground {
+		x := math.Max(1.5*float64(i)/float64(len(m.ground)-1), 0.02)
+		m.ground[i] = math.Min((1-wing.GroundFactor(x)-end)/(one-end), 2)
+	}
+}
+
+func sq(v float64) float64 { return v * v }

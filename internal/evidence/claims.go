@@ -63,7 +63,7 @@ var claimKinds = []claimKind{
 	{[]string{"stall speed", "slowest"}, atMost, []string{"stall speed"}, false, "slow down level at 50 m until the nose drops, three times into wind and three down wind, and log it"},
 	{[]string{"landing speed", "touchdown"}, atMost, []string{"touchdown speed"}, false, "five landings logged at 5 Hz or more with the wind measured"},
 	{[]string{"cruise"}, atLeast, []string{"two-way airspeed", "level airspeed"}, true, speedFlight},
-	{[]string{"speed", "fast"}, atLeast, []string{"two-way airspeed", "level airspeed", "fly-by speed", "timed two-way speed"}, true, speedFlight},
+	{[]string{"speed", "fast"}, atLeast, []string{"two-way airspeed", "level airspeed", "timed two-way speed", "two-way fly-by speed"}, true, speedFlight},
 	{[]string{"take-off mass", "takeoff mass", "take off mass", "flying mass", "weight", "mass"}, atMost, []string{"takeoff mass", "take-off mass"}, false, "weigh it ready to fly, pack in, on scales checked with a known mass"},
 	{[]string{"endurance", "flight time", "duration"}, atLeast, []string{"endurance", "time in the air"}, false, "fly the claimed way until the reserve voltage, timing from release to touchdown, and put the charge back through a meter"},
 	{[]string{"range"}, atLeast, []string{"range"}, false, "fly laps of known length to the reserve voltage"},
@@ -203,6 +203,12 @@ func missing(k claimKind, c Claim, d *Debrief) string {
 		parts = append(parts, fmt.Sprintf("the peak over the ground, %s, says nothing by itself (%s)", say(d.PeakGround.Value, "m/s"), d.Peak.Kind))
 	}
 	for _, it := range d.Items {
+		if it.What == "fly-by speed" {
+			parts = append(parts, fmt.Sprintf("one fly-by at %s is over the ground in one direction: the wind is in it", say(it.Value, "m/s")))
+		}
+		if it.What == "timed speed" {
+			parts = append(parts, fmt.Sprintf("one timed pass at %s is one direction only", say(it.Value, "m/s")))
+		}
 		if it.What == "speed read" {
 			parts = append(parts, fmt.Sprintf("the reading of %s has no known %s", say(it.Value, "m/s"), it.Remark))
 		}

@@ -370,20 +370,29 @@ func (p *couple) regimes() {
 		p.st[prev].c = 0
 		p.kind[prev] = laminar
 		state := laminar
+		lag := 0
 		for k := 1; k < p.count(side); k++ {
 			i := p.at(side, k)
 			was := p.kind[i]
 			if state == laminar {
 				a, b := p.end(p.st[prev], 0, 0), p.end(p.st[i], 4, 0)
-				mid := p.between(a, b, weight(a, b), 0)
+				mid := a
+				if was == laminar {
+					mid = p.between(a, b, weight(a, b).v, 0)
+				} else {
+					lag++
+				}
 				n := p.st[prev].c + amplification(mid.h.v, mid.r.v).v*p.gapOf(prev, i)/mid.th.v
-				if trip := p.tripIn(side, prev, i); trip < 1 || n > p.nCrit {
+				if trip := p.tripIn(side, prev, i); trip < 1 || n > p.nCrit || lag > maxRetreat {
 					p.kind[i] = changing
 					state = turbulent
-					if was == laminar {
+					if was != changing {
 						p.st[i].c = math.Min(math.Max(p.startStress(b).v, 0.01), 0.2)
 					}
 				} else {
+					if was != laminar {
+						p.trimLaminar(prev, i)
+					}
 					p.kind[i] = laminar
 					p.st[i].c = n
 				}
@@ -399,10 +408,24 @@ func (p *couple) regimes() {
 	}
 }
 
+// maxRetreat is how many stations transition may move downstream in one
+// iteration.
+const maxRetreat = 5
+
+// trimLaminar gives a station that transition has just passed on its way
+// downstream a laminar profile: the turbulent one it held would stop the
+// growth of disturbances and hide transition altogether.
+func (p *couple) trimLaminar(prev, i int) {
+	a, s := p.st[prev], &p.st[i]
+	s.th = a.th * between(math.Pow(a.u/s.u, 2), 1, 1.1)
+	s.m = a.m / a.u / a.th * s.th * s.u
+}
+
 // newton does one iteration and returns the root mean square of the relative
 // changes, NaN when it broke down.
 func (p *couple) newton() float64 {
 	m := p.m
+	Iterations++
 	p.regimes()
 	// Speeds that the present defects induce.
 	q := p.rhs
@@ -475,8 +498,10 @@ func dot(a, b []float64) float64 {
 	return s0 + s1 + s2 + s3
 }
 
+var Iterations int
+
 var (
-	wakeReach = 0.5
+	wakeReach  = 0.5
 	riseF      = 1.0
 	sheetRelax = 1.0
 )

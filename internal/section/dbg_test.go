@@ -2,25 +2,44 @@ package section
 
 import (
 	"fmt"
+	"os"
 	"testing"
+	"time"
 )
 
 func TestDbg(t *testing.T) {
-	sh := refShape(t, "aerodynamics-sd7003-coordinates.csv")
-	for _, np := range []int{120, 160, 240, 320} {
-		p := Solve(sh, Condition{Re: 2.02e5, Panels: np}, degrees(0, 14, 1))
-		for _, q := range p.Points {
-			if q.Alpha > 7.5*deg {
-				fmt.Printf("%d a %.0f cl %.4f cd %.5f tr %.4f bub %.4f %.4f sep %.3f %s\n", np, q.Alpha/deg, q.Cl, q.Cd, q.Upper.Transition, q.Upper.BubbleFrom, q.Upper.BubbleTo, q.Upper.Separation, q.Status)
-			}
-		}
+	if os.Getenv("SECTION_COMPARE") == "" {
+		t.Skip()
 	}
-	s := newSolver(sh.opened(builtEdge), Condition{Re: 2.02e5}.filled())
-	p := s.reach(s.start(2*deg), 2*deg, 9*deg)
-	for i := p.stag; i > 0; i-- {
-		s := p.st[i]
-		if i > 30 {
-			fmt.Printf("%3d x %.4f u %.4f th %.6f H %.3f c %.4f k %d Rth %.0f\n", i, p.o.x[i], s.u, s.th, s.m/s.u/s.th, s.c, p.kind[i], s.u*s.th*p.re)
+	for _, np := range []int{100, 160} {
+		total, fails, iters := 0, 0, 0
+		t0 := time.Now()
+		for _, f := range []string{"sd7003", "clarky", "0012", "23112", "4409"} {
+			var sh *Shape
+			if len(f) > 5 {
+				sh = refShape(t, "aerodynamics-"+f+"-coordinates.csv")
+			} else {
+				sh = must(t, f)
+			}
+			fmt.Print(f)
+			for _, re := range []float64{5e4, 2e5, 8e5, 3e6} {
+				Iterations = 0
+				p := Solve(sh, Condition{Re: re, Panels: np}, degrees(-6, 14, 1))
+				bad := 0
+				list := ""
+				for _, q := range p.Points {
+					total++
+					if q.Status != OK {
+						bad++
+						list += fmt.Sprintf(" %.0f", q.Alpha/deg)
+					}
+				}
+				fails += bad
+				iters += Iterations
+				fmt.Printf(" | %g bad %d it %d (%s)", re, bad, Iterations/len(p.Points), list)
+			}
+			fmt.Println()
 		}
+		fmt.Println("SUM", np, total, "fails", fails, "iterations", iters, time.Since(t0))
 	}
 }

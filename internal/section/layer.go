@@ -68,9 +68,12 @@ type residuals [3]jet
 // weight moves the point where the closures are evaluated from the middle of
 // the interval to its downstream end where the shape changes fast, as
 // implicit schemes for stiff equations need.
-func weight(a, b end) float64 {
-	q := math.Log(math.Max(b.h.v-1, 1e-6) / math.Max(a.h.v-1, 1e-6))
-	return 1 - 0.5*math.Exp(-5*q*q/(b.h.v*b.h.v))
+func weight(a, b end) jet {
+	if a.h.v < 1.0001 || b.h.v < 1.0001 {
+		return fix(1)
+	}
+	q := b.h.shift(-1).over(a.h.shift(-1)).log()
+	return q.over(b.h).square().scale(-5).exp().scale(-0.5).shift(1)
 }
 
 // interval returns the residuals between stations a and b, ds apart.
@@ -81,7 +84,7 @@ func weight(a, b end) float64 {
 // with amplification where laminar and Green's lag equation where turbulent.
 func (f flow) interval(k regime, a, b end, ds jet, deadA, deadB float64) residuals {
 	w := weight(a, b)
-	mid := f.between(a, b, w, deadA+w*(deadB-deadA))
+	mid := f.betweenAt(a, b, w, deadA+w.v*(deadB-deadA))
 	dlnu := b.u.over(a.u).log()
 	step := ds.over(mid.th)
 	full := mid.d.over(mid.th)
@@ -191,37 +194,17 @@ func (f flow) startStress(e end) jet {
 // of it: laminar up to there, turbulent behind.
 // forced is the fraction of a trip in the interval, or above one.
 func (f flow) split(a, b end, ds jet, forced float64) (residuals, float64) {
-	tau, slope := 0.5, 0.0
-	// n at the fraction t, by the same midpoint rule as the laminar equation.
-	n := func(t float64) jet {
-		at := f.between(a, b, t, 0)
-		mid := f.between(a, at, 0.5, 0)
-		return a.c.plus(amplification(mid.h.v, mid.r.v).jet(&mid.h, &mid.r).times(ds).over(mid.th).scale(t)).shift(-f.nCrit)
+	// Growth at the rate of the upstream station: the downstream one is
+	// turbulent and has none.
+	rate := amplification(a.h.v, a.r.v).jet(&a.h, &a.r).over(a.th).times(ds)
+	tau, where := 1.0, fix(1)
+	if rate.v > 0 {
+		where = fix(f.nCrit).minus(a.c).over(rate)
+		tau = where.v
 	}
-	lo, hi := 0.0, 1.0
-	free := n(1).v > 0
-	if free {
-		for range 40 {
-			m := (lo + hi) / 2
-			if n(m).v > 0 {
-				hi = m
-			} else {
-				lo = m
-			}
-		}
-		tau = (lo + hi) / 2
-	}
-	where := fix(tau)
-	if !free || forced < tau {
-		tau = math.Min(math.Max(forced, 1e-3), 1)
+	if tau > math.Min(forced, 1) {
+		tau = math.Min(forced, 1)
 		where = fix(tau)
-	} else {
-		const e = 1e-4
-		slope = (n(math.Min(tau+e, 1)).v - n(tau-e).v) / (math.Min(tau+e, 1) - tau + e)
-		if slope > 0 {
-			r := n(tau)
-			where = r.chain(tau, -1/slope)
-		}
 	}
 	tau = math.Min(math.Max(tau, 1e-3), 0.999)
 	where.v = tau

@@ -46,6 +46,8 @@ type ControlSheet struct {
 	Play             float64 // given, rad
 	Differential     float64
 	WantPitch        float64 // neutral wanted for trim, rad; NaN when not known
+	Suggest          Planar  // arm rake and horn that give the furthest throws at full servo travel
+	SuggestState     Status
 	WantUp, WantDown float64 // throws wanted from the wanted neutral, rad; NaN when not known
 }
 
@@ -68,6 +70,7 @@ type Sheet struct {
 	Home      Home
 	HomeKnown bool
 	Failsafe  []Failsafe
+	Notes     []string
 	Results   []Result
 }
 
@@ -164,7 +167,28 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 		home = home || ac.Parts[i].Kind == "autopilot"
 	}
 	sh.Failsafe = Failsafes(home)
+	sh.notes(ac)
 	return sh
+}
+
+func (sh *Sheet) notes(ac *craft.Aircraft) {
+	say := func(format string, args ...any) { sh.Notes = append(sh.Notes, fmt.Sprintf(format, args...)) }
+	for i := range sh.Controls {
+		cs := &sh.Controls[i]
+		c := &ac.Surfaces[cs.Surface].Controls[cs.Index]
+		switch {
+		case c.Pitch != 0 && c.Roll != 0 && math.Abs(cs.Differential) > 0.05:
+			say("%s moves pitch and roll: its differential of %.0f %% trims the nose with every roll; none is wanted there", cs.Name, cs.Differential*100)
+		case c.Roll != 0 && c.Pitch == 0 && cs.Differential < 0.2 && c.ThrowUp > 15*math.Pi/180:
+			say("%s has little differential: at low speed the side going down drags the nose out of the turn; 30 to 50 %% is usual (common practice, no source)", cs.Name)
+		}
+		if cs.Described && cs.State == OK && cs.SuggestState == OK && cs.Travel.LeastAtArm > 0 {
+			say("%s: its arm of %.1f mm, %.0f° off square to the rod, and a horn of %.1f mm, square to it at neutral, use the whole servo travel for the furthest throws", cs.Name, cs.Suggest.Arm*1e3, math.Abs(cs.Suggest.ArmAngle-math.Pi/2)*180/math.Pi, cs.Suggest.Horn*1e3)
+		}
+	}
+	if len(sh.Controls) > 0 {
+		say("stand behind it, propeller off: stick back, edges behind the balance point go up; stick right, the right edge goes up and the left one down")
+	}
 }
 
 func firstOf(v ...float64) float64 {
@@ -188,7 +212,7 @@ func senseOf(ac *craft.Aircraft, si, ci int) float64 {
 		x += st.LE.X + st.Chord/4
 		n++
 	}
-	if n > 0 && x/n < ac.Mass.CG.X {
+	if n > 0 && x/n < ac.Ref.Point.X {
 		return -1
 	}
 	return 1
@@ -201,6 +225,14 @@ func linkageFor(ac *craft.Aircraft, control string) *craft.Linkage {
 		}
 	}
 	return nil
+}
+
+// rodOf is the rod's length, or the one assumed.
+func rodOf(l *craft.Linkage) float64 {
+	if l.Rod > 0 {
+		return l.Rod
+	}
+	return 0.06
 }
 
 func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
@@ -256,6 +288,7 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 	cs.Neutral, _ = k.Neutral()
 	cs.Travel, cs.State = k.Travel(travel, travel, 36)
 	cs.Step = math.Abs(cs.Neutral.Ratio) * w.Pulse.Step / w.Pulse.PerRad
+	cs.Suggest, cs.SuggestState = Suggest(lk.Arm, rodOf(lk), travel, most-c.Trim, least+c.Trim)
 	for i := range cs.Stops {
 		p, st := k.ThetaFor(cs.Stops[i].Delta, math.Pi/2)
 		cs.Stops[i].Status = st

@@ -327,3 +327,29 @@ func TestClearance(t *testing.T) {
 		t.Errorf("pin slides %g %g", w.SlidesAft, w.SlidesFore)
 	}
 }
+
+// What Suggest gives does what was asked.
+func TestSuggest(t *testing.T) {
+	for _, r := range []struct{ arm, rod, travel, up, down float64 }{
+		{8e-3, 25e-3, 45, 20, 20}, {10e-3, 60e-3, 40, 25, 15}, {10e-3, 120e-3, 45, 12, 18}, {9e-3, 25e-3, 40, 18, 10}, {8e-3, 25e-3, 45, 30, 30},
+	} {
+		p, s := Suggest(r.arm, r.rod, r.travel*deg, r.up*deg, r.down*deg)
+		if s != OK {
+			t.Errorf("%+v: %v", r, s)
+			continue
+		}
+		l := p.Linkage()
+		a, sa := l.At(r.travel * deg)
+		b, sb := l.At(-r.travel * deg)
+		n, _ := l.Neutral()
+		if sa != OK || sb != OK || math.Abs(a.Delta-r.up*deg) > 1e-7 || math.Abs(b.Delta+r.down*deg) > 1e-7 || math.Abs(n.Delta) > 1e-9 {
+			t.Errorf("%+v: %+v gives %g up, %g down", r, p, a.Delta/deg, b.Delta/deg)
+		}
+	}
+	if _, s := Suggest(10e-3, 60e-3, 45*deg, 150*deg, 20*deg); s == OK {
+		t.Error("a throw of 150°")
+	}
+	if _, s := Suggest(0, 1, 1, 1, 1); s != Bad {
+		t.Error(s)
+	}
+}

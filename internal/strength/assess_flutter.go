@@ -18,11 +18,13 @@ const flutterCaution = "A screen without stiffness data clears nothing: flutter 
 const slow = 30.0
 
 // servoWindup is the angle a small servo's output winds up at its stall
-// torque: gears, arm and case together. 3°, half to twice: our estimate.
+// torque: gears, arm and case together. 3°, half to twice (90 %): our estimate; a
+// frequency goes as its root.
 const servoWindup = 3 * math.Pi / 180
 
 // flapDensity is the mass of a control per area when it is not weighed:
-// 0.9 kg/m², a sheeted or moulded flap of this size, half to twice: our estimate.
+// 0.9 kg/m², a sheeted or moulded flap of this size, half to twice (90 %): our
+// estimate.
 const flapDensity = 0.9
 
 func (a *assessor) flutter() {
@@ -82,7 +84,7 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 		return
 	}
 	if !measured {
-		rel, say = 0.35, "stiffness estimated from the servo's torque (3° of wind-up at stall) and the rod"
+		rel, say = 0.21, "stiffness estimated from the servo's torque (3° of wind-up at stall) and the rod"
 		if lk == nil || !(lk.Torque > 0) {
 			if v <= slow {
 				r.Status, r.Because = control.NotAsked, fmt.Sprintf("No linkage is described, and 1.2 times top speed is only %.0f m/s.", v)
@@ -102,7 +104,7 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 		k = ControlStiffness(lk.Torque/servoWindup, ratio, rod, lk.Horn)
 	}
 	if !weighed {
-		rel = math.Hypot(rel, 0.3)
+		rel = math.Hypot(rel, 0.21)
 	}
 	if !(k > 0) || !(inertia > 0) {
 		r.Value, r.Because = 0, "The control has no stiffness: arm, horn or rod are impossible."

@@ -1,0 +1,202 @@
+// Package app has one function per use case: load, run the chain, return what
+// a page or a JSON body is made of. Command and workshop both call it.
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+
+	"fledge/internal/assess"
+	"fledge/internal/build"
+	"fledge/internal/craft"
+	"fledge/internal/diag"
+	"fledge/internal/report"
+	"fledge/internal/seek"
+	"fledge/internal/store"
+	"fledge/internal/unit"
+	"fledge/internal/verdict"
+)
+
+// Request names a build and how to look at it.
+type Request struct {
+	Path     string
+	Sets     []string // path=value
+	DayFile  string
+	METAR    string
+	Seed     uint64
+	Launches int // 0: the default
+	Units    unit.System
+	Fast     bool // no remedies
+	Progress func(stage string, done, total int)
+}
+
+// BadInput is a wrong file or wish: diagnostics with the text they point into.
+type BadInput struct {
+	List diag.List
+	Text func(file string) []byte
+}
+
+func (b *BadInput) Error() string {
+	if err := b.List.Err(); err != nil {
+		return err.Error()
+	}
+	return "bad input"
+}
+
+// Opened is a build that became an aircraft.
+type Opened struct {
+	Loaded   store.Loaded
+	Build    *build.Build
+	Aircraft *craft.Aircraft
+	Notes    diag.List // warnings
+	excerpt  func(file string) []byte
+}
+
+// Open reads a build with its day and settings and makes the aircraft.
+func Open(q Request) (*Opened, error) {
+	var list diag.List
+	var settings []build.Setting
+	for _, s := range q.Sets {
+		set, ds := build.ParseSetting(s)
+		list = append(list, ds...)
+		settings = append(settings, set)
+	}
+	if q.METAR != "" {
+		settings = append(settings, build.Setting{Path: "day.metar", Value: q.METAR})
+	}
+	if list.HasErrors() {
+		return nil, &BadInput{List: list}
+	}
+	loaded, ds := store.LoadBuild(q.Path, settings...)
+	list = append(list, ds...)
+	excerpt := loaded.Excerpts(settings...)
+	if list.HasErrors() || loaded.Build == nil {
+		return nil, &BadInput{List: list, Text: excerpt}
+	}
+	b := loaded.Build
+	if q.DayFile != "" {
+		day, text, ds := store.LoadDay(q.DayFile)
+		list = append(list, ds...)
+		inner := excerpt
+		excerpt = func(file string) []byte {
+			if file == q.DayFile {
+				return text
+			}
+			return inner(file)
+		}
+		if list.HasErrors() {
+			return nil, &BadInput{List: list, Text: excerpt}
+		}
+		b = b.WithDay(day)
+	}
+	ac, ds := craft.New(b, loaded.Files)
+	list = append(list, ds...)
+	if ac == nil || list.HasErrors() {
+		return nil, &BadInput{List: list, Text: excerpt}
+	}
+	return &Opened{Loaded: loaded, Build: b, Aircraft: ac, Notes: list, excerpt: excerpt}, nil
+}
+
+// Render prints diagnostics with their excerpts.
+func (b *BadInput) Render() string {
+	text := b.Text
+	if text == nil {
+		text = func(string) []byte { return nil }
+	}
+	return b.List.Render(text)
+}
+
+// RenderNotes prints the warnings of an opened build.
+func (o *Opened) RenderNotes() string { return o.Notes.Render(o.excerpt) }
+
+func workers() int { return runtime.GOMAXPROCS(0) }
+
+// Check is the main job.
+func Check(ctx context.Context, q Request) (*report.Checked, *Opened, error) {
+	o, err := Open(q)
+	if err != nil {
+		return nil, nil, err
+	}
+	c, err := check(ctx, o, q)
+	return c, o, err
+}
+
+func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
+	chain, err := assess.NewChain(o.Aircraft)
+	if err != nil {
+		return nil, located(o, err)
+	}
+	opt := assess.Options{Seed: q.Seed, Launches: q.Launches, Workers: workers(), Progress: q.Progress}
+	r, err := chain.Run(ctx, opt)
+	if err != nil {
+		return nil, located(o, err)
+	}
+	c := &report.Checked{Results: r, Verdict: verdict.Of(r), Units: q.Units}
+	c.Measure = seek.MeasureNext(r)
+	if q.Fast {
+		return c, nil
+	}
+	s := &search{chain: chain, opened: o, query: q}
+	err = seek.Remedies(ctx, o.Aircraft, &c.Verdict, s.eval, s.rerun, seek.Plan{Progress: q.Progress})
+	return c, err
+}
+
+// located turns an impossible doubt into a diagnostic at its value.
+func located(o *Opened, err error) error {
+	var bad *assess.BadDoubt
+	if !errors.As(err, &bad) {
+		return err
+	}
+	d := diag.Diagnostic{Severity: diag.Error, Code: "doubt", Message: fmt.Sprintf("%s: %s", bad.Path, bad.Why), Hint: "give a smaller ±, or a word: weighed, measured, label, guess"}
+	if leaf, ds := build.Get(o.Build, bad.Path); !ds.HasErrors() {
+		d.Span = leaf.Span()
+	}
+	return &BadInput{List: diag.List{d}, Text: o.excerpt}
+}
+
+// search answers seek's questions.
+type search struct {
+	chain  *assess.Chain
+	opened *Opened
+	query  Request
+}
+
+// eval judges one finding on a changed aircraft.
+func (s *search) eval(ctx context.Context, ac *craft.Aircraft, id string, full bool) (verdict.Finding, error) {
+	opt := assess.Options{Seed: s.query.Seed, Workers: workers(), Launches: 256, Draws: 32, OnlyLaunch: id == "launch-odds"}
+	if full {
+		opt.Launches, opt.Draws = s.query.Launches, 0
+	}
+	if id != "launch-odds" {
+		opt.NoLaunch = true
+	}
+	chain, err := s.chain.For(ac)
+	if err != nil {
+		return verdict.Finding{}, err
+	}
+	r, err := chain.Run(ctx, opt)
+	if err != nil {
+		return verdict.Finding{}, err
+	}
+	v := verdict.Of(r)
+	for i := range v.Findings {
+		if v.Findings[i].ID == id {
+			return v.Findings[i], nil
+		}
+	}
+	return verdict.Finding{ID: id, Status: verdict.Unknown}, nil
+}
+
+// rerun checks the edited file whole.
+func (s *search) rerun(ctx context.Context, sets []string) (verdict.Verdict, error) {
+	q := s.query
+	q.Sets = append(append([]string(nil), q.Sets...), sets...)
+	q.Fast, q.Progress = true, nil
+	c, _, err := Check(ctx, q)
+	if err != nil {
+		return verdict.Verdict{}, err
+	}
+	return c.Verdict, nil
+}

@@ -1,0 +1,357 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fledge/internal/aero"
+	"fledge/internal/air"
+	"fledge/internal/craft"
+	"fledge/internal/launch"
+	"fledge/internal/perform"
+	"fledge/internal/power"
+)
+
+// Chain is the models of one aircraft on one day, built once. Draws vary it
+// cheaply: mass properties, launch gear and day exactly, the shape through
+// differences of the lattice, the models through factors.
+type Chain struct {
+	Aircraft *craft.Aircraft
+	Air      air.State
+	Aero     *aero.Model
+	Power    *power.Model   // nil without a motor
+	shifts   []aero.Factors // per input: change of the factors for one sigma
+
+	stallSpeed float64 // nominal, m/s
+	slope      float64 // lift slope, per rad
+}
+
+// NewChain builds the models.
+func NewChain(ac *craft.Aircraft) (*Chain, error) {
+	c := &Chain{Aircraft: ac, Air: airOf(ac)}
+	if err := c.airframe(); err != nil {
+		return nil, err
+	}
+	if ac.Power.Place != "" {
+		var err error
+		if c.Power, err = power.New(ac, c.Air); err != nil {
+			return nil, fmt.Errorf("drive: %w", err)
+		}
+	}
+	return c, nil
+}
+
+// airframe builds the aerodynamic model and what hangs on it.
+func (c *Chain) airframe() error {
+	ac := c.Aircraft
+	var err error
+	if c.Aero, err = aero.New(ac, c.Air, aero.Options{}); err != nil {
+		return fmt.Errorf("airframe: %w", err)
+	}
+	c.slope = c.Aero.Lattice().Derivatives().CLAlpha
+	k := aero.Neutral()
+	c.stallSpeed = c.Aero.Stall(ac.Mass.Total, ac.Mass.CG, c.Air.Rho, c.Air.Mu, &k).Speed
+	if !(c.stallSpeed > 0) {
+		c.stallSpeed = math.Sqrt(2 * ac.Mass.Total * perform.Gravity / (c.Air.Rho * ac.Ref.Area))
+	}
+	return nil
+}
+
+func airOf(ac *craft.Aircraft) air.State {
+	return air.Moist(ac.Day.Temperature, ac.Day.Pressure, ac.Day.Humidity)
+}
+
+// Drawn is one draw: an aircraft with its factors.
+type Drawn struct {
+	Aircraft *craft.Aircraft
+	Air      air.State
+	AeroK    aero.Factors
+	PowerK   power.Factors
+}
+
+// Nominal is the draw with everything at its nominal value.
+func (c *Chain) Nominal() Drawn { return c.Draw(nil, nil) }
+
+// Draw sets the inputs of the given indices (of Aircraft.Inputs) to values.
+func (c *Chain) Draw(index []int, value []float64) Drawn {
+	base := c.Aircraft
+	d := Drawn{Aircraft: base}
+	if len(index) > 0 {
+		d.Aircraft = base.Vary(index, value)
+	}
+	ac := d.Aircraft
+	d.Air = airOf(ac)
+	k := aero.Neutral()
+	k.Drag, k.Lift, k.ClMax = ac.Factor("drag"), ac.Factor("lift"), ac.Factor("lift-max")
+	k.Damping, k.Control = ac.Factor("damping"), ac.Factor("control")
+	k.NP, k.Cm0 = ac.Factor("neutral-point")*base.Ref.Chord, ac.Factor("pitch-trim")
+	k.DragArea = ac.Trial.DragArea
+	if c.shifts != nil {
+		for n, i := range index {
+			if base.Inputs[i].Shape() {
+				shift(&k, &c.shifts[i], (value[n]-base.Inputs[i].Nominal)/base.Inputs[i].Sigma)
+			}
+		}
+	}
+	d.AeroK = k
+	p := power.Neutral()
+	if c.Power != nil {
+		b, n := &base.Power, &ac.Power
+		p.Thrust, p.Torque = ac.Factor("thrust"), ac.Factor("torque")
+		p.KV = n.Motor.KV / b.Motor.KV
+		p.Resistance = n.Motor.Resistance / b.Motor.Resistance
+		p.CellResistance = n.Battery.CellResistance / b.Battery.CellResistance
+		p.Capacity = n.Battery.Capacity / b.Battery.Capacity
+		p.Rho = d.Air.Rho / c.Air.Rho
+		dia, pitch := n.Propeller.Diameter/b.Propeller.Diameter, n.Propeller.Pitch/b.Propeller.Pitch
+		p.Thrust *= dia * dia * dia * dia * pitch
+		p.Torque *= dia * dia * dia * dia * dia * pitch
+	}
+	d.PowerK = p
+	return d
+}
+
+// Setup is the launch of a draw.
+func (c *Chain) Setup(d *Drawn) launch.Setup {
+	s := launch.FromAircraft(d.Aircraft, c.Aero, c.Power, d.Air)
+	s.AeroK, s.MotorK = d.AeroK, d.PowerK
+	return s
+}
+
+// Plane is the performance of a draw.
+func (c *Chain) Plane(d *Drawn) *perform.Plane {
+	ac := d.Aircraft
+	p := &perform.Plane{
+		Mass: ac.Mass.Total, Area: ac.Ref.Area, Rho: d.Air.Rho,
+		Charge: ac.Power.Battery.Charge, Reserve: ac.Power.Battery.Reserve,
+		Capacity: ac.Power.Battery.Capacity,
+	}
+	w := p.Weight()
+	p.Stall = c.stall(d)
+	polar := c.polar(d, p.Stall)
+	p.Drag = func(v, n float64) float64 { return polar.drag(v, n*w) }
+	if c.Power == nil {
+		return p
+	}
+	k := d.PowerK
+	p.Thrust = func(v float64) float64 { return c.Power.At(v, 1, &k).Thrust }
+	p.Settle = func(v, thrust, charge float64) perform.Draw {
+		pt, flag := c.Power.ThrottleFor(v, thrust, charge, &k)
+		out := perform.Draw{Throttle: pt.Throttle, Current: pt.Current, Volts: pt.Voltage, Status: perform.OK}
+		switch {
+		case flag&(power.CannotReach|power.BadInput|power.Collapsed) != 0:
+			out.Status = perform.NoLevelFlight
+		case flag&power.BelowCutoff != 0:
+			out.Status = perform.BatteryTooWeak
+		}
+		return out
+	}
+	p.Idle = c.Power.Stopped
+	return p
+}
+
+// numbers computes all scalar results of a draw.
+func (c *Chain) numbers(d *Drawn) Numbers {
+	var n Numbers
+	for i := range n {
+		n[i] = perform.Value{V: math.NaN(), Status: perform.NotDescribed}
+	}
+	ac := d.Aircraft
+	set := func(id ID, v float64) { n[id] = perform.Value{V: v, Status: perform.OK} }
+	set(Mass, ac.Mass.Total)
+	set(BalanceX, ac.Mass.CG.X)
+	np := c.Aero.NeutralPoint() + d.AeroK.NP
+	set(NeutralX, np)
+	set(StaticMargin, (np-ac.Mass.CG.X)/c.Aircraft.Ref.Chord)
+	p := c.Plane(d)
+	if !(p.Stall > 0) {
+		n[StallSpeed] = perform.Value{V: math.NaN(), Status: "the pitch control cannot hold the wing at its maximum lift"}
+		return n
+	}
+	set(StallSpeed, p.Stall)
+	n[TopSpeed] = p.TopSpeed()
+	n[DiveSpeed] = p.DiveSpeed(30 * math.Pi / 180)
+	best := p.BestGlide()
+	set(GlideRatio, best.Ratio)
+	cruise := p.CruiseSpeed()
+	if v := ac.Flight.Cruise; v > 0 {
+		cruise = perform.Value{V: v, Status: perform.OK}
+	}
+	n[CruiseSpeed] = cruise
+	if c.Power != nil {
+		b := p.BestClimb()
+		set(ClimbRate, b.Rate)
+		set(ClimbAngle, b.Angle)
+		static := c.Power.At(0, 1, &d.PowerK)
+		set(StaticThrust, static.Thrust)
+		set(CurrentMax, static.Current)
+		t := p.TightestTurn()
+		n[TurnRadius] = perform.Value{V: t.Radius, Status: t.Status}
+	}
+	if cruise.Known() {
+		e := p.EnduranceAt(cruise.V, 1)
+		n[EnduranceTime] = perform.Value{V: e.Time, Status: e.Status}
+		n[Range] = perform.Value{V: e.Distance, Status: e.Status}
+		n[CurrentCruise] = perform.Value{V: e.Current, Status: e.Status}
+		bank := ac.Flight.Bank
+		if bank == 0 {
+			bank = 45 * math.Pi / 180
+		}
+		l := p.TurnAt(cruise.V, bank)
+		n[LoiterRadius] = perform.Value{V: l.Radius, Status: l.Status}
+		c.trim(&n, TrimCruise, cruise.V, d)
+	}
+	if top := n[TopSpeed]; top.Known() {
+		u := math.Max(1, ac.Day.Gust-ac.Day.Wind)
+		g, _ := p.GustLoad(top.V, u, c.slope, ac.Ref.Chord)
+		set(GustLoad, g)
+	}
+	mu := perform.GroundOf(ac.Landing.Surface).Friction
+	l := p.Land(10, ac.Day.Wind*math.Cos(ac.Day.OffAxis), ac.Landing.Margin, mu)
+	st := l.Status
+	n[ApproachSpeed] = perform.Value{V: l.Approach, Status: perform.OK}
+	n[Touchdown] = perform.Value{V: l.GroundSpeed, Status: st}
+	n[LandingRun] = perform.Value{V: l.Distance, Status: st}
+	n[Deceleration] = perform.Value{V: l.Deceleration, Status: st}
+	c.trim(&n, TrimApproach, l.Approach, d)
+	return n
+}
+
+// trim is the pitch stick that holds level flight at v.
+func (c *Chain) trim(n *Numbers, id ID, v float64, d *Drawn) {
+	t := c.trimmed(d, v, d.Aircraft.Mass.Total*perform.Gravity)
+	if !t.OK {
+		n[id] = perform.Value{V: math.NaN(), Status: "no position of the pitch control balances it"}
+		return
+	}
+	n[id] = perform.Value{V: t.Stick, Status: perform.OK}
+}
+
+func (c *Chain) trimmed(d *Drawn, v, lift float64) aero.Trimmed {
+	return c.Aero.Trim(aero.Balance{V: v, Rho: d.Air.Rho, Mu: d.Air.Mu, Lift: lift, CG: d.Aircraft.Mass.CG}, &d.AeroK)
+}
+
+// stall is the trimmed level stall speed of a draw; the Reynolds number is
+// that of the nominal stall, which moves maximum lift by less than its doubt.
+// NaN when none is found.
+func (c *Chain) stall(d *Drawn) float64 {
+	ac := d.Aircraft
+	s := c.Aero.CLMax(c.stallSpeed, ac.Mass.CG, &d.AeroK)
+	if !(s.CLMax > 0.05) {
+		return math.NaN()
+	}
+	return math.Sqrt(2 * ac.Mass.Total * perform.Gravity / (d.Air.Rho * ac.Ref.Area * s.CLMax))
+}
+
+// polar is the trimmed drag of a draw on a grid of lift coefficients and
+// speeds, linear between: a quarter of a per cent of the drag at most (the
+// spacing squared times the curvature over eight; tested against Trim).
+type polar struct {
+	area, rho float64
+	dcl, lnv0 float64
+	dlnv      float64
+	cd        [polarSpeeds][polarLifts]float64
+}
+
+const (
+	polarSpeeds = 5
+	polarLifts  = 26
+)
+
+func (c *Chain) polar(d *Drawn, stall float64) *polar {
+	ac := d.Aircraft
+	p := &polar{area: ac.Ref.Area, rho: d.Air.Rho}
+	if !(stall > 0) {
+		return p
+	}
+	weight := ac.Mass.Total * perform.Gravity
+	clmax := 2 * weight / (p.rho * stall * stall * p.area)
+	p.dcl = clmax / (polarLifts - 1)
+	p.lnv0, p.dlnv = math.Log(stall*0.9), math.Log(12)/(polarSpeeds-1)
+	for i := range polarSpeeds {
+		v := math.Exp(p.lnv0 + float64(i)*p.dlnv)
+		q := 0.5 * p.rho * v * v * p.area
+		for j := range polarLifts {
+			t := c.trimmed(d, v, float64(j)*p.dcl*q)
+			p.cd[i][j] = t.CD
+			if !t.OK && j > 0 { // past what can be trimmed: carry the slope on
+				p.cd[i][j] = 2*p.cd[i][j-1] - p.cd[i][max(0, j-2)]
+			}
+		}
+	}
+	return p
+}
+
+// drag is the trimmed drag at airspeed v carrying lift; past the largest
+// lift coefficient it grows as the last piece does.
+func (p *polar) drag(v, lift float64) float64 {
+	q := 0.5 * p.rho * v * v * p.area
+	if p.dcl == 0 || !(v > 0) {
+		return math.NaN()
+	}
+	x := math.Abs(lift) / q / p.dcl
+	j := min(int(x), polarLifts-2)
+	y := (math.Log(v) - p.lnv0) / p.dlnv
+	i := max(0, min(int(y), polarSpeeds-2))
+	fx, fy := x-float64(j), y-float64(i)
+	lo := p.cd[i][j] + fx*(p.cd[i][j+1]-p.cd[i][j])
+	hi := p.cd[i+1][j] + fx*(p.cd[i+1][j+1]-p.cd[i+1][j])
+	return q * (lo + fy*(hi-lo))
+}
+
+// For returns the chain of a changed aircraft (see craft.Turn), with the
+// models that the change leaves valid taken over: a moved battery or hook
+// needs no new lattice, a new stick no new propeller.
+func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
+	shape, drive := false, false
+	for i := range ac.Knobs {
+		k := &ac.Knobs[i]
+		if i >= len(c.Aircraft.Knobs) || k.Value != c.Aircraft.Knobs[i].Value {
+			shape = shape || strings.HasPrefix(k.Path, "surfaces.") || strings.HasPrefix(k.Path, "body.")
+			drive = drive || strings.HasPrefix(k.Path, "power.")
+		}
+	}
+	if shape && drive {
+		return NewChain(ac)
+	}
+	n := *c
+	n.Aircraft = ac
+	n.Air = airOf(ac)
+	var err error
+	if shape {
+		if err = n.airframe(); err != nil {
+			return nil, err
+		}
+	}
+	if drive && c.Power != nil {
+		if n.Power, err = power.New(ac, n.Air); err != nil {
+			return nil, fmt.Errorf("drive: %w", err)
+		}
+	}
+	return &n, nil
+}
+
+// shift adds z times the change that one standard deviation of an input of
+// the shape makes.
+func shift(k, by *aero.Factors, z float64) {
+	k.Lift += z * by.Lift
+	k.CL0 += z * by.CL0
+	k.Cm0 += z * by.Cm0
+	k.NP += z * by.NP
+	k.Drag += z * by.Drag
+	k.Control += z * by.Control
+	k.Dihedral += z * by.Dihedral
+	k.Damping += z * by.Damping
+}
+
+// matters reports whether an input of the shape moves the aeroplane enough to
+// be drawn by itself: more than a tenth of the model's own doubt in pitching
+// moment (0.008), neutral point (1.5 % of the mean chord) or lift (0.03).
+func (c *Chain) matters(i int) bool {
+	if c.shifts == nil {
+		return false
+	}
+	k := &c.shifts[i]
+	return math.Abs(k.Cm0) > 0.0008 || math.Abs(k.NP) > 0.0015*c.Aircraft.Ref.Chord || math.Abs(k.CL0) > 0.003 || math.Abs(k.Lift) > 0.003
+}

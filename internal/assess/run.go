@@ -1,0 +1,335 @@
+package assess
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"fledge/internal/air"
+	"fledge/internal/craft"
+	"fledge/internal/doubt"
+	"fledge/internal/launch"
+	"fledge/internal/odds"
+	"fledge/internal/perform"
+	"fledge/internal/strength"
+)
+
+// Options says how much work to do. The zero value means the defaults.
+type Options struct {
+	Seed     uint64 // of all draws
+	Launches int    // launches for the odds, default 1024
+	Draws    int    // of ignorance for intervals, default 128
+	Workers  int    // default 1
+	Progress func(stage string, done, total int)
+	// OnlyLaunch skips everything but the launch: for searches.
+	OnlyLaunch bool
+	// NoLaunch skips the launch.
+	NoLaunch bool
+}
+
+func (o Options) filled() Options {
+	if o.Launches == 0 {
+		o.Launches = 1024
+	}
+	if o.Draws == 0 {
+		o.Draws = 128
+	}
+	if o.Workers == 0 {
+		o.Workers = 1
+	}
+	if o.Progress == nil {
+		o.Progress = func(string, int, int) {}
+	}
+	return o
+}
+
+// Run is the whole chain: models, nominal results, intervals over what is not
+// known, launch odds, strength under the loads found. It errs on models that
+// cannot be built and on a cancelled context.
+func Run(ctx context.Context, ac *craft.Aircraft, o Options) (*Results, error) {
+	c, err := NewChain(ac)
+	if err != nil {
+		return nil, err
+	}
+	return c.Run(ctx, o)
+}
+
+// Run assesses the chain's aircraft.
+func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
+	o = o.filled()
+	r := &Results{
+		Aircraft: c.Aircraft, Hash: c.Aircraft.Hash, Seed: o.Seed, Draws: o.Draws, Launches: o.Launches,
+		Air: c.Air, DensityAltitude: air.DensityAltitude(c.Air.Rho),
+	}
+	space, index, err := c.space()
+	if err != nil {
+		return nil, err
+	}
+	if !o.OnlyLaunch {
+		if err := c.scalars(ctx, r, space, index, o); err != nil {
+			return nil, err
+		}
+	}
+	if !o.NoLaunch {
+		if err := c.launch(ctx, r, space, index, o); err != nil {
+			return nil, err
+		}
+	}
+	if !o.OnlyLaunch {
+		r.Strength = strength.Assess(c.Aircraft, c.loads(r))
+	}
+	r.Notes = c.notes()
+	return r, nil
+}
+
+// space is the named space of everything with doubt: the inputs of the
+// aircraft and the gusts of the day. index gives, for each input of a kind in
+// the order of the draws, its place in Aircraft.Inputs, or −1−k for gust k.
+func (c *Chain) space() (*doubt.Space, [2][]int, error) {
+	var list []doubt.Input
+	var index [2][]int
+	ac := c.Aircraft
+	for i := range ac.Inputs {
+		in := &ac.Inputs[i]
+		if in.Shape() && !c.matters(i) {
+			continue
+		}
+		d, err := doubt.Truncated(in.Nominal, in.Sigma, in.Low, in.High)
+		if err != nil {
+			return nil, index, &BadDoubt{Path: in.Path, Why: err.Error()}
+		}
+		kind := doubt.Ignorance
+		if in.Kind == craft.Scatter {
+			kind = doubt.Scatter
+		}
+		list = append(list, doubt.Input{Path: in.Path, Label: in.Label, Kind: kind, Dist: d, How: in.How})
+		index[kind] = append(index[kind], i)
+	}
+	if ac.Launch.By != "" {
+		for k, g := range gusts {
+			d, err := doubt.Uniform(g.low, g.high)
+			if err != nil {
+				return nil, index, err
+			}
+			list = append(list, doubt.Input{Path: "gust." + g.name, Label: g.label, Kind: doubt.Scatter, Dist: d})
+			index[doubt.Scatter] = append(index[doubt.Scatter], -1-k)
+		}
+	}
+	s, err := doubt.NewSpace(list)
+	return s, index, err
+}
+
+// BadDoubt is a spread that cannot be, with the path of the value.
+type BadDoubt struct{ Path, Why string }
+
+func (b *BadDoubt) Error() string { return b.Path + ": " + b.Why }
+
+// gusts is how the gust of a launch is drawn: its direction as a vector whose
+// parts are shares of the gust over the mean wind, its start in metres of air
+// and its length. One full 1-cosine gust a launch, which may come too late to matter.
+var gusts = []struct {
+	name, label string
+	low, high   float64
+}{
+	{"head", "gust along the wind", -1, 1},
+	{"side", "gust from the side", -0.6, 0.6},
+	{"up", "gust up or down", -0.4, 0.4},
+	{"start", "where the gust begins", -20, 60},
+	{"length", "length of the gust", 15, 60},
+}
+
+func (c *Chain) gust(s *launch.Setup, ac *craft.Aircraft, u []float64) {
+	over := math.Max(0, ac.Day.Gust-ac.Day.Wind)
+	sin, cos := math.Sincos(ac.Day.OffAxis)
+	along, side := u[0]*over, u[1]*over
+	s.Gust = launch.Gust{
+		Head: along*cos - side*sin, Right: -along*sin - side*cos, Up: u[2] * over,
+		Start: u[3], Length: u[4],
+	}
+}
+
+// scalars fills the nominal numbers and their intervals over ignorance.
+func (c *Chain) scalars(ctx context.Context, r *Results, space *doubt.Space, index [2][]int, o Options) error {
+	nominal := c.Nominal()
+	base := c.numbers(&nominal)
+	sampler := doubt.NewSampler(space, o.Seed, 1)
+	n := o.Draws
+	all := make([]Numbers, n)
+	err := each(ctx, n, o.Workers, func(int) func(int) {
+		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
+		return func(i int) {
+			sampler.Draw(i, ign, sca)
+			d := c.Draw(index[doubt.Ignorance], ign)
+			all[i] = c.numbers(&d)
+		}
+	}, func(done int) { o.Progress("performance", done, n) })
+	if err != nil {
+		return err
+	}
+	for id := range idCount {
+		r.Numbers[id] = quantity(base[id], id, all)
+	}
+	return nil
+}
+
+// quantity is a nominal value with its interval. Draws in which the number
+// does not exist make the side towards which they fail open: they count as
+// the worst, and when more than one in twenty fail the interval says so.
+func quantity(v perform.Value, id ID, all []Numbers) Quantity {
+	q := Quantity{Value: v.V, Low: v.V, High: v.V, Unit: id.Unit()}
+	if !v.Known() {
+		q.Status = string(v.Status)
+		q.Value, q.Low, q.High = math.NaN(), math.NaN(), math.NaN()
+		return q
+	}
+	var xs []float64
+	for i := range all {
+		if x := all[i][id]; x.Known() {
+			xs = append(xs, x.V)
+		}
+	}
+	if len(xs) < len(all)*19/20 {
+		q.Low, q.High = math.Inf(-1), math.Inf(1)
+		return q
+	}
+	if len(xs) > 1 {
+		q.Low, q.High = doubt.Interval(xs, 0.90)
+		// The nominal value need not be the median; the interval holds it.
+		q.Low, q.High = math.Min(q.Low, v.V), math.Max(q.High, v.V)
+	}
+	return q
+}
+
+// The numbers each launch reports.
+const (
+	atSpeed = iota
+	atStall
+	atTrim
+	atPitch
+	atHeight
+	atPath
+	pull
+	load
+	reported
+)
+
+// launch flies the launches.
+func (c *Chain) launch(ctx context.Context, r *Results, space *doubt.Space, index [2][]int, o Options) error {
+	ac := c.Aircraft
+	if ac.Launch.By == "" {
+		return nil
+	}
+	l := &r.Launch
+	l.Asked, l.By = true, ac.Launch.By
+	nominal := c.Nominal()
+	setup := c.Setup(&nominal)
+	setup.Accuracy = launch.Fine
+	l.Nominal = launch.Run(&setup, launch.NewWorkspace())
+	for _, n := range setup.Check() {
+		l.Warnings = append(l.Warnings, n.Say)
+		l.Grave = l.Grave || n.Grave
+	}
+	phase := c.phase(space, index, o.Workers)
+	out, err := odds.Run(ctx, space, odds.Plan{
+		N: o.Launches, Seed: o.Seed, Workers: o.Workers, Values: reported,
+		Progress: func(done, total int) { o.Progress("launches", done, total) },
+	}, phase)
+	if err != nil {
+		return err
+	}
+	l.Outcome, l.N = out, out.N
+	l.Odds = Quantity{Value: out.Odds.Value, Low: out.Odds.Low, High: out.Odds.High, Unit: "1"}
+	l.Sampling = [2]float64{out.SamplingLow, out.SamplingHigh}
+	take := func(j int, unit string) Quantity {
+		q, n := out.Interval(j)
+		if n == 0 {
+			return Quantity{Value: math.NaN(), Low: math.NaN(), High: math.NaN(), Unit: unit, Status: "no launch got that far"}
+		}
+		return Quantity{Value: q.Value, Low: q.Low, High: q.High, Unit: unit}
+	}
+	l.Speed, l.StallRatio, l.TrimRatio = take(atSpeed, "m/s"), take(atStall, "1"), take(atTrim, "1")
+	l.Pitch, l.Height, l.Path = take(atPitch, "rad"), take(atHeight, "m"), take(atPath, "rad")
+	l.Tension, l.LoadFactor = take(pull, "N"), take(load, "1")
+	return nil
+}
+
+// phase flies one drawn launch.
+func (c *Chain) phase(space *doubt.Space, index [2][]int, workers int) odds.Phase {
+	type desk struct {
+		w     *launch.Workspace
+		index []int
+		value []float64
+	}
+	desks := make([]desk, workers)
+	for i := range desks {
+		desks[i].w = launch.NewWorkspace()
+	}
+	return func(_ context.Context, d odds.Draw) odds.Result {
+		k := &desks[d.Worker]
+		k.index, k.value = k.index[:0], k.value[:0]
+		var gust [5]float64
+		for j, i := range index[doubt.Ignorance] {
+			k.index, k.value = append(k.index, i), append(k.value, d.Ignorance[j])
+		}
+		for j, i := range index[doubt.Scatter] {
+			if i < 0 {
+				gust[-1-i] = d.Scatter[j]
+				continue
+			}
+			k.index, k.value = append(k.index, i), append(k.value, d.Scatter[j])
+		}
+		drawn := c.Draw(k.index, k.value)
+		s := c.Setup(&drawn)
+		c.gust(&s, drawn.Aircraft, gust[:])
+		out := launch.Run(&s, k.w)
+		d.Values[pull], d.Values[load] = out.MaxTension, math.Abs(out.MaxLoad)
+		if out.Released {
+			m := &out.AtRelease
+			d.Values[atSpeed], d.Values[atStall], d.Values[atTrim] = m.Speed, m.StallRatio, m.TrimRatio
+			d.Values[atPitch], d.Values[atHeight], d.Values[atPath] = m.Pitch, m.Height, m.Path
+		}
+		return odds.Result{Success: out.Success, Class: out.Class.Key()}
+	}
+}
+
+// loads is what flight and launch ask of the airframe.
+func (c *Chain) loads(r *Results) strength.Loads {
+	sd := func(q Quantity) float64 {
+		if s := (q.High - q.Low) / (2 * 1.6449); s >= 0 && !math.IsInf(s, 0) {
+			return s
+		}
+		return 0
+	}
+	get := func(id ID) (float64, float64) {
+		q := r.Get(id)
+		if q.Status != "" {
+			return 0, 0
+		}
+		return q.Value, sd(q)
+	}
+	l := strength.Loads{Rho: c.Air.Rho, Mu: c.Air.Mu, Temperature: c.Air.T, LiftSlope: c.slope}
+	l.TopSpeed, l.TopSigma = get(TopSpeed)
+	l.StallSpeed, _ = get(StallSpeed)
+	l.MaxCurrent, l.CurrentSigma = get(CurrentMax)
+	l.TouchdownSpeed, _ = get(Touchdown)
+	if r.Launch.Asked && r.Launch.By == "bungee" && r.Launch.Tension.Status == "" {
+		l.LaunchTension, l.TensionSigma = r.Launch.Tension.Value, sd(r.Launch.Tension)
+	}
+	return l
+}
+
+func (c *Chain) notes() []string {
+	n := []string{
+		"Section drag and maximum lift are handbook trends (first depth) unless a section table says otherwise.",
+		"The cord is lumped (a third of its mass moves with the line); published launch models meet measured speeds within 4 to 9 %.",
+	}
+	if c.Power != nil && c.Aircraft.Power.Propeller.Geometry == nil && c.Aircraft.Power.Propeller.Measured == nil {
+		n = append(n, "The propeller is known by diameter and pitch alone: thrust to 20 %, torque to 25 % at worst.")
+	}
+	return n
+}
+
+// Say is why the odds are what they are, in one sentence.
+func (l *Launch) Say() string {
+	return fmt.Sprintf("launch odds %.2f (%.2f to %.2f): %s", l.Odds.Value, l.Odds.Low, l.Odds.High, l.Nominal.Sentence())
+}

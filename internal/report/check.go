@@ -1,0 +1,250 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"fledge/internal/assess"
+	"fledge/internal/unit"
+	"fledge/internal/verdict"
+)
+
+// Measure is one thing to measure next.
+type Measure = verdict.Measure
+
+// Checked is everything a check's page shows.
+type Checked struct {
+	Results *assess.Results
+	Verdict verdict.Verdict
+	Measure []Measure
+	Units   unit.System
+}
+
+var words = map[verdict.Word]string{verdict.Go: "GO", verdict.Hold: "HOLD", verdict.NoGo: "NO-GO"}
+
+// marks stand before a finding: a word, never colour alone.
+var marks = map[verdict.Status]string{
+	verdict.Pass: "ok", verdict.Doubtful: "doubt", verdict.Fail: "FAIL", verdict.Unknown: "?", verdict.NotAsked: "-",
+}
+
+// Check is the page of the main job.
+func Check(c Checked) *Doc {
+	r, v := c.Results, c.Verdict
+	ac := r.Aircraft
+	d := &Doc{Headline: words[v.Word], Title: ac.Name}
+	d.Lead = append(d.Lead, upper(v.Because)+".")
+	d.Lead = append(d.Lead, fmt.Sprintf("Build %s, %s; air %.3f kg/m3, wind %s gusting %s; %d launches, %d draws, seed %d.",
+		r.Hash, c.show(r.Get(assess.Mass), unit.Mass), r.Air.Rho, unit.Format(ac.Day.Wind, unit.Speed, c.Units), unit.Format(ac.Day.Gust, unit.Speed, c.Units), r.Launches, r.Draws, r.Seed))
+	if s := c.remedies(); len(s.Blocks) > 0 {
+		d.Sections = append(d.Sections, s)
+	}
+	if len(c.Measure) > 0 {
+		s := Section{Title: "Measure next"}
+		for _, m := range c.Measure {
+			s.Blocks = append(s.Blocks, Block{List: []string{fmt.Sprintf("%s: %s. It is %.0f %% of the doubt in the odds.", upper(m.Label), m.How, 100*m.Share)}})
+		}
+		d.Sections = append(d.Sections, s)
+	}
+	for q := 1; q <= 9; q++ {
+		if s := c.question(q); len(s.Blocks) > 0 {
+			d.Sections = append(d.Sections, s)
+		}
+	}
+	d.Sections = append(d.Sections, c.notAsked())
+	if len(ac.Assumed) > 0 {
+		d.Sections = append(d.Sections, c.assumed())
+	}
+	if len(r.Notes) > 0 {
+		d.Sections = append(d.Sections, Section{Title: "How deep this goes", Blocks: []Block{{List: r.Notes}}})
+	}
+	d.Sections = append(d.Sections, Section{Title: "Cautions", Blocks: []Block{{List: v.Cautions}}})
+	return d
+}
+
+func upper(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// show prints a quantity with its interval.
+func (c *Checked) show(q assess.Quantity, d unit.Dim) string {
+	if q.Status != "" || math.IsNaN(q.Value) {
+		return "unknown"
+	}
+	return unit.FormatInterval(q.Value, q.Low, q.High, d, c.Units)
+}
+
+func (c *Checked) remedies() Section {
+	s := Section{Title: "What would make it go"}
+	for i := range c.Verdict.Findings {
+		f := &c.Verdict.Findings[i]
+		if f.Status != verdict.Fail && !(f.Safety && f.Status == verdict.Doubtful) {
+			continue
+		}
+		if len(f.Remedies) == 0 {
+			say := f.Release
+			if say == "" {
+				say = "no single change within the allowed ranges cures it"
+			}
+			s.Blocks = append(s.Blocks, para("%s: %s.", upper(f.Label), say))
+			continue
+		}
+		s.Blocks = append(s.Blocks, para("%s (%s now), any one of:", upper(f.Label), f.Print(f.Value.Value, c.Units)))
+		t := &Table{Wrap: 1, Right: []bool{false, false, true}}
+		for k, m := range f.Remedies {
+			state := "verified"
+			if !m.Verified {
+				state = "still " + marks[m.StatusAfter]
+			}
+			t.Rows = append(t.Rows, []string{fmt.Sprintf(" %c", 'a'+k), m.Say, f.Print(m.ValueAfter, c.Units), state})
+		}
+		s.Blocks = append(s.Blocks, Block{Table: t})
+	}
+	return s
+}
+
+func (c *Checked) limit(f *verdict.Finding) string {
+	lo, hi := !math.IsNaN(f.Limit.Min), !math.IsNaN(f.Limit.Max)
+	switch {
+	case lo && hi:
+		return f.Print(f.Limit.Min, c.Units) + " to " + f.Print(f.Limit.Max, c.Units)
+	case lo:
+		return "at least " + f.Print(f.Limit.Min, c.Units)
+	case hi:
+		return "at most " + f.Print(f.Limit.Max, c.Units)
+	}
+	return ""
+}
+
+// value prints a finding's value with its interval.
+func (c *Checked) value(f *verdict.Finding) string {
+	q := f.Value
+	if q.Status != "" || math.IsNaN(q.Value) {
+		return "unknown"
+	}
+	v, lo, hi := f.Print(q.Value, c.Units), f.Print(q.Low, c.Units), f.Print(q.High, c.Units)
+	if lo == hi {
+		return v
+	}
+	return v + " (" + number(lo) + " to " + number(hi) + ")"
+}
+
+// number drops the unit of a printed value, for the ends of an interval.
+func number(s string) string {
+	if i := strings.IndexByte(s, ' '); i > 0 {
+		return s[:i]
+	}
+	return s
+}
+
+// question is the findings of one question as a table, the sentences of those
+// that do not pass below.
+func (c *Checked) question(q int) Section {
+	s := Section{Title: fmt.Sprintf("%d  %s", q, verdict.Questions[q])}
+	t := &Table{Wrap: 1}
+	var why []string
+	for i := range c.Verdict.Findings {
+		f := &c.Verdict.Findings[i]
+		if f.Question != q || f.Status == verdict.NotAsked && math.IsNaN(f.Value.Value) {
+			continue
+		}
+		if f.Status == verdict.NotAsked && strings.HasPrefix(f.ID, "claim") {
+			continue
+		}
+		t.Rows = append(t.Rows, []string{marks[f.Status], f.Label, c.value(f), c.limit(f)})
+		if f.Status != verdict.Pass && f.Status != verdict.NotAsked {
+			why = append(why, upper(f.Because)+".")
+		}
+	}
+	if len(t.Rows) > 0 {
+		s.Blocks = append(s.Blocks, Block{Table: t})
+	}
+	if q == 5 {
+		s.Blocks = append(s.Blocks, c.launch()...)
+	}
+	if len(why) > 0 {
+		s.Blocks = append(s.Blocks, Block{List: why})
+	}
+	return s
+}
+
+// launch shows how the launches ended and the moment of release.
+func (c *Checked) launch() []Block {
+	l := &c.Results.Launch
+	if !l.Asked || l.Outcome == nil {
+		return nil
+	}
+	var out []Block
+	if len(l.Outcome.Failures) > 0 {
+		var parts []string
+		for _, f := range l.Outcome.Failures {
+			parts = append(parts, fmt.Sprintf("%s %.0f %%", strings.ReplaceAll(f.Class, "-", " "), 100*f.Share))
+		}
+		out = append(out, para("Failures: %s.", strings.Join(parts, ", ")))
+	}
+	if l.Speed.Status == "" {
+		ring := "At release"
+		if l.By == "hand" {
+			ring = "Leaving the hand"
+		}
+		out = append(out, para("%s: %s, %s times stall speed, %s times the speed the held stick trims, nose %s, path %s, %s up.", ring,
+			c.show(l.Speed, unit.Speed), span(l.StallRatio), span(l.TrimRatio),
+			c.show(l.Pitch, unit.Angle), c.show(l.Path, unit.Angle), c.show(l.Height, unit.Length)))
+	}
+	out = append(out, para("With everything at its nominal value: %s.", l.Nominal.Sentence()))
+	return out
+}
+
+func span(q assess.Quantity) string {
+	if q.Status != "" {
+		return "unknown"
+	}
+	return fmt.Sprintf("%.2f (%.2f to %.2f)", q.Value, q.Low, q.High)
+}
+
+func (c *Checked) notAsked() Section {
+	s := Section{Title: "Not asked"}
+	by := map[string][]string{}
+	var order []string
+	for i := range c.Verdict.Findings {
+		f := &c.Verdict.Findings[i]
+		if f.Status == verdict.NotAsked && math.IsNaN(f.Value.Value) {
+			if len(by[f.Because]) == 0 {
+				order = append(order, f.Because)
+			}
+			by[f.Because] = append(by[f.Because], f.Label)
+		}
+	}
+	for _, b := range order {
+		s.Blocks = append(s.Blocks, Block{List: []string{strings.Join(by[b], "; ") + ": " + b}})
+	}
+	return s
+}
+
+func (c *Checked) assumed() Section {
+	s := Section{Title: "Assumed, since the build does not say"}
+	list := append([]struct{ label, value, why string }(nil), nil...)
+	group := map[string]int{}
+	for _, a := range c.Results.Aircraft.Assumed {
+		k := a.Value + a.Why
+		if i, ok := group[k]; ok {
+			list[i].label += ", " + a.Label
+			continue
+		}
+		group[k] = len(list)
+		list = append(list, struct{ label, value, why string }{a.Label, a.Value, a.Why})
+	}
+	for _, a := range list {
+		s.Blocks = append(s.Blocks, Block{List: []string{fmt.Sprintf("%s: %s (%s)", a.label, a.value, a.why)}})
+	}
+	return s
+}
+
+// SortMeasures puts the largest share first.
+func SortMeasures(m []Measure) {
+	sort.SliceStable(m, func(i, j int) bool { return m[i].Share > m[j].Share })
+}

@@ -1,0 +1,430 @@
+// Package seek finds the smallest single changes that make a failing or
+// doubtful finding pass, among the levers the person has, and pairs where no
+// single one suffices. It knows no physics: it turns numbers of an aircraft
+// and asks assess and verdict, given as a function value, with the same seed
+// throughout (common random numbers). What it proposes is verified by a full
+// rerun of the edited build file.
+package seek
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"fledge/internal/build"
+	"fledge/internal/craft"
+	"fledge/internal/unit"
+	"fledge/internal/verdict"
+)
+
+// Lever is a number of the build that the person can change.
+type Lever struct {
+	Path      string
+	Say       string // "hook %s forward|aft"; see words
+	Low, High float64
+	Step      float64 // what a person can set: 1 mm, 1 %
+	Unit      string  // as written in --set
+	Scale     float64 // SI of one Unit
+	Cost      float64 // of using it at all: 1 is a moment at the field, 10 an evening at the bench, 30 a purchase
+	PerSpan   float64 // cost added at the end of the range
+	Up, Down  string  // words for a change upwards and downwards; empty: only the new value is said
+	Noun      string
+}
+
+// Setting is one lever at a value.
+type Setting struct {
+	Lever Lever
+	Value float64 // SI, on the lever's step
+}
+
+// Set is the --set string.
+func (s Setting) Set() string { return s.Lever.Path + "=" + s.text() }
+
+func (s Setting) text() string {
+	v := s.Value / s.Lever.Scale
+	dec := max(0, int(math.Ceil(-math.Log10(s.Lever.Step/s.Lever.Scale)-1e-9)))
+	if s.Lever.Unit == "" {
+		return fmt.Sprintf("%.*f", dec, v)
+	}
+	return fmt.Sprintf("%.*f %s", dec, v, s.Lever.Unit)
+}
+
+// Words says the change from now.
+func (s Setting) Words(now float64) string {
+	d := (s.Value - now) / s.Lever.Scale
+	dec := max(0, int(math.Ceil(-math.Log10(s.Lever.Step/s.Lever.Scale)-1e-9)))
+	way := s.Lever.Up
+	if d < 0 {
+		way = s.Lever.Down
+	}
+	if way == "" {
+		return fmt.Sprintf("%s %s", s.Lever.Noun, s.text())
+	}
+	if strings.Contains(way, "%s") {
+		return fmt.Sprintf(way, s.text())
+	}
+	return fmt.Sprintf("%s %.*f %s %s (to %s)", s.Lever.Noun, dec, math.Abs(d), s.Lever.Unit, way, s.text())
+}
+
+// Levers lists what can be turned on this aircraft for a finding, within the
+// allowed ranges. A lever whose number the build does not have is left out.
+func Levers(ac *craft.Aircraft, finding string) []Lever {
+	var out []Lever
+	add := func(l Lever) {
+		k, ok := ac.Knob(l.Path)
+		if !ok || !(l.High > l.Low) {
+			return
+		}
+		if k.Value < l.Low {
+			l.Low = k.Value
+		}
+		if k.Value > l.High {
+			l.High = k.Value
+		}
+		out = append(out, l)
+	}
+	mm := func(path, noun, up, down string, low, high, cost float64) {
+		add(Lever{Path: path, Noun: noun, Up: up, Down: down, Low: low, High: high, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: cost, PerSpan: cost})
+	}
+	pct := func(path, noun, up, down string, low, high, cost float64) {
+		add(Lever{Path: path, Noun: noun, Up: up, Down: down, Low: low, High: high, Step: 0.01, Unit: "%", Scale: 0.01, Cost: cost, PerSpan: cost})
+	}
+	balance := func() {
+		for i := range ac.Parts {
+			p := &ac.Parts[i]
+			if p.Movable && !p.Twin && p.MaxAt.X > p.MinAt.X {
+				mm("parts."+build.PathKey(p.Name)+".at.x", p.Name, "aft", "forward", p.MinAt.X, p.MaxAt.X, 2)
+			}
+		}
+	}
+	switch {
+	case finding == "launch-odds":
+		balance()
+		l := &ac.Launch
+		add(Lever{Path: "launch.stick.pitch", Noun: "stick", Up: "hold %s up", Down: "hold %s up", Low: 0, High: 0.6, Step: 0.01, Unit: "%", Scale: 0.01, Cost: 1, PerSpan: 1})
+		add(Lever{Path: "launch.held.height", Noun: "hand", Up: "hold her %s high", Down: "hold her %s high", Low: 0.3, High: 2.1, Step: 0.05, Unit: "m", Scale: 1, Cost: 1, PerSpan: 2})
+		add(Lever{Path: "launch.held.nose_up", Noun: "aim", Up: "aim %s nose-up", Down: "aim %s nose-up", Low: 0, High: 40 * math.Pi / 180, Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 1, PerSpan: 2})
+		if !l.MotorOff {
+			add(Lever{Path: "launch.motor_delay", Noun: "motor", Up: "start the motor %s after release", Down: "start the motor %s after release", Low: 0, High: 2, Step: 0.1, Unit: "s", Scale: 1, Cost: 2, PerSpan: 1})
+		}
+		if l.By == "bungee" {
+			b := &l.Bungee
+			most := 1.3 * b.Stretch
+			if n := len(b.PullStretch); n > 0 {
+				most = 1.1 * b.PullStretch[n-1]
+			}
+			add(Lever{Path: "launch.bungee.stretch", Noun: "stretch", Up: "pull back to %s", Down: "pull back only to %s", Low: 0.4 * b.Stretch, High: math.Max(most, b.Stretch), Step: 0.1, Unit: "m", Scale: 1, Cost: 1, PerSpan: 1})
+			mm("launch.bungee.hook.x", "hook", "aft", "forward", b.Hook.X-0.08, math.Max(b.Hook.X, ac.Mass.CG.X), 6)
+		} else {
+			add(Lever{Path: "launch.throw.speed", Noun: "throw", Up: "throw at %s", Down: "throw at %s", Low: 5, High: 12, Step: 0.5, Unit: "m/s", Scale: 1, Cost: 4, PerSpan: 6})
+		}
+		add(Lever{Path: "day.wind", Noun: "wind", Up: "wait for a wind of %s", Down: "wait for a wind of %s", Low: 0, High: 8, Step: 0.5, Unit: "m/s", Scale: 1, Cost: 8, PerSpan: 8})
+		add(Lever{Path: "trial.mass", Noun: "mass", Up: "add %s at the balance point", Down: "shed mass (%s)", Low: -0.25 * ac.Mass.Total, High: 0, Step: 0.005, Unit: "g", Scale: 0.001, Cost: 10, PerSpan: 20})
+	case finding == "balance" || finding == "maker-balance" || finding == "trim":
+		balance()
+		controlsOf(ac, add, finding == "trim")
+	case finding == "control-power":
+		balance()
+		controlsOf(ac, add, true)
+		throws(ac, add)
+	case finding == "takeoff-mass":
+		add(Lever{Path: "trial.mass", Noun: "mass", Down: "shed mass (%s)", Low: -0.4 * ac.Mass.Total, High: 0, Step: 0.001, Unit: "g", Scale: 0.001, Cost: 10, PerSpan: 20})
+	case finding == "landing":
+		pct("landing.margin", "approach margin", "approach at %s of stall speed", "approach at %s of stall speed", 1.2, 1.5, 1)
+	default:
+		servo(ac, add, finding)
+		electric(ac, add, finding)
+	}
+	return out
+}
+
+// controlsOf gives the neutral setting of the pitch controls.
+func controlsOf(ac *craft.Aircraft, add func(Lever), wanted bool) {
+	if !wanted {
+		return
+	}
+	for i := range ac.Surfaces {
+		for _, c := range ac.Surfaces[i].Controls {
+			if c.Pitch > 0 {
+				path := "surfaces." + build.PathKey(ac.Surfaces[i].Name) + ".controls." + build.PathKey(c.Name) + ".trim"
+				add(Lever{Path: path, Noun: "neutral", Up: "set the neutral of the " + c.Name + " to %s", Down: "set the neutral of the " + c.Name + " to %s", Low: -10 * math.Pi / 180, High: 12 * math.Pi / 180, Step: 0.5 * math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 3, PerSpan: 3})
+			}
+		}
+	}
+}
+
+func throws(ac *craft.Aircraft, add func(Lever)) {
+	for i := range ac.Surfaces {
+		for _, c := range ac.Surfaces[i].Controls {
+			if c.Pitch > 0 {
+				path := "surfaces." + build.PathKey(ac.Surfaces[i].Name) + ".controls." + build.PathKey(c.Name) + ".throw_up"
+				add(Lever{Path: path, Noun: "throw", Up: "give the " + c.Name + " %s up", Down: "give the " + c.Name + " %s up", Low: 5 * math.Pi / 180, High: 25 * math.Pi / 180, Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 3, PerSpan: 3})
+			}
+		}
+	}
+}
+
+// servo gives the levers of one control's linkage, when the finding names it.
+func servo(ac *craft.Aircraft, add func(Lever), finding string) {
+	for _, l := range ac.Linkages {
+		if !strings.Contains(finding, slug(l.Control)) {
+			continue
+		}
+		p := "linkages." + build.PathKey(l.Control)
+		add(Lever{Path: p + ".torque", Noun: "servo", Up: "fit a servo of %s on the " + l.Control, Down: "fit a servo of %s on the " + l.Control, Low: l.Torque, High: 4 * l.Torque, Step: 0.00980665, Unit: "kg cm", Scale: 0.0980665, Cost: 30, PerSpan: 20})
+		add(Lever{Path: p + ".horn", Noun: "horn", Up: "move the rod out to %s on the " + l.Control + "'s horn", Down: "move the rod in to %s on the " + l.Control + "'s horn", Low: 0.6 * l.Horn, High: 2 * l.Horn, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: 6, PerSpan: 6})
+		add(Lever{Path: p + ".arm", Noun: "arm", Up: "move the rod out to %s on the servo arm of the " + l.Control, Down: "move the rod in to %s on the servo arm of the " + l.Control, Low: 0.5 * l.Arm, High: 1.5 * l.Arm, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: 5, PerSpan: 6})
+	}
+}
+
+func electric(ac *craft.Aircraft, add func(Lever), finding string) {
+	if !strings.Contains(finding, "current") && !strings.Contains(finding, "motor") && !strings.Contains(finding, "controller") && !strings.Contains(finding, "battery") && !strings.Contains(finding, "connector") && !strings.Contains(finding, "wire") {
+		return
+	}
+	d := ac.Power.Propeller
+	const inch = 0.0254
+	add(Lever{Path: "power.propeller.diameter", Noun: "propeller", Up: "a propeller of %s diameter", Down: "a propeller of %s diameter", Low: 0.7 * d.Diameter, High: d.Diameter, Step: 0.5 * inch, Unit: "in", Scale: inch, Cost: 12, PerSpan: 6})
+	add(Lever{Path: "power.propeller.pitch", Noun: "pitch", Up: "a propeller of %s pitch", Down: "a propeller of %s pitch", Low: 0.5 * d.Pitch, High: d.Pitch, Step: 0.5 * inch, Unit: "in", Scale: inch, Cost: 12, PerSpan: 6})
+}
+
+// slug is a name as it stands in a finding's id.
+func slug(s string) string { return strings.ReplaceAll(strings.ToLower(s), " ", "-") }
+
+// Eval judges one finding on a changed aircraft, quickly (few draws, fixed
+// seed) or with the draws of a full check.
+type Eval func(ctx context.Context, ac *craft.Aircraft, finding string, full bool) (verdict.Finding, error)
+
+// Rerun checks the edited build file from its text: the proof of a remedy.
+type Rerun func(ctx context.Context, sets []string) (verdict.Verdict, error)
+
+// Plan bounds the work.
+type Plan struct {
+	Most     int // remedies a finding, default 4
+	Scan     int // points of the first look along a lever, default 8
+	Progress func(stage string, done, total int)
+}
+
+// Remedies fills in the remedies of every failing or doubtful safety finding
+// and of other failing ones.
+func Remedies(ctx context.Context, ac *craft.Aircraft, v *verdict.Verdict, eval Eval, rerun Rerun, p Plan) error {
+	if p.Most == 0 {
+		p.Most = 4
+	}
+	if p.Scan == 0 {
+		p.Scan = 8
+	}
+	for i := range v.Findings {
+		f := &v.Findings[i]
+		if f.Status != verdict.Fail && !(f.Safety && f.Status == verdict.Doubtful) {
+			continue
+		}
+		if err := remedy(ctx, ac, f, eval, rerun, p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// candidate is a setting that passed the quick look.
+type candidate struct {
+	settings []Setting
+	cost     float64
+}
+
+func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Eval, rerun Rerun, p Plan) error {
+	levers := Levers(ac, f.ID)
+	var found []candidate
+	var best []half // how far each lever gets alone
+	for n, l := range levers {
+		if p.Progress != nil {
+			p.Progress("remedies for "+f.Label, n, len(levers))
+		}
+		c, h, err := along(ctx, ac, l, f, eval, p.Scan)
+		if err != nil {
+			return err
+		}
+		if c != nil {
+			found = append(found, *c)
+		} else if h.gain > 0 {
+			best = append(best, h)
+		}
+	}
+	if len(found) == 0 && len(best) > 1 {
+		c, err := pair(ctx, ac, best, f, eval)
+		if err != nil {
+			return err
+		}
+		found = append(found, c...)
+	}
+	sort.SliceStable(found, func(i, j int) bool { return found[i].cost < found[j].cost })
+	if len(found) > p.Most {
+		found = found[:p.Most]
+	}
+	for _, c := range found {
+		r, err := prove(ctx, ac, f, c, rerun)
+		if err != nil {
+			return err
+		}
+		f.Remedies = append(f.Remedies, r)
+	}
+	return nil
+}
+
+// half is the best a lever does alone.
+type half struct {
+	at   Setting
+	gain float64
+}
+
+// score is how good a finding is: its margin at the doubtful end when it has
+// one, so that a pass scores at least 0.
+func score(f *verdict.Finding) float64 {
+	m := f.Limit.Margin(f.Value.Value)
+	lo, hi := f.Limit.Margin(f.Value.Low), f.Limit.Margin(f.Value.High)
+	return math.Min(m, math.Min(lo, hi))
+}
+
+func passes(f *verdict.Finding) bool { return f.Status == verdict.Pass }
+
+// along looks for the smallest change of one lever that passes: a scan
+// outwards from now, then halving between the last that failed and the first
+// that passed, on the lever's steps.
+func along(ctx context.Context, ac *craft.Aircraft, l Lever, f *verdict.Finding, eval Eval, scan int) (*candidate, half, error) {
+	k, _ := ac.Knob(l.Path)
+	now := k.Value
+	try := func(v float64) (verdict.Finding, error) {
+		c, ok := ac.Turn(l.Path, v)
+		if !ok {
+			return verdict.Finding{}, fmt.Errorf("seek: no number %s", l.Path)
+		}
+		return eval(ctx, c, f.ID, false)
+	}
+	base, err := try(now)
+	if err != nil {
+		return nil, half{}, err
+	}
+	best := half{}
+	var hit *candidate
+	for _, end := range []float64{l.Low, l.High} {
+		span := end - now
+		if math.Abs(span) < 0.5*l.Step {
+			continue
+		}
+		last := now
+		for i := 1; i <= scan; i++ {
+			v := snap(now+span*float64(i)/float64(scan), l)
+			if v == last {
+				continue
+			}
+			g, err := try(v)
+			if err != nil {
+				return nil, best, err
+			}
+			if passes(&g) {
+				v, err = closer(try, last, v, l)
+				if err != nil {
+					return nil, best, err
+				}
+				c := candidate{[]Setting{{l, v}}, l.Cost + l.PerSpan*math.Abs((v-now)/(l.High-l.Low))}
+				if hit == nil || c.cost < hit.cost {
+					hit = &c
+				}
+				break
+			}
+			if d := score(&g) - score(&base); d > best.gain {
+				best = half{Setting{l, v}, d}
+			}
+			last = v
+		}
+	}
+	return hit, best, nil
+}
+
+func closer(try func(float64) (verdict.Finding, error), fail, pass float64, l Lever) (float64, error) {
+	for range 4 {
+		mid := snap((fail+pass)/2, l)
+		if mid == fail || mid == pass {
+			break
+		}
+		g, err := try(mid)
+		if err != nil {
+			return 0, err
+		}
+		if passes(&g) {
+			pass = mid
+		} else {
+			fail = mid
+		}
+	}
+	return pass, nil
+}
+
+func snap(v float64, l Lever) float64 {
+	s := math.Round(v/l.Step) * l.Step
+	if s < l.Low {
+		s = math.Ceil(l.Low/l.Step-1e-9) * l.Step
+	}
+	if s > l.High {
+		s = math.Floor(l.High/l.Step+1e-9) * l.Step
+	}
+	return s
+}
+
+// pair combines the levers that got furthest alone.
+func pair(ctx context.Context, ac *craft.Aircraft, best []half, f *verdict.Finding, eval Eval) ([]candidate, error) {
+	sort.SliceStable(best, func(i, j int) bool { return best[i].gain > best[j].gain })
+	if len(best) > 4 {
+		best = best[:4]
+	}
+	var out []candidate
+	for i := range best {
+		for j := range i {
+			a, b := best[j].at, best[i].at
+			c, ok := ac.Turn(a.Lever.Path, a.Value)
+			if !ok {
+				continue
+			}
+			if c, ok = c.Turn(b.Lever.Path, b.Value); !ok {
+				continue
+			}
+			g, err := eval(ctx, c, f.ID, false)
+			if err != nil {
+				return nil, err
+			}
+			if passes(&g) {
+				out = append(out, candidate{[]Setting{a, b}, a.Lever.Cost + b.Lever.Cost + a.Lever.PerSpan + b.Lever.PerSpan})
+			}
+		}
+	}
+	return out, nil
+}
+
+// prove reruns the whole check on the edited file.
+func prove(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candidate, rerun Rerun) (verdict.Remedy, error) {
+	r := verdict.Remedy{Cost: c.cost, ValueAfter: math.NaN()}
+	var words []string
+	for _, s := range c.settings {
+		k, _ := ac.Knob(s.Lever.Path)
+		r.Set = append(r.Set, s.Set())
+		words = append(words, s.Words(k.Value))
+	}
+	r.Say = strings.Join(words, " and ")
+	after, err := rerun(ctx, r.Set)
+	if err != nil {
+		return r, err
+	}
+	r.WordAfter = after.Word
+	for i := range after.Findings {
+		if g := &after.Findings[i]; g.ID == f.ID {
+			r.ValueAfter = g.Value.Value
+			r.Verified = g.Status == verdict.Pass
+			r.StatusAfter = g.Status
+		}
+	}
+	return r, nil
+}
+
+// Print says a value in people's units.
+func Print(v float64, d unit.Dim) string { return unit.Format(v, d, unit.Metric) }

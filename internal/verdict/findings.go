@@ -1,0 +1,174 @@
+package verdict
+
+import (
+	"math"
+
+	"fledge/internal/assess"
+	"fledge/internal/unit"
+)
+
+// bench answers questions 1 to 4.
+func (j *judged) bench() {
+	j.ask("fit", "bench", 1, "parts in their places", "no bays are described")
+	j.mass()
+	j.balance()
+	j.controlPower()
+	j.strong()
+}
+
+func (j *judged) mass() {
+	r, ac := j.r, j.r.Aircraft
+	m := r.Get(assess.Mass)
+	f := Finding{ID: "takeoff-mass", Stage: "bench", Question: 2, Label: "take-off mass", Value: m, Dim: unit.Mass, Limit: Limit{math.NaN(), math.NaN()}}
+	f.Because = "the parts add up to " + say(m, unit.Mass)
+	if l := ac.Limits.TakeoffMass; l > 0 {
+		f.Safety, f.Limit = true, atMost(l)
+		f.Sources = []string{"our-choice"}
+		f.Because = sayf("the parts add up to %s; the maker allows %s", say(m, unit.Mass), unit.Format(l, unit.Mass, unit.Metric))
+		f.Release = "weigh the whole aeroplane"
+	}
+	j.add(f)
+}
+
+func (j *judged) balance() {
+	r, ac := j.r, j.r.Aircraft
+	sm := r.Get(assess.StaticMargin)
+	cg := ac.Mass.CG
+	f := Finding{
+		ID: "balance", Stage: "bench", Question: 2, Safety: true, Label: "static margin", Value: sm, Dim: unit.Ratio,
+		Limit:   Limit{ac.Limits.StaticMarginMin, ac.Limits.StaticMarginMax},
+		Sources: []string{"nickel-wohlfahrt"}, Place: &cg, Release: "weigh it on two scales (weighing sheet)",
+	}
+	np := r.Get(assess.NeutralX)
+	f.Because = sayf("the balance point is at %s, the neutral point at %s", say(r.Get(assess.BalanceX), unit.Length), say(np, unit.Length))
+	switch s := judge(sm, f.Limit); {
+	case s == Fail && sm.Value < f.Limit.Min:
+		f.Because = sayf("tail-heavy: static margin %s, %s wanted; %s", say(sm, unit.Ratio), unit.Format(f.Limit.Min, unit.Ratio, unit.Metric), f.Because)
+	case s == Fail:
+		f.Because = sayf("nose-heavy: static margin %s, at most %s wanted; %s", say(sm, unit.Ratio), unit.Format(f.Limit.Max, unit.Ratio, unit.Metric), f.Because)
+	}
+	j.add(f)
+	if ac.Limits.BalanceMax > ac.Limits.BalanceMin {
+		b := r.Get(assess.BalanceX)
+		j.add(Finding{
+			ID: "maker-balance", Stage: "bench", Question: 2, Safety: true, Label: "balance point against the maker's range", Value: b, Dim: unit.Length,
+			Limit: Limit{ac.Limits.BalanceMin, ac.Limits.BalanceMax}, Place: &cg, Sources: []string{"our-choice"},
+			Because: sayf("the balance point is at %s; the maker says %s to %s", say(b, unit.Length), unit.Format(ac.Limits.BalanceMin, unit.Length, unit.Metric), unit.Format(ac.Limits.BalanceMax, unit.Length, unit.Metric)),
+			Release: "weigh it on two scales (weighing sheet)",
+		})
+	}
+}
+
+// controlPower asks whether the stick trims the approach with a fifth of the
+// travel to spare, and cruise near the middle.
+func (j *judged) controlPower() {
+	a := j.r.Get(assess.TrimApproach)
+	f := Finding{
+		ID: "control-power", Stage: "bench", Question: 3, Safety: true, Label: "pitch stick that trims the approach", Value: a, Dim: unit.Ratio,
+		Limit: Limit{-0.8, 0.8}, Sources: []string{"our-choice"}, Release: "measure the throws with a gauge",
+		Because: sayf("the approach at %s needs %s of the pitch stick", say(j.r.Get(assess.ApproachSpeed), unit.Speed), say(a, unit.Ratio)),
+	}
+	if a.Status != "" {
+		f.Because = "the pitch control cannot trim the approach: " + a.Status
+		f.Status = Fail
+	}
+	j.add(f)
+	c := j.r.Get(assess.TrimCruise)
+	if c.Status == "" {
+		j.add(Finding{
+			ID: "trim", Stage: "bench", Question: 3, Label: "pitch stick that trims cruise", Value: c, Dim: unit.Ratio,
+			Limit: Limit{-0.4, 0.4}, Sources: []string{"our-choice"}, Release: "set the neutral of the pitch control (reflex) by the set-up table",
+			Because: sayf("level flight at %s needs %s of the pitch stick", say(j.r.Get(assess.CruiseSpeed), unit.Speed), say(c, unit.Ratio)),
+		})
+	}
+}
+
+// field answers questions 5 to 7.
+func (j *judged) field() {
+	j.launch()
+	j.speeds()
+	j.home()
+}
+
+func (j *judged) launch() {
+	l := j.r.Launch
+	if !l.Asked {
+		j.ask("launch-odds", "field", 5, "launch odds", "no launch is described")
+		return
+	}
+	ac := j.r.Aircraft
+	f := Finding{
+		ID: "launch-odds", Stage: "field", Question: 5, Safety: true, Label: "launch odds", Value: l.Odds, Dim: unit.Ratio,
+		Limit: atLeast(ac.Limits.LaunchOdds), Sources: []string{"our-choice"}, Caution: "launch",
+	}
+	if ac.Launch.By == "bungee" {
+		h := ac.Launch.Bungee.Hook
+		f.Place = &h
+	}
+	f.Because = l.Say()
+	j.add(f)
+	for _, w := range l.Warnings {
+		j.add(Finding{ID: "launch-warning", Stage: "field", Question: 5, Label: "launch", Status: Doubtful, Because: w, Value: assess.Quantity{Value: math.NaN()}, Limit: Limit{math.NaN(), math.NaN()}})
+	}
+}
+
+func (j *judged) speeds() {
+	r, ac := j.r, j.r.Aircraft
+	show := func(id string, n assess.ID, d unit.Dim, label string) {
+		q := r.Get(n)
+		f := Finding{ID: id, Stage: "field", Question: 6, Label: label, Value: q, Dim: d, Limit: Limit{math.NaN(), math.NaN()}, Status: NotAsked, Because: "for information"}
+		if q.Status != "" {
+			f.Because = q.Status
+		}
+		j.add(f)
+	}
+	show("stall-speed", assess.StallSpeed, unit.Speed, "stall speed")
+	if l := ac.Limits.TopSpeed; l > 0 {
+		q := r.Get(assess.DiveSpeed)
+		j.add(Finding{
+			ID: "never-exceed", Stage: "field", Question: 6, Safety: true, Label: "speed in a 30 degree dive at full throttle", Value: q, Dim: unit.Speed, Limit: atMost(l),
+			Because: sayf("a dive of 30 degrees reaches %s; never exceed %s", say(q, unit.Speed), unit.Format(l, unit.Speed, unit.Metric)), Sources: []string{"our-choice"}, Release: "throttle back before a dive",
+		})
+	}
+	show("top-speed", assess.TopSpeed, unit.Speed, "top speed, level")
+	show("climb", assess.ClimbRate, unit.Speed, "climb")
+	show("endurance", assess.EnduranceTime, unit.Time, "endurance at cruise, reserve kept")
+	if t := ac.Flight.Time; t > 0 {
+		q := r.Get(assess.EnduranceTime)
+		j.add(Finding{
+			ID: "reserve", Stage: "field", Question: 6, Safety: true, Label: "time to the reserve at cruise", Value: q, Dim: unit.Time, Limit: atLeast(t),
+			Because: sayf("at cruise the reserve is reached after %s; the flight is planned for %s", say(q, unit.Time), unit.Format(t, unit.Time, unit.Metric)), Sources: []string{"common-practice"}, Release: "log what the charger puts back after one flight",
+		})
+	} else {
+		j.ask("reserve", "field", 6, "reserve", "no flight time is planned (flight.time)")
+	}
+	show("loiter", assess.LoiterRadius, unit.Length, "loiter radius")
+	j.ask("link-margin", "field", 6, "radio and video margin", "no radio link is described, or the radio room is not built yet")
+}
+
+func (j *judged) home() {
+	r, ac := j.r, j.r.Aircraft
+	t := r.Get(assess.Touchdown)
+	j.add(Finding{ID: "touchdown", Stage: "field", Question: 7, Label: "touchdown speed over the ground", Value: t, Dim: unit.Speed, Limit: Limit{math.NaN(), math.NaN()}, Status: NotAsked, Because: "for information"})
+	length := ac.Landing.Length
+	if ac.Limits.FieldLength > 0 {
+		length = ac.Limits.FieldLength
+	}
+	if length <= 0 {
+		j.ask("landing", "field", 7, "landing distance", "the length of the field is not given (landing.length)")
+		return
+	}
+	d := r.Get(assess.LandingRun)
+	j.add(Finding{
+		ID: "landing", Stage: "field", Question: 7, Label: "landing distance from 10 m height", Value: d, Dim: unit.Length, Limit: atMost(length),
+		Because: sayf("from 10 m height, motor off, it takes %s to stand still; the field has %s", say(d, unit.Length), unit.Format(length, unit.Length, unit.Metric)),
+		Sources: []string{"our-choice"}, Release: "land with the brake, or longer; measure one slide on this ground",
+	})
+}
+
+// debrief answers questions 8 and 9, as far as a check without logs can.
+func (j *judged) debrief() {
+	for _, c := range j.r.Aircraft.Claims {
+		j.ask("claim: "+c.What, "debrief", 8, "claim by "+c.By+": "+c.What+" "+c.Text, "no log says what it really did")
+	}
+}

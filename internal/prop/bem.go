@@ -66,7 +66,7 @@ type Gas struct{ Rho, Mu, A float64 }
 // Options of a [Rotor]. The zero value is the full model.
 type Options struct {
 	Section  Section // nil: Generic
-	Elements int     // 0: 30
+	Elements int     // 0: 24
 	Uniform  bool    // elements of equal width instead of finer towards the tip
 	NoTip    bool    // without Prandtl's tip factor
 	NoHub    bool    // without the hub factor (taken at half the first station's radius: blades are drawn from outside the hub)
@@ -134,7 +134,7 @@ func New(b *Blade, o Options) *Rotor {
 	}
 	n := o.Elements
 	if n == 0 {
-		n = 30
+		n = 24
 	}
 	r.xhub = math.Max(b.X[0], o.Blockage.Spinner)
 	if r.xhub > 0.9 {
@@ -386,7 +386,7 @@ func (r *Rotor) solve(e *element, st *state, f *flow) (phi float64, found bool) 
 	}
 }
 
-// close refines a bracket by the Illinois secant, to 1e-9 rad.
+// close refines a bracket by the Illinois secant, to 1e-8.
 func (r *Rotor) close(e *element, st *state, a, b, ra, rb float64, f *flow) float64 {
 	side := 0
 	for range 80 {
@@ -396,7 +396,7 @@ func (r *Rotor) close(e *element, st *state, a, b, ra, rb float64, f *flow) floa
 			m = (a + b) / 2
 		}
 		rm := r.eval(e, st, m, f)
-		if rm == 0 || hi-lo < 1e-9 || math.Abs(rm) < 1e-10*(math.Abs(st.v)+st.w) {
+		if rm == 0 || hi-lo < 1e-8 || math.Abs(rm) < 1e-8*(st.v+st.w) {
 			return m
 		}
 		if (rm > 0) == (rb > 0) {
@@ -449,7 +449,8 @@ func (r *Rotor) at(v, omega float64, g Gas, bands *[]Band) Load {
 		return l
 	}
 	R := r.Blade.Diameter / 2
-	st := state{v: v, w: omega * R, reScale: g.Rho * R / g.Mu, invA: 1 / g.A}
+	// Stopped is the limit of slow turning: the blades slow and turn the air.
+	st := state{v: v, w: math.Max(omega*R, 1e-6*v), reScale: g.Rho * R / g.Mu, invA: 1 / g.A}
 	l.Thrust, l.Torque = 0, 0
 	if v == 0 && omega == 0 {
 		l.Status = Stopped
@@ -460,29 +461,17 @@ func (r *Rotor) at(v, omega float64, g Gas, bands *[]Band) Load {
 	var f flow
 	for i := range r.el {
 		e := &r.el[i]
-		var w2, phi float64
 		r.begin(e, &st, &f)
-		if omega == 0 {
-			phi = math.Pi / 2
-			r.eval(e, &st, phi, &f)
-			vi := v * e.in
-			w2 = vi * vi
-		} else {
-			var ok bool
-			phi, ok = r.solve(e, &st, &f)
-			r.eval(e, &st, phi, &f)
-			// Local speed from the axial or the tangential part, whichever is larger.
-			wr := st.w * e.x
-			if f.cos > 0.5 {
-				w := wr / ((1 + f.kp) * f.cos)
-				w2 = w * w
-			} else {
-				w := v * e.in / (f.one * f.sin)
-				w2 = w * w
-			}
-			if f.vortexRing || !ok {
-				ring += e.x * e.dx
-			}
+		phi, ok := r.solve(e, &st, &f)
+		r.eval(e, &st, phi, &f)
+		// Local speed from the axial or the tangential part, whichever is larger.
+		w := st.w * e.x / ((1 + f.kp) * f.cos)
+		if f.cos <= 0.5 {
+			w = v * e.in / (f.one * f.sin)
+		}
+		w2 := w * w
+		if f.vortexRing || !ok {
+			ring += e.x * e.dx
 		}
 		if f.stalled {
 			stalled += e.dx
@@ -493,7 +482,7 @@ func (r *Rotor) at(v, omega float64, g Gas, bands *[]Band) Load {
 		l.Thrust += dT
 		l.Torque += dQ
 		if bands != nil {
-			w := math.Sqrt(w2)
+			w := math.Abs(w)
 			*bands = append(*bands, Band{
 				X: e.x, Phi: phi, Alpha: f.alpha, Re: w * e.c * st.reScale, Mach: w * st.invA,
 				CL: f.cn*f.cos + f.ct*f.sin, CD: f.ct*f.cos - f.cn*f.sin, DThrust: dT, DTorque: dQ,
@@ -502,9 +491,9 @@ func (r *Rotor) at(v, omega float64, g Gas, bands *[]Band) Load {
 	}
 	n := omega / (2 * math.Pi)
 	d := r.Blade.Diameter
-	tip := math.Hypot(v, st.w)
+	tip := math.Hypot(v, omega*R)
 	l.TipMach = tip * st.invA
-	l.Re75 = math.Hypot(v, 0.75*st.w) * r.c75 * st.reScale
+	l.Re75 = math.Hypot(v, 0.75*omega*R) * r.c75 * st.reScale
 	if l.Re75 < ReLow {
 		l.Status |= LowRe
 	}

@@ -28,6 +28,18 @@ const (
 
 const mapBend = 0.35 // finer towards rest
 
+// mapSpeed is the place of a tip speed: its logarithm for the Reynolds number
+// and itself for the Mach number.
+func mapSpeed(s float64) float64 { return math.Log(s/mapLow) + s/80 }
+
+func mapUnspeed(p float64) float64 {
+	s := mapHigh
+	for range 30 { // Newton on a concave rising function, from above
+		s = math.Max(s-(mapSpeed(s)-p)/(1/s+1.0/80), 0.5*mapLow)
+	}
+	return s
+}
+
 func mapPlace(theta float64) float64 { return theta / (theta + mapBend) }
 
 // NewMap tabulates a source of the given diameter.
@@ -35,10 +47,10 @@ func NewMap(s Source, diameter float64, g Gas) *Map {
 	m := &Map{Radius: diameter / 2, Gas: g}
 	m.kt = g.Rho * m.Radius * m.Radius
 	m.kq = m.kt * m.Radius
-	x := num.Span(math.Log(mapLow), math.Log(mapHigh), 8)
-	y := num.Span(0, mapPlace(math.Pi/2), 61)
-	m.grid = num.NewGrid2(x, y, 2, func(ls, p float64, out []float64) {
-		sp := math.Exp(ls)
+	x := num.Span(mapSpeed(mapLow), mapSpeed(mapHigh), 14)
+	y := num.Span(0, mapPlace(math.Pi/2), 57)
+	m.grid = num.NewGrid2(x, y, 2, func(place, p float64, out []float64) {
+		sp := mapUnspeed(place)
 		theta := math.Min(mapBend*p/(1-p), math.Pi/2)
 		v, w := sp*math.Sin(theta), sp*math.Cos(theta)
 		if theta > math.Pi/2-1e-9 {
@@ -60,8 +72,8 @@ func (m *Map) At(v, omega float64) (thrust, torque float64, inside bool) {
 		return 0, 0, true
 	}
 	var out [2]float64
-	ls := 0.5 * math.Log(s2)
-	m.grid.At(ls, mapPlace(math.Atan2(v, w)), out[:])
+	s := math.Sqrt(s2)
+	m.grid.At(mapSpeed(s), mapPlace(math.Atan2(v, w)), out[:])
 	return out[0] * m.kt * s2, out[1] * m.kq * s2, s2 <= mapHigh*mapHigh
 }
 

@@ -52,11 +52,11 @@ type Turbulence struct {
 	ru     num.Stream
 	rv, rw num.Stream
 
-	h, hMemo float64
-	d        Dryden
-	cu       [2]float64 // decay, noise of u
-	cv, cw   pole2
-	keyV     float64 // V dt the coefficients belong to
+	hMemo  float64
+	d      Dryden
+	cu     [2]float64 // decay, noise of u
+	cv, cw pole2
+	keyV   float64 // V dt the coefficients belong to
 }
 
 // pole2 steps the pair x1' = -x1/tau + white, x2' = (x1-x2)/tau exactly.
@@ -69,18 +69,28 @@ func StartTurbulence(seed, sample uint64, u20, h float64) Turbulence {
 	t.ru = num.NewStream(num.Hash(seed, sample, 0))
 	t.rv = num.NewStream(num.Hash(seed, sample, 1))
 	t.rw = num.NewStream(num.Hash(seed, sample, 2))
-	t.u = t.ru.Normal()
-	for _, p := range []struct {
-		x *[2]float64
-		r *num.Stream
-	}{{&t.v, &t.rv}, {&t.w, &t.rw}} {
-		// stationary covariance [[1, 1/2], [1/2, 1/2]]
-		a, b := p.r.Normal(), p.r.Normal()
-		p.x[0] = a
-		p.x[1] = 0.5*a + 0.5*b
-	}
+	t.begin([5]float64{t.ru.Normal(), t.rv.Normal(), t.rv.Normal(), t.rw.Normal(), t.rw.Normal()})
 	t.place(h)
 	return t
+}
+
+// Begin replaces the random start by one made from five uniform points in
+// (0, 1): along, across (two), vertical (two). On a short flight the start
+// decides most of what the turbulence does, so taking it from the even draws of
+// the scatter inputs makes odds in turbulence converge faster; the steps that
+// follow keep their own stream.
+func (t *Turbulence) Begin(points [5]float64) {
+	for i := range points {
+		points[i] = num.NormalQuantile(points[i])
+	}
+	t.begin(points)
+}
+
+// begin: stationary covariance of a two-pole filter is [[1, 1/2], [1/2, 1/2]].
+func (t *Turbulence) begin(z [5]float64) {
+	t.u = z[0]
+	t.v = [2]float64{z[1], 0.5*z[1] + 0.5*z[2]}
+	t.w = [2]float64{z[3], 0.5*z[3] + 0.5*z[4]}
 }
 
 // place refreshes the parameters when the height has changed by more than

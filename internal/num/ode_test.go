@@ -4,6 +4,9 @@ import (
 	"math"
 	"testing"
 
+	"gonum.org/v1/gonum/mat"
+	"pgregory.net/rapid"
+
 	"fledge/internal/check"
 	"fledge/internal/cite"
 )
@@ -278,6 +281,44 @@ func TestEventsInOneStep(t *testing.T) {
 			t.Errorf("tol %g: second lap %v", tol, s)
 		}
 	}
+}
+
+// A linear system against the matrix exponential of the library.
+func TestLinearSystem(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 5).Draw(t, "n")
+		a := mat.NewDense(n, n, nil)
+		y := make([]float64, n)
+		for i := range n {
+			y[i] = rapid.Float64Range(-2, 2).Draw(t, "y")
+			for j := range n {
+				a.Set(i, j, rapid.Float64Range(-2, 2).Draw(t, "a"))
+			}
+		}
+		in := NewIntegrator(n)
+		in.Start(func(_ float64, y, d []float64) {
+			for i := range n {
+				d[i] = 0
+				for j := range n {
+					d[i] += a.At(i, j) * y[j]
+				}
+			}
+		}, 0, y, Tolerance{Rel: 1e-10, Abs: []float64{1e-10}})
+		if s := in.Run(1.5, nil, nil, nil); s.Why != Reached || s.T != 1.5 {
+			t.Fatal(s)
+		}
+		var at, e mat.Dense
+		at.Scale(1.5, a)
+		e.Exp(&at)
+		var w mat.VecDense
+		w.MulVec(&e, mat.NewVecDense(n, y))
+		big := mat.Norm(&e, 2)
+		for i := range n {
+			if d := math.Abs(w.AtVec(i) - in.Y()[i]); d > 1e-7*(1+big) {
+				t.Fatalf("component %d is off by %g", i, d)
+			}
+		}
+	})
 }
 
 func TestGrid(t *testing.T) {

@@ -18,7 +18,8 @@ const (
 )
 
 // ignorance estimates the range of the odds over worlds.
-func (o *Outcome) ignorance(space *doubt.Space, sampler *doubt.Sampler) {
+func (o *Outcome) ignorance() {
+	space := o.space
 	o.PairSD, o.PairVarSE = math.NaN(), math.NaN()
 	unknowns := 0
 	for _, in := range space.Inputs(doubt.Ignorance) {
@@ -37,7 +38,7 @@ func (o *Outcome) ignorance(space *doubt.Space, sampler *doubt.Sampler) {
 		pairVar, o.PairVarSE = o.pairs()
 		o.PairSD = math.Sqrt(math.Max(0, pairVar))
 	}
-	u, y := o.points(space, sampler)
+	u, y := o.points()
 	ni := space.Len(doubt.Ignorance)
 	r := doubt.FitResponse(u, y, ni, true)
 	if r == nil {
@@ -67,15 +68,46 @@ func (o *Outcome) ignorance(space *doubt.Space, sampler *doubt.Sampler) {
 	// the surface's own mean may differ a little from the count
 	o.IgnoranceLow, o.IgnoranceHigh = math.Min(lo, o.P), math.Max(hi, o.P)
 	if o.Method == ByResponse && w.SD > 0 {
-		s := w.Shares(shareBase, num.Hash(o.Seed, 12))
-		for k, in := range space.Inputs(doubt.Ignorance) {
-			if in.Dist.Fixed() {
-				continue
-			}
-			o.Unknowns = append(o.Unknowns, InputShare{in, clip(s.First[k]), clip(s.Total[k])})
-		}
-		sort.SliceStable(o.Unknowns, func(a, b int) bool { return o.Unknowns[a].Total > o.Unknowns[b].Total })
+		o.Unknowns = o.shares(&w)
 	}
+}
+
+// shares lists the unknowns by their share in the spread of worlds.
+func (o *Outcome) shares(w *doubt.Worlds) (out []InputShare) {
+	s := w.Shares(shareBase, num.Hash(o.Seed, 12))
+	for k, in := range o.space.Inputs(doubt.Ignorance) {
+		if !in.Dist.Fixed() {
+			out = append(out, InputShare{in, clip(s.First[k]), clip(s.Total[k])})
+		}
+	}
+	sort.SliceStable(out, func(a, b int) bool { return out[a].Total > out[b].Total })
+	return out
+}
+
+// UnknownsOf lists what reported number j hangs on, largest first, from a
+// response surface to its values (averaged over scatter), with the share of
+// the variance that the surface explains: trust the list as far as that. Nil
+// when there are too few runs that report the number, or it never changes.
+func (o *Outcome) UnknownsOf(j int) (unknowns []InputShare, explained float64) {
+	all, _ := o.points()
+	var u [][]float64
+	var y []float64
+	same := true
+	for i, v := range o.Values[j] {
+		if !math.IsNaN(v) && !math.IsInf(v, 0) {
+			u, y = append(u, all[i]), append(y, v)
+			same = same && v == y[0]
+		}
+	}
+	if len(y) == 0 || same {
+		return nil, 0
+	}
+	r := doubt.FitResponse(u, y, o.space.Len(doubt.Ignorance), false)
+	if r == nil || o.space.Len(doubt.Ignorance) == 0 {
+		return nil, 0
+	}
+	w := r.Worlds(worldPoints, innerPoints, num.Hash(o.Seed, 13))
+	return o.shares(&w), r.R2
 }
 
 // spread moves odds p away from m by a factor, on the scale of log odds.
@@ -91,7 +123,8 @@ func clip(x float64) float64 { return math.Min(1, math.Max(0, x)) }
 
 // points gathers the uniform points of all draws (exact inputs held at 1/2,
 // so that they drop out) and successes as numbers.
-func (o *Outcome) points(space *doubt.Space, sampler *doubt.Sampler) (u [][]float64, y []float64) {
+func (o *Outcome) points() (u [][]float64, y []float64) {
+	space, sampler := o.space, o.sampler
 	ni, ns := space.Len(doubt.Ignorance), space.Len(doubt.Scatter)
 	flat := make([]float64, o.N*(ni+ns))
 	u, y = make([][]float64, o.N), make([]float64, o.N)

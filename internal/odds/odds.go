@@ -64,6 +64,14 @@ type Plan struct {
 	Values  int    // numbers each run reports
 	// Confidence of all intervals, default 0.90.
 	Confidence float64
+	// Still holds every scatter input at its nominal value and runs each world
+	// once: for quantities of steady flight, whose interval is that of
+	// ignorance alone.
+	Still bool
+	// CountOnly leaves out the range of ignorance and the unknowns (Method is
+	// then NotAsked, the interval of Odds that of the count): for searches that
+	// run many plans and need the odds alone.
+	CountOnly bool
 	// Progress, when set, is told now and then how many runs are done; calls
 	// come one at a time, from any worker.
 	Progress func(done, total int)
@@ -89,7 +97,9 @@ const (
 	// ByCount: too few successes or failures to tell worlds apart; the range
 	// is that of the sampling.
 	ByCount Method = "count alone"
-	// NoIgnorance: nothing is unknown, or nothing that matters.
+	// NotAsked: Plan.CountOnly.
+	NotAsked Method = "not asked"
+	// NoIgnorance: nothing is unknown.
 	NoIgnorance Method = "no ignorance"
 )
 
@@ -128,6 +138,9 @@ type Outcome struct {
 	// Success whether that run succeeded.
 	Values  [][]float64
 	Success []bool
+
+	space   *doubt.Space
+	sampler *doubt.Sampler
 }
 
 // Interval is the central interval of reported number j over the runs where
@@ -156,6 +169,12 @@ func Run(ctx context.Context, space *doubt.Space, plan Plan, phase Phase) (*Outc
 	if plan.Repeats == 0 {
 		plan.Repeats = 2
 	}
+	if plan.Still {
+		plan.Repeats = 1
+		for _, in := range space.Inputs(doubt.Scatter) {
+			space = space.With(in.Path, doubt.Exactly(in.Dist.Nominal()))
+		}
+	}
 	if plan.Workers == 0 {
 		plan.Workers = 1
 	}
@@ -171,6 +190,7 @@ func Run(ctx context.Context, space *doubt.Space, plan Plan, phase Phase) (*Outc
 		return nil, err
 	}
 	o := &Outcome{N: plan.N, Repeats: plan.Repeats, Worlds: plan.N / plan.Repeats, Seed: plan.Seed, Confidence: plan.Confidence}
+	o.space, o.sampler = space, sampler
 	o.Success = make([]bool, plan.N)
 	o.Values = make([][]float64, plan.Values)
 	for j := range o.Values {
@@ -180,7 +200,14 @@ func Run(ctx context.Context, space *doubt.Space, plan Plan, phase Phase) (*Outc
 		}
 	}
 	o.count(results)
-	o.ignorance(space, sampler)
+	if plan.CountOnly {
+		o.Method = NotAsked
+		o.PairSD, o.PairVarSE, o.IgnoranceSD = math.NaN(), math.NaN(), math.NaN()
+		o.IgnoranceLow, o.IgnoranceHigh = math.NaN(), math.NaN()
+		o.Odds = doubt.Range{Value: o.P, Low: o.SamplingLow, High: o.SamplingHigh}
+		return o, nil
+	}
+	o.ignorance()
 	return o, nil
 }
 

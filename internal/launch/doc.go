@@ -22,7 +22,9 @@
 // contact of every corner of the airframe.
 //
 // What is not in: waves along the cord (flagged when they matter), sag and
-// sideways inertia of the line, flexing of the airframe, a pilot who reacts.
+// sideways inertia of the line, flexing of the airframe. A pilot, if any,
+// takes over some time after release (see [Pilot]); up to then the stick is
+// where it was set.
 // Published launch models meet measured speeds within about 4-9 % (see
 // docs/accuracy.md); claim no better than 10 %.
 package launch

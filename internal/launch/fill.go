@@ -3,6 +3,7 @@ package launch
 import (
 	"math"
 
+	"fledge/internal/aero"
 	"fledge/internal/air"
 	"fledge/internal/craft"
 	"fledge/internal/power"
@@ -15,12 +16,12 @@ import (
 const warmRef = 293.15
 
 // FromAircraft makes the launch that the build describes, in the air st, with
-// nothing scattered and no gust. aero and drive may be nil (drive is for a
+// nothing scattered and no gust. model and drive may be nil (drive is for a
 // glider). What the build does not say stays at the neutral values of
 // [Defaults]; craft fills in the rest.
-func FromAircraft(ac *craft.Aircraft, aero Airframe, drive *power.Model, st air.State) Setup {
+func FromAircraft(ac *craft.Aircraft, model *aero.Model, drive *power.Model, st air.State) Setup {
 	s := Defaults()
-	s.Refill(ac, aero, drive, st)
+	s.Refill(ac, model, drive, st)
 	return s
 }
 
@@ -28,7 +29,7 @@ func FromAircraft(ac *craft.Aircraft, aero Airframe, drive *power.Model, st air.
 // comes from the aircraft, the drive and the air, keeps factors, gust,
 // turbulence, rule, accuracy and recording, and reuses slices that belong to
 // s alone.
-func (s *Setup) Refill(ac *craft.Aircraft, aero Airframe, drive *power.Model, st air.State) {
+func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model, st air.State) {
 	l := &ac.Launch
 	s.Way = Bungee
 	if l.By == "hand" {
@@ -36,7 +37,10 @@ func (s *Setup) Refill(ac *craft.Aircraft, aero Airframe, drive *power.Model, st
 	}
 	s.Mass, s.Inertia, s.CG = ac.Mass.Total, ac.Mass.Inertia, ac.Mass.CG
 	s.Reference = ac.Ref.Point
-	s.Aero = aero
+	s.Aero = nil
+	if model != nil {
+		s.Aero = model
+	}
 	s.Area = ac.Ref.Area
 	s.Corners = hull(s.Corners[:0], ac.Corners())
 	s.Tail = tail(s.Tail[:0], ac)
@@ -53,6 +57,7 @@ func (s *Setup) Refill(ac *craft.Aircraft, aero Airframe, drive *power.Model, st
 
 	s.StickPitch, s.StickRoll, s.StickYaw = l.StickPitch, l.StickRoll, l.StickYaw
 	s.StickUntil, s.Damper = l.StickUntil, l.Damper
+	s.TakeOver = Pilot.React
 
 	switch h := &l.Held; h.By {
 	case "grass":

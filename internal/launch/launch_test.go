@@ -80,11 +80,11 @@ func TestClasses(t *testing.T) {
 			s.Hook.At.X = 0.2
 		}},
 		{LineSnag, "motor turned", func(s *Setup) { s.Prop.Pusher = true; s.Prop.At = r3.Vec{X: 0.8}; s.MotorDelay = 0.02 }},
-		{Departure, "stalled", func(s *Setup) { s.Stretch, s.Hook.At.X, s.MotorOff = 11, 0.2, true }},
+		{Departure, "stalled", func(s *Setup) { s.Stretch, s.Hook.At.X, s.MotorOff, s.Rule.Distance = 11, 0.2, true, 1e9 }},
 		{GroundAfterRelease, "met the ground", func(s *Setup) { s.StickPitch = -0.1; s.Hook.At.X = 0.3 }},
 		{OverStress, "limit", func(s *Setup) { s.MaxTension = 40 }},
 		{OverStress, "limit", func(s *Setup) { s.MaxLoad = 1.5 }},
-		{NotEstablished, "not flying away", func(s *Setup) { s.Stretch, s.Hook.At.X, s.StickRoll = 11, 0.2, 0.05 }},
+		{NotEstablished, "not flying away", func(s *Setup) { s.Stretch, s.Hook.At.X, s.StickRoll, s.Rule.Distance = 11, 0.2, 0.05, 1e9 }},
 		{NoResult, "no result", func(s *Setup) { s.Mass = 0 }},
 	} {
 		s := good()

@@ -3,6 +3,7 @@ package launch
 import (
 	"math"
 
+	"fledge/internal/aero"
 	"fledge/internal/air"
 	"fledge/internal/motion"
 
@@ -36,8 +37,9 @@ const (
 // the dense output: instants do not depend on the integrator's steps.
 const look = 0.05
 
-// plainStall is the aero flag that only says stalled.
-const plainStall = 1
+// plainStall is the flags of the air that only say what a stall is, and the low
+// Reynolds number and rest of the first moments.
+const plainStall = aero.Stalled | aero.TipStall | aero.TailStalled | aero.BeyondAlpha | aero.LowRe
 
 // Workspace holds what a run needs; give each worker its own. The zero value
 // is not usable: [NewWorkspace].
@@ -73,6 +75,10 @@ type Workspace struct {
 	dPitch       float64
 	dRoll, dYaw  float64
 	held         bool
+	flying       bool // the pilot
+	pilotAt      float64
+	flown        float64 // m of path since release
+	lastPos      r3.Vec
 	guide        r3.Vec
 	falling      bool
 	fallAt       float64
@@ -83,7 +89,6 @@ type Workspace struct {
 	nextLook     float64
 	nextRow      float64
 	startHeight  float64
-	place        r3.Vec // at release
 	passed       bool
 	lastTension  float64
 	extra, steps int
@@ -205,7 +210,7 @@ func (w *Workspace) begin(s *Setup, st *motion.State) bool {
 	w.nextLook, w.nextRow = look, 0
 	w.extra, w.steps = 0, 0
 	w.lineMass, w.full, w.top = 0, math.Inf(1), 0
-	w.held = true
+	w.held, w.flying, w.flown = true, false, 0
 	w.dPitch, w.dRoll, w.dYaw = w.stick()
 
 	if s.Way == Bungee {
@@ -355,6 +360,7 @@ const (
 	swFall
 	swWait
 	swUntil
+	swPilot
 )
 
 func (w *Workspace) next() (end float64, what int) {
@@ -369,8 +375,11 @@ func (w *Workspace) next() (end float64, what int) {
 		try(w.rule.Wait, swWait)
 	} else {
 		try(w.released+w.rule.Until, swUntil)
-		if w.held {
+		if w.held && !w.flying {
 			try(w.released+math.Max(0, s.StickUntil), swStick)
+		}
+		if !w.flying {
+			try(w.pilotAt, swPilot)
 		}
 	}
 	if !math.IsInf(w.started, 1) {
@@ -396,6 +405,9 @@ func (w *Workspace) switched(what int) bool {
 	case swStick:
 		w.held = false
 		w.dPitch, w.dRoll, w.dYaw = w.stick()
+		w.sim.Change(nil, 0)
+	case swPilot:
+		w.flying = true
 		w.sim.Change(nil, 0)
 	case swFall:
 		w.falling = false
@@ -475,7 +487,15 @@ func (w *Workspace) release(by Leaving) bool {
 	w.sim.State(&w.s)
 	w.out.By, w.out.Released = by, true
 	w.released = t
-	w.place = w.s.Pos
+	w.lastPos = w.s.Pos
+	w.pilotAt = math.Inf(1)
+	if s.TakeOver >= 0 {
+		w.pilotAt = t + s.TakeOver
+		if !math.IsInf(s.StickUntil, 1) {
+			w.pilotAt = t + math.Max(s.TakeOver, s.StickUntil+1e-9)
+		}
+		w.pilotAt = math.Max(w.pilotAt, t+1e-9)
+	}
 	w.moment(t, &w.s, &w.out.AtRelease)
 	if w.phase == taut {
 		w.out.Clearance = math.Inf(1)
@@ -614,10 +634,13 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 	if st.Aero != nil {
 		fl := w.flowOf(vb, s, f, h)
 		fl.Pitch, fl.Roll, fl.Yaw = w.dPitch, w.dRoll, w.dYaw
-		if st.Damper != 0 {
+		if st.Damper != 0 || w.flying {
 			sp, sr, sy := 0.0, 0.0, 0.0
 			if w.held {
 				sp, sr, sy = st.StickPitch, st.StickRoll, st.StickYaw
+			}
+			if w.flying {
+				sp, sr, sy = w.pilot(t, s, f, sp, sr, sy)
 			}
 			fl.Pitch, fl.Roll, fl.Yaw = st.Aero.Stick(clip(sp-st.Damper*s.Rate.Y), clip(sr-st.Damper*s.Rate.X), clip(sy-st.Damper*s.Rate.Z))
 		}
@@ -658,6 +681,19 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 		pull -= 0.5 * st.Rho * w.dragArea * run * math.Abs(run)
 		l.Tether = motion.Tether{On: true, OneWay: x > 0, At: w.hook, Dir: dir, Length: L, Pull: pull, Mass: w.lineMass}
 	}
+}
+
+// pilot blends the stick from what is held to what the pilot does: wings level,
+// nose to the climb. Only the frame's elements are used, so that it is smooth
+// at any attitude but exactly inverted.
+func (w *Workspace) pilot(t float64, s *motion.State, f *motion.Frame, sp, sr, sy float64) (p, r, y float64) {
+	x := math.Min(1, (t-w.pilotAt)/Pilot.Ease)
+	b := x * x * (3 - 2*x)
+	soft := func(v float64) float64 { return v / math.Sqrt(1+v*v) }
+	nose := math.Sin(Pilot.Climb) + f[2][0]
+	p = soft(Pilot.Pitch*nose*f[2][2] - Pilot.Rate*s.Rate.Y)
+	r = soft(-Pilot.Roll*2*f[2][1]/math.Sqrt(2*(1+f[2][2])+0.02) - Pilot.Rate*s.Rate.X)
+	return sp + b*(p-sp), sr + b*(r-sr), sy * (1 - b)
 }
 
 // contact adds the ground's push and grip on sunken corners: springs in which
@@ -871,7 +907,9 @@ func (w *Workspace) inspect(t float64, s *motion.State) bool {
 	if !math.IsInf(w.started, 1) {
 		least = math.Max(least, math.Min(w.started-w.released+0.5, w.rule.After))
 	}
-	far := math.Hypot(s.Pos.X-w.place.X, s.Pos.Y-w.place.Y) >= w.rule.Distance
+	w.flown += r3.Norm(r3.Sub(s.Pos, w.lastPos))
+	w.lastPos = s.Pos
+	far := w.flown >= w.rule.Distance
 	if since < least || !(far || since >= w.rule.After) {
 		return false
 	}

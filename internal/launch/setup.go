@@ -3,6 +3,7 @@ package launch
 import (
 	"math"
 
+	"fledge/internal/aero"
 	"fledge/internal/air"
 	"fledge/internal/motion"
 	"fledge/internal/power"
@@ -27,9 +28,9 @@ type Drive interface {
 
 // Types of the neighbouring rooms, under short names.
 type (
-	Flow         = aeroFlow
-	Loads        = aeroLoads
-	AeroFactors  = aeroFactors
+	Flow         = aero.Flow
+	Loads        = aero.Loads
+	AeroFactors  = aero.Factors
 	Point        = power.Point
 	PowerFactors = power.Factors
 )
@@ -89,6 +90,10 @@ type Setup struct {
 	StickPitch, StickRoll, StickYaw float64
 	StickUntil                      float64
 	Damper                          float64 // share of full stick per rad/s against roll, pitch and yaw rates
+	// TakeOver is when the pilot begins to fly, s after release (after
+	// StickUntil, if that is later and finite): eases the wings level and the
+	// nose to a climb. +Inf: never. See [Pilot].
+	TakeOver float64
 
 	// The start.
 	Hold                Hold
@@ -167,7 +172,7 @@ type Turbulence struct {
 // Rule is what counts as airborne; the zero value of a field means the default.
 type Rule struct {
 	After    float64 // s past release from when success may be declared, default 3 (reference flight 7.9: 3 to 5 s)
-	Distance float64 // m past release, from when it may be declared too, default 30
+	Distance float64 // m flown past release (along the path), from when it may be declared too, default 30
 	Least    float64 // but not before s past release, default 1 (our choice), and not before the motor has had 0.5 s when one is planned
 	Until    float64 // s past release at which it must have succeeded, default 5
 	Stall    float64 // airspeed over stall speed, default 1.1
@@ -201,8 +206,8 @@ func (r Rule) filled() Rule {
 // one, standard gravity and air, stick held to the end.
 func Defaults() Setup {
 	return Setup{
-		AeroK: aeroNeutral(), MotorK: power.Neutral(),
-		StickUntil: math.Inf(1), CordFactor: 1, Returned: 0.85,
+		AeroK: aero.Neutral(), MotorK: power.Neutral(),
+		StickUntil: math.Inf(1), TakeOver: math.Inf(1), CordFactor: 1, Returned: 0.85,
 		Gravity: motion.StandardGravity, Rho: 1.225, Mu: 1.789e-5,
 		GrassGrip: 0.45, Throttle: 1, Spool: 0.4, RingMass: 0.005,
 		Prop:     Propeller{Turn: 1},
@@ -218,6 +223,18 @@ var (
 	Quick = motion.Accuracy{Rel: 3e-5, Pos: 3e-4, Vel: 3e-4, Att: 3e-5, Rate: 1e-3, MaxStep: 0.08, Looks: 3}
 	Fine  = motion.Accuracy{Rel: 1e-7, Pos: 1e-5, Vel: 1e-5, Att: 1e-7, Rate: 1e-6, MaxStep: 0.02, Looks: 4}
 )
+
+// Pilot is how the pilot of [Setup.TakeOver] flies: stick in proportion to
+// what is wrong, full stick only for gross errors, as a calm sportsman does.
+// Our choice. It only acts well after the ring is off: what the launch does
+// until then is the held stick's doing.
+var Pilot = struct {
+	React       float64 // s after release, FromAircraft's TakeOver: seeing, deciding and moving
+	Ease        float64 // s over which the held stick goes over into flying
+	Climb       float64 // rad of pitch aimed at
+	Pitch, Roll float64 // stick per unit of the sine of what is wrong
+	Rate        float64 // stick per rad/s
+}{React: 0.7, Ease: 0.3, Climb: 12 * degree, Pitch: 1.5, Roll: 1, Rate: 0.1}
 
 // Note is something about a Setup that its owner should hear before or with
 // the result. Code is stable and kebab-case.

@@ -304,8 +304,10 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 	id := "setup.linkage." + c.Name
 	ref := []cite.Ref{cite.NortonMachinery.At("keep the transmission angle above 40°", cite.Memory), cite.Ours.At("constant rod length in space", cite.Derived)}
-	r := Result{ID: id, Label: "smallest transmission angle of the linkage of " + c.Name, Unit: "rad", Value: nan, Min: Find(Limits, "setup.linkage").Value, Max: nan, Refs: ref,
-		How: "arm and horn at right angles to the rod at neutral, a longer rod, less servo travel"}
+	r := Result{
+		ID: id, Label: "smallest transmission angle of the linkage of " + c.Name, Unit: "rad", Value: nan, Min: Find(Limits, "setup.linkage").Value, Max: nan, Refs: ref,
+		How: "arm and horn at right angles to the rod at neutral, a longer rod, less servo travel",
+	}
 	switch {
 	case !cs.Described:
 		r.Status, r.Because = NotAsked, "No linkage is described."

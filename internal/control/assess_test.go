@@ -175,9 +175,15 @@ func TestJudge(t *testing.T) {
 		v, s, lo, hi float64
 		want         Judgement
 	}{
-		{2, 0.1, 1.5, nan, Pass}, {1.6, 0.1, 1.5, nan, Doubtful}, {1.4, 0.1, 1.5, nan, Fail},
-		{2, 0.1, nan, 2.5, Pass}, {2.4, 0.1, nan, 2.5, Doubtful}, {2.6, 0, nan, 2.5, Fail},
-		{2, 0, nan, nan, Information}, {nan, 0, 1, nan, Unknown}, {math.Inf(1), 0, nan, 1, Fail},
+		{2, 0.1, 1.5, nan, Pass},
+		{1.6, 0.1, 1.5, nan, Doubtful},
+		{1.4, 0.1, 1.5, nan, Fail},
+		{2, 0.1, nan, 2.5, Pass},
+		{2.4, 0.1, nan, 2.5, Doubtful},
+		{2.6, 0, nan, 2.5, Fail},
+		{2, 0, nan, nan, Information},
+		{nan, 0, 1, nan, Unknown},
+		{math.Inf(1), 0, nan, 1, Fail},
 	} {
 		got := Result{Value: r.v, Sigma: r.s, Min: r.lo, Max: r.hi}.Judge()
 		if got.Status != r.want {

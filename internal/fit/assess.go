@@ -118,8 +118,10 @@ func Assess(ac *craft.Aircraft, current float64, w Wire) *Sheet {
 					continue
 				}
 				g := Gap(solids[i], solids[j])
-				r := Result{ID: "apart." + solids[i].Name + "." + solids[j].Name, Label: "distance of " + solids[i].Name + " and " + solids[j].Name, Room: g - k.Least, Least: k.Least,
-					Because: fmt.Sprintf("%.0f mm apart; %.0f mm is usual: %s.", g*1e3, k.Least*1e3, k.Why), Refs: []cite.Ref{cite.Common.At("distances", cite.Practice)}}
+				r := Result{
+					ID: "apart." + solids[i].Name + "." + solids[j].Name, Label: "distance of " + solids[i].Name + " and " + solids[j].Name, Room: g - k.Least, Least: k.Least,
+					Because: fmt.Sprintf("%.0f mm apart; %.0f mm is usual: %s.", g*1e3, k.Least*1e3, k.Why), Refs: []cite.Ref{cite.Common.At("distances", cite.Practice)},
+				}
 				if g < k.Least {
 					r.Status = Fail
 					r.Cures = []Cure{{What: "move them apart", By: k.Least - g}}

@@ -296,7 +296,8 @@ func TestAssess(t *testing.T) {
 		Body: []craft.BodyStation{{X: 0, Width: 0.006, Height: 0.006}, {X: 0.12, Width: 0.062, Height: 0.07}, {X: 0.42, Width: 0.056, Height: 0.062}, {X: 0.79, Width: 0.024, Height: 0.024}},
 		Parts: []craft.Part{
 			part("battery", "battery", 0.06, r3.Vec{X: 0.075, Y: 0.035, Z: 0.028}), part("controller", "controller", 0.2, r3.Vec{X: 0.05, Y: 0.025, Z: 0.012}),
-			part("receiver", "receiver", 0.21, r3.Vec{X: 0.03, Y: 0.02, Z: 0.01}), {Name: "motor", Kind: "motor", At: r3.Vec{X: 0.02}},
+			part("receiver", "receiver", 0.21, r3.Vec{X: 0.03, Y: 0.02, Z: 0.01}),
+			{Name: "motor", Kind: "motor", At: r3.Vec{X: 0.02}},
 		},
 		Power: craft.Power{Place: "tractor", Propeller: craft.Propeller{Right: true}},
 	}

@@ -218,22 +218,28 @@ func (a *assessor) control(si, ci int, f control.Flap) {
 	}
 	if lk == nil {
 		if l.TopSpeed > 0 {
-			a.add(Result{ID: "hinge." + name, Label: "hinge moment of " + name + " at top speed and full stick", Unit: "N m", Value: moment, Sigma: rel * moment, Min: nan, Max: nan, Status: control.Information,
+			a.add(Result{
+				ID: "hinge." + name, Label: "hinge moment of " + name + " at top speed and full stick", Unit: "N m", Value: moment, Sigma: rel * moment, Min: nan, Max: nan, Status: control.Information,
 				Because: fmt.Sprintf("No linkage is described. With equal arm and horn the servo needs a stall torque of at least %.3f N m (%.2f kgf cm).", moment*(1+1.64*rel)/a.servoShare(), moment*(1+1.64*rel)/a.servoShare()/0.0980665),
-				How:     "describe servo, arm, rod and horn under linkages", Refs: refs})
+				How:     "describe servo, arm, rod and horn under linkages", Refs: refs,
+			})
 		}
 		return
 	}
 	k, guessed, st := control.LinkageOf(lk, f)
 	if st != control.OK {
-		a.add(Result{ID: "linkage." + name, Label: "linkage of " + name, Value: nan, Min: nan, Max: nan, Status: control.Unknown, Safety: true,
-			Because: "The linkage " + st.String() + ": arm, horn and rod do not go together.", How: "measure arm, horn and rod between the pin centres"})
+		a.add(Result{
+			ID: "linkage." + name, Label: "linkage of " + name, Value: nan, Min: nan, Max: nan, Status: control.Unknown, Safety: true,
+			Because: "The linkage " + st.String() + ": arm, horn and rod do not go together.", How: "measure arm, horn and rod between the pin centres",
+		})
 		return
 	}
 	hole := lk.RodDiameter
 	if hole > 0 && lk.Horn <= hole {
-		a.add(Result{ID: "horn_length." + name, Label: "length of the horn of " + name, Unit: "m", Value: lk.Horn, Min: limit("horn_length") * hole, Max: nan, Safety: true,
-			Because: "The horn is no longer than its hole is wide: there is nothing around the rod.", How: "a longer horn", Refs: []cite.Ref{cite.Choice.At("a hole needs its own width of material around it", cite.Practice)}})
+		a.add(Result{
+			ID: "horn_length." + name, Label: "length of the horn of " + name, Unit: "m", Value: lk.Horn, Min: limit("horn_length") * hole, Max: nan, Safety: true,
+			Because: "The horn is no longer than its hole is wide: there is nothing around the rod.", How: "a longer horn", Refs: []cite.Ref{cite.Choice.At("a hole needs its own width of material around it", cite.Practice)},
+		})
 		return
 	}
 	rodNote := ""
@@ -246,18 +252,24 @@ func (a *assessor) control(si, ci int, f control.Flap) {
 	reach, rs := k.ThetaFor(worst.Delta, math.Pi/2)
 	switch {
 	case !lk.Known || !(lk.Torque > 0):
-		a.add(Result{ID: "servo." + name, Label: "hinge load on the servo of " + name, Unit: "1", Value: nan, Min: nan, Max: nan, Status: control.Unknown, Safety: true,
-			Because: fmt.Sprintf("The servo's torque is not given; the air asks %.3f N m at the hinge.", moment), How: "pull on the arm with a luggage scale until the servo stalls: torque is force times arm", Refs: refs})
+		a.add(Result{
+			ID: "servo." + name, Label: "hinge load on the servo of " + name, Unit: "1", Value: nan, Min: nan, Max: nan, Status: control.Unknown, Safety: true,
+			Because: fmt.Sprintf("The servo's torque is not given; the air asks %.3f N m at the hinge.", moment), How: "pull on the arm with a luggage scale until the servo stalls: torque is force times arm", Refs: refs,
+		})
 	case rs != control.OK:
-		a.add(Result{ID: "servo." + name, Label: "hinge load on the servo of " + name, Unit: "1", Value: nan, Min: nan, Max: nan, Status: control.Unknown, Safety: true,
-			Because: fmt.Sprintf("The linkage %s before the surface reaches its full throw of %.0f°.", rs, worst.Delta*180/math.Pi), How: "a longer arm, a shorter horn or less throw"})
+		a.add(Result{
+			ID: "servo." + name, Label: "hinge load on the servo of " + name, Unit: "1", Value: nan, Min: nan, Max: nan, Status: control.Unknown, Safety: true,
+			Because: fmt.Sprintf("The linkage %s before the surface reaches its full throw of %.0f°.", rs, worst.Delta*180/math.Pi), How: "a longer arm, a shorter horn or less throw",
+		})
 	case l.TopSpeed > 0:
 		// The largest ratio on the way counts: the servo must get there.
 		ratio := math.Abs(reach.Ratio)
 		torque := moment * ratio
-		r := Result{ID: "servo." + name, Label: "hinge load over the stall torque of the servo of " + name, Unit: "1", Value: torque / lk.Torque, Min: nan, Max: a.servoShare(), Safety: true,
+		r := Result{
+			ID: "servo." + name, Label: "hinge load over the stall torque of the servo of " + name, Unit: "1", Value: torque / lk.Torque, Min: nan, Max: a.servoShare(), Safety: true,
 			Because: fmt.Sprintf("At %.0f m/s and full stick (%.0f°) air turns the hinge with %.3f N m; through a ratio of %.2f the servo holds %.3f of its %.3f N m.%s", worst.Speed, worst.Delta*180/math.Pi, moment, ratio, torque, lk.Torque, rodNote),
-			How:     "a shorter arm or longer horn, less throw at speed, a stronger servo", Refs: refs}
+			How:     "a shorter arm or longer horn, less throw at speed, a stronger servo", Refs: refs,
+		}
 		r.Sigma = r.Value * math.Hypot(rel, 0.15)
 		a.add(r)
 		if lk.Speed > 0 {
@@ -266,9 +278,11 @@ func (a *assessor) control(si, ci int, f control.Flap) {
 			if rate > 0 {
 				t = math.Abs(reach.Theta) / rate
 			}
-			v := Result{ID: "servo_time." + name, Label: "time to full throw at top speed, " + name, Unit: "s", Value: t, Min: nan, Max: limit("servo_time"),
+			v := Result{
+				ID: "servo_time." + name, Label: "time to full throw at top speed, " + name, Unit: "s", Value: t, Min: nan, Max: limit("servo_time"),
 				Because: fmt.Sprintf("Under that load the servo turns at %.0f of its %.0f °/s; its arm has %.0f° to go.", math.Max(0, rate)*180/math.Pi, lk.Speed*180/math.Pi, math.Abs(reach.Theta)*180/math.Pi),
-				How:     "a faster or stronger servo, less throw", Refs: []cite.Ref{cite.Choice.At("0.3 s: slower than that a fast model is flown behind its servos", cite.Practice), cite.Ours.At("linear torque-speed line", cite.Derived)}}
+				How:     "a faster or stronger servo, less throw", Refs: []cite.Ref{cite.Choice.At("0.3 s: slower than that a fast model is flown behind its servos", cite.Practice), cite.Ours.At("linear torque-speed line", cite.Derived)},
+			}
 			if !math.IsInf(t, 0) {
 				v.Sigma = 0.2 * t
 			}
@@ -297,7 +311,21 @@ func (a *assessor) control(si, ci int, f control.Flap) {
 		force, from = hand, fmt.Sprintf("a thumb's %.0f N on the trailing edge", thumb)
 	}
 	a.rod(name, lk, force, from, rodNote)
-	a.horn(name, lk, force, from, air, neutral)
+	a.horn(name, lk, force, from, air)
+	a.hole(name, lk, force, from)
+}
+
+// hole judges the rod's bearing in the horn's hole.
+func (a *assessor) hole(name string, lk *craft.Linkage, force float64, from string) {
+	m, ok := Find(lk.HornMaterial)
+	if lk.RodDiameter <= 0 || lk.HornWidth <= 0 || !ok {
+		return // the horn's own result says what is missing
+	}
+	p := force / (lk.RodDiameter * lk.HornWidth)
+	v := m.Compression * m.Workmanship * m.Warm(a.l.Temperature+sunK) / p
+	a.add(Result{ID: "horn_hole." + name, Label: "bearing strength of the horn's hole over its load, " + name, Unit: "1", Value: v, Sigma: v * math.Hypot(m.Doubt, 0.1), Min: limit("horn_hole"), Max: nan,
+		Because: fmt.Sprintf("%.0f N (%s) presses a %.1f mm rod on %.1f mm of %s with %.0f MPa: a hole that wears is play.", force, from, lk.RodDiameter*1e3, lk.HornWidth*1e3, m.Name, p/1e6),
+		How:     "a thicker horn, a bushing, a thicker rod", Refs: append([]cite.Ref{control.Find(Limits, "horn_hole").Ref}, m.Refs...)})
 }
 
 func reachLever(reach, neutral control.Position) float64 {
@@ -315,8 +343,10 @@ func (a *assessor) servoShare() float64 {
 }
 
 func (a *assessor) rod(name string, lk *craft.Linkage, force float64, from, note string) {
-	r := Result{ID: "rod." + name, Label: "buckling load of the rod of " + name + " over its load", Unit: "1", Min: limit("rod"), Max: nan, Value: nan, Safety: true,
-		How: "a thicker or shorter rod, or a tube over it", Refs: []cite.Ref{cite.Shigley.At("Euler and Johnson columns", cite.Derived), cite.Choice.At("3, because bends and slop at the ends are no ideal pins", cite.Practice)}}
+	r := Result{
+		ID: "rod." + name, Label: "buckling load of the rod of " + name + " over its load", Unit: "1", Min: limit("rod"), Max: nan, Value: nan, Safety: true,
+		How: "a thicker or shorter rod, or a tube over it", Refs: []cite.Ref{cite.Shigley.At("Euler and Johnson columns", cite.Derived), cite.Choice.At("3, because bends and slop at the ends are no ideal pins", cite.Practice)},
+	}
 	switch {
 	case lk.RodDiameter <= 0 || lk.Rod <= 0:
 		r.Status, r.Because = control.NotAsked, "The rod's length and diameter are not given."
@@ -342,9 +372,11 @@ func (a *assessor) rod(name string, lk *craft.Linkage, force float64, from, note
 	a.add(r)
 }
 
-func (a *assessor) horn(name string, lk *craft.Linkage, force float64, from string, air float64, n control.Position) {
-	r := Result{ID: "horn." + name, Label: "strength of the horn's root over its load, " + name, Unit: "1", Min: a.factor(), Max: nan, Value: nan, Safety: true, Caution: proofFirst,
-		How: "a deeper or wider root, a fillet, a material laid along the load, a shorter horn, a weaker servo setting"}
+func (a *assessor) horn(name string, lk *craft.Linkage, force float64, from string, air float64) {
+	r := Result{
+		ID: "horn." + name, Label: "strength of the horn's root over its load, " + name, Unit: "1", Min: a.factor(), Max: nan, Value: nan, Safety: true, Caution: proofFirst,
+		How: "a deeper or wider root, a fillet, a material laid along the load, a shorter horn, a weaker servo setting",
+	}
 	if lk.HornRoot <= 0 || lk.HornWidth <= 0 {
 		r.Status, r.Because = control.NotAsked, "The horn's root is not described."
 		r.How = "give horn_root, horn_width and horn_material"
@@ -411,8 +443,10 @@ func (a *assessor) wing() {
 				say += " Capped at what the wing can lift."
 			}
 		}
-		a.add(Result{ID: "gust_load", Label: "load factor in the gust at top speed", Unit: "1", Value: up, Sigma: 0.3 * math.Abs(up-1), Min: nan, Max: nan, Status: control.Information, Because: say,
-			Refs: []cite.Ref{cite.FAR23Gust.At("formula in metres; full-size, 30 % at a model's mass ratio", cite.Seen)}})
+		a.add(Result{
+			ID: "gust_load", Label: "load factor in the gust at top speed", Unit: "1", Value: up, Sigma: 0.3 * math.Abs(up-1), Min: nan, Max: nan, Status: control.Information, Because: say,
+			Refs: []cite.Ref{cite.FAR23Gust.At("formula in metres; full-size, 30 % at a model's mass ratio", cite.Seen)},
+		})
 	}
 	n, why := a.bendingLoad()
 	lift := n * ac.Mass.Total * gravity
@@ -432,8 +466,10 @@ func (a *assessor) wing() {
 	if wing > 0 && ac.Mass.Total > 0 {
 		relief = fmt.Sprintf(" The wing's own mass would relieve it by up to %.0f %%, which is left as reserve.", 100*Relief(wing, ac.Mass.Total))
 	}
-	r := Result{ID: "spar", Label: "strength of the spar over its load", Unit: "1", Min: a.factor(), Max: nan, Value: nan, Safety: true, Caution: proofFirst,
-		How: "a stouter spar, caps or a sleeve at the joint, less load factor (less up throw at speed), a proof load", Refs: []cite.Ref{cite.Ours.At("elliptic lift on a cantilever", cite.Derived), factorRef}}
+	r := Result{
+		ID: "spar", Label: "strength of the spar over its load", Unit: "1", Min: a.factor(), Max: nan, Value: nan, Safety: true, Caution: proofFirst,
+		How: "a stouter spar, caps or a sleeve at the joint, less load factor (less up throw at speed), a proof load", Refs: []cite.Ref{cite.Ours.At("elliptic lift on a cantilever", cite.Derived), factorRef},
+	}
 	s := &ac.Spar
 	load := fmt.Sprintf("%.2f N m at %.0f %% of the half span in %s, elliptic lift.", m, at*100, why)
 	switch {
@@ -483,17 +519,21 @@ func (a *assessor) wing() {
 	if wing > 0 {
 		half := wing / 2
 		_, mo, bolt := TipCatch(half, 0.4*semi, 30, 40e-3)
-		a.add(Result{ID: "tip_catch", Label: "pull on a wing bolt when a tip catches", Unit: "N", Value: bolt, Sigma: 0.5 * bolt, Min: nan, Max: nan, Status: control.Information,
+		a.add(Result{
+			ID: "tip_catch", Label: "pull on a wing bolt when a tip catches", Unit: "N", Value: bolt, Sigma: 0.5 * bolt, Min: nan, Max: nan, Status: control.Information,
 			Because: fmt.Sprintf("A wing half of %.0f g stopped with 30 g at 40 %% of the half span turns with %.1f N m about a bolt 40 mm from its dowel. Nylon M4 holds about 500 N, M3 300 N; a seat in print or wood crushes first: it needs %.0f mm² at 4 MPa.", half*1e3, mo, bolt/4e6*1e6),
-			Caution: "Let a nylon bolt or a rubber band break before the wing does.", Refs: []cite.Ref{cite.Ours.At("couple of bolt and dowel; 30 g and 40 mm are our choice", cite.Derived)}})
+			Caution: "Let a nylon bolt or a rubber band break before the wing does.", Refs: []cite.Ref{cite.Ours.At("couple of bolt and dowel; 30 g and 40 mm are our choice", cite.Derived)},
+		})
 	}
 }
 
 func (a *assessor) hook() {
 	ac, l := a.ac, &a.l
-	r := Result{ID: "hook", Label: "strength of the launch hook over its load", Unit: "1", Min: a.factor(), Max: nan, Value: nan, Safety: true,
+	r := Result{
+		ID: "hook", Label: "strength of the launch hook over its load", Unit: "1", Min: a.factor(), Max: nan, Value: nan, Safety: true,
 		Caution: "A hook or stake that lets go sends rubber at people: eye protection, nobody in line with the bungee, a proof pull before the first launch. " + proofFirst,
-		How:     "a longer pad, a hook lower on the skin, two hooks, less stretch, a proof pull", Refs: []cite.Ref{factorRef}}
+		How:     "a longer pad, a hook lower on the skin, two hooks, less stretch, a proof pull", Refs: []cite.Ref{factorRef},
+	}
 	if ac.Launch.By != "bungee" {
 		r.Status, r.Because, r.Caution = control.NotAsked, "It is not launched by a bungee.", ""
 		a.add(r)
@@ -550,8 +590,10 @@ func (a *assessor) hook() {
 	a.add(r)
 
 	b := &ac.Launch.Bungee
-	s := Result{ID: "stake", Label: "holding force of the stake over the pull", Unit: "1", Min: limit("stake"), Max: nan, Value: nan, Safety: true, Caution: "A stake that comes out flies at the pilot: stand aside, eye protection, drive it leaning away from the pull.",
-		How: "a longer stake, two in line, harder ground; pull on it with a scale", Refs: []cite.Ref{cite.Choice.At("2: ground is not the same at the next stake hole", cite.Practice)}}
+	s := Result{
+		ID: "stake", Label: "holding force of the stake over the pull", Unit: "1", Min: limit("stake"), Max: nan, Value: nan, Safety: true, Caution: "A stake that comes out flies at the pilot: stand aside, eye protection, drive it leaning away from the pull.",
+		How: "a longer stake, two in line, harder ground; pull on it with a scale", Refs: []cite.Ref{cite.Choice.At("2: ground is not the same at the next stake hole", cite.Practice)},
+	}
 	if b.StakeHolds > 0 {
 		s.Value = b.StakeHolds / t
 		s.Sigma = s.Value * math.Hypot(rel, 0.2)
@@ -571,10 +613,12 @@ func (a *assessor) landing() {
 			v, from = Descent(m*gravity/ac.Ref.Area), "the codes' formula for this wing loading"
 		}
 		n := LandingLoad(v, l.Crush)
-		a.add(Result{ID: "belly", Label: "load factor of the belly landing", Unit: "1", Value: n, Sigma: 0.4 * n, Min: nan, Max: nan, Status: control.Information,
+		a.add(Result{
+			ID: "belly", Label: "load factor of the belly landing", Unit: "1", Value: n, Sigma: 0.4 * n, Min: nan, Max: nan, Status: control.Information,
 			Because: fmt.Sprintf("A descent of %.2f m/s (%s) is %.2f J, stopped in %.0f mm. Everything inside must be held for it: a battery of 200 g pulls %.0f N.", v, from, 0.5*m*v*v, l.Crush*1e3, 0.2*n*gravity),
 			How:     "a flatter flare, foam or grass under the belly, straps on the battery", Caution: "After a hard landing watch the pack outside, away from anything that burns.",
-			Refs: []cite.Ref{cite.VLA473.At("0.51 (Mg/S)^¼, without the full-size floor", cite.Memory)}})
+			Refs: []cite.Ref{cite.VLA473.At("0.51 (Mg/S)^¼, without the full-size floor", cite.Memory)},
+		})
 	}
 	if l.TopSpeed > 0 || l.TouchdownSpeed > 0 {
 		v := l.TouchdownSpeed
@@ -583,10 +627,12 @@ func (a *assessor) landing() {
 			v, at = l.TopSpeed, "top speed"
 		}
 		e := 0.5 * m * v * v
-		a.add(Result{ID: "impact", Label: "energy of a nose impact at " + at, Unit: "J", Value: e, Sigma: 0.1 * e, Min: nan, Max: nan, Status: control.Information,
+		a.add(Result{
+			ID: "impact", Label: "energy of a nose impact at " + at, Unit: "J", Value: e, Sigma: 0.1 * e, Min: nan, Max: nan, Status: control.Information,
 			Because: fmt.Sprintf("%.0f J at %.0f m/s; a thin glass skin is holed by 0.5 to 2 J (order of magnitude). Stopped in 0.1 m that is %.0f g, in 0.5 m %.0f g: nothing survives by strength, only by missing.", e, v, LandingLoad(v, 0.1), LandingLoad(v, 0.5)),
 			Caution: "Glass and carbon dust and splinters: gloves and a mask when clearing up. A crashed lithium pack goes outside and is watched.",
-			Refs:    []cite.Ref{cite.Ours.At("kinetic energy over stopping distance", cite.Derived)}})
+			Refs:    []cite.Ref{cite.Ours.At("kinetic energy over stopping distance", cite.Derived)},
+		})
 	}
 }
 
@@ -606,11 +652,15 @@ func (a *assessor) currents() {
 		id, what string
 		limit    float64
 	}{
-		{"current.controller", "the controller", p.Controller.Limit}, {"current.motor", "the motor", p.Motor.Limit},
-		{"current.battery", "the battery", p.Battery.Limit}, {"current.connector", "the connectors", p.Wiring.Limit},
+		{"current.controller", "the controller", p.Controller.Limit},
+		{"current.motor", "the motor", p.Motor.Limit},
+		{"current.battery", "the battery", p.Battery.Limit},
+		{"current.connector", "the connectors", p.Wiring.Limit},
 	} {
-		r := Result{ID: x.id, Label: "largest current through " + x.what, Unit: "A", Value: i, Sigma: l.CurrentSigma, Min: nan, Max: x.limit, Safety: true,
-			Because: fmt.Sprintf("%.0f A at full throttle against a limit of %.0f A.", i, x.limit), How: "a propeller of less pitch or diameter, less throttle, or a part of higher rating", Refs: []cite.Ref{cite.Common.At("the maker's continuous limit", cite.Practice)}}
+		r := Result{
+			ID: x.id, Label: "largest current through " + x.what, Unit: "A", Value: i, Sigma: l.CurrentSigma, Min: nan, Max: x.limit, Safety: true,
+			Because: fmt.Sprintf("%.0f A at full throttle against a limit of %.0f A.", i, x.limit), How: "a propeller of less pitch or diameter, less throttle, or a part of higher rating", Refs: []cite.Ref{cite.Common.At("the maker's continuous limit", cite.Practice)},
+		}
 		if !(x.limit > 0) {
 			r.Max, r.Status, r.Because = nan, control.NotAsked, fmt.Sprintf("The limit of %s is not given; it carries %.0f A.", x.what, i)
 			r.How = "read its label"
@@ -634,19 +684,25 @@ func (a *assessor) currents() {
 		if f := FreeAir(w.Gauge); !math.IsNaN(f) {
 			say += fmt.Sprintf(" Aircraft practice in free air is %.0f A; short model leads are run far above it.", f)
 		}
-		a.add(Result{ID: "wire", Label: "temperature rise of the battery lead", Unit: "K", Value: rise, Sigma: 0.3 * rise, Min: nan, Max: limit("wire"), Safety: true, Because: say, How: "a thicker lead, less current, cooling air",
-			Refs: []cite.Ref{cite.ASTMB258.At("gauge law and copper", cite.Derived), cite.MILW5088.At("single wire in free air", cite.Seen), cite.Choice.At("100 K: solder and heat-shrink beside silicone wire stay whole", cite.Practice)}})
+		a.add(Result{
+			ID: "wire", Label: "temperature rise of the battery lead", Unit: "K", Value: rise, Sigma: 0.3 * rise, Min: nan, Max: limit("wire"), Safety: true, Because: say, How: "a thicker lead, less current, cooling air",
+			Refs: []cite.Ref{cite.ASTMB258.At("gauge law and copper", cite.Derived), cite.MILW5088.At("single wire in free air", cite.Seen), cite.Choice.At("100 K: solder and heat-shrink beside silicone wire stay whole", cite.Practice)},
+		})
 		a.add(Result{ID: "fuse", Label: "current that would melt the lead in 10 s over the largest", Unit: "1", Value: Onderdonk(WireArea(w.Gauge), 10, amb) / i, Min: nan, Max: nan, Status: control.Information, Because: "Copper melted without cooling.", Refs: []cite.Ref{cite.Onderdonk.At("short-time fusing", cite.Derived)}})
 	}
 	if r := p.Wiring.Connector; r > 0 {
 		heat := i * i * r
-		a.add(Result{ID: "connector", Label: "heat in the connectors at the largest current", Unit: "W", Value: heat, Sigma: heat * math.Hypot(0.5, 2*l.CurrentSigma/i), Min: nan, Max: limit("connector"),
-			Because: fmt.Sprintf("%.1f mΩ at %.0f A lose %.2f V and %.1f W. A worn or half-soldered pair has several times that.", r*1e3, i, r*i, heat), How: "larger or fewer connectors, clean pins, less current; feel them after a burst", Refs: []cite.Ref{cite.Choice.At("5 W", cite.Practice)}})
+		a.add(Result{
+			ID: "connector", Label: "heat in the connectors at the largest current", Unit: "W", Value: heat, Sigma: heat * math.Hypot(0.5, 2*l.CurrentSigma/i), Min: nan, Max: limit("connector"),
+			Because: fmt.Sprintf("%.1f mΩ at %.0f A lose %.2f V and %.1f W. A worn or half-soldered pair has several times that.", r*1e3, i, r*i, heat), How: "larger or fewer connectors, clean pins, less current; feel them after a burst", Refs: []cite.Ref{cite.Choice.At("5 W", cite.Practice)},
+		})
 	}
 	if r := p.Controller.Resistance; r > 0 {
 		heat := i * i * r
-		a.add(Result{ID: "controller_heat", Label: "heat in the controller at the largest current", Unit: "W", Value: heat, Sigma: 0.4 * heat, Min: nan, Max: nan, Status: control.Information,
-			Because: fmt.Sprintf("%.1f mΩ of switches, without switching loss, which is most at part throttle. In still air a small controller rises about 8 K for each watt: %.0f K; it needs moving air.", r*1e3, 8*heat), Refs: []cite.Ref{cite.Common.At("8 K/W in still air", cite.Practice)}})
+		a.add(Result{
+			ID: "controller_heat", Label: "heat in the controller at the largest current", Unit: "W", Value: heat, Sigma: 0.4 * heat, Min: nan, Max: nan, Status: control.Information,
+			Because: fmt.Sprintf("%.1f mΩ of switches, without switching loss, which is most at part throttle. In still air a small controller rises about 8 K for each watt: %.0f K; it needs moving air.", r*1e3, 8*heat), Refs: []cite.Ref{cite.Common.At("8 K/W in still air", cite.Practice)},
+		})
 	}
 	// The receiver's supply.
 	servos := 0
@@ -678,8 +734,10 @@ func (a *assessor) currents() {
 			}
 		}
 		mean, peak = Budget(list)
-		a.add(Result{ID: "supply", Label: "peak current of the receiver's supply", Unit: "A", Value: peak, Sigma: 0.3 * peak, Min: nan, Max: nan, Status: control.Information,
+		a.add(Result{
+			ID: "supply", Label: "peak current of the receiver's supply", Unit: "A", Value: peak, Sigma: 0.3 * peak, Min: nan, Max: nan, Status: control.Information,
 			Because: fmt.Sprintf("%d servos at 0.25 A mean and 1.2 A stalled each (small servos, assumed), receiver and video: %.1f A mean, %.1f A peak. The regulator should carry the peak, and the mean at 60 %% of its rating: at least %.1f A.", servos, mean, peak, math.Max(peak, mean/0.6)),
-			Caution: "A supply that browns out takes the controls with it: stall all servos at once on the bench, propeller off, and watch the receiver.", Refs: []cite.Ref{cite.Common.At("small servos' currents", cite.Practice)}})
+			Caution: "A supply that browns out takes the controls with it: stall all servos at once on the bench, propeller off, and watch the receiver.", Refs: []cite.Ref{cite.Common.At("small servos' currents", cite.Practice)},
+		})
 	}
 }

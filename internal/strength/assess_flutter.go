@@ -54,17 +54,21 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 		}
 	}
 	if lk != nil && lk.Play > 0 {
-		r := Result{ID: "play." + c.Name, Label: "free play of " + c.Name, Unit: "rad", Value: lk.Play, Sigma: 0.1 * lk.Play, Min: nan, Max: limit("play"), Safety: true, Caution: flutterCaution,
+		r := Result{
+			ID: "play." + c.Name, Label: "free play of " + c.Name, Unit: "rad", Value: lk.Play, Sigma: 0.1 * lk.Play, Min: nan, Max: limit("play"), Safety: true, Caution: flutterCaution,
 			Because: fmt.Sprintf("%.2f° from stop to stop. Above 0.57° look for the cause, above 1.15° do not fly. A full-size military code allows %.2f° for a control that reaches to %.0f %% of the half span; small models commonly exceed that.", lk.Play*180/math.Pi, PlayLimit(f.Outer, c.ChordShare >= 1)*180/math.Pi, f.Outer*100),
-			How:     "holes that fit the rod, a longer horn with a longer arm, a servo with less play", Refs: []cite.Ref{cite.ControlPlay.At("free-play limits", cite.Memory), cite.AC4313.At("par. 4-36: measure it with a small load up and down", cite.Seen)}}.Judge()
+			How:     "holes that fit the rod, a longer horn with a longer arm, a servo with less play", Refs: []cite.Ref{cite.ControlPlay.At("free-play limits", cite.Memory), cite.AC4313.At("par. 4-36: measure it with a small load up and down", cite.Seen)},
+		}.Judge()
 		if r.Status == control.Pass && lk.Play > playWarn {
 			r.Status = control.Doubtful
 		}
 		a.out = append(a.out, r)
 	}
-	r := Result{ID: "flutter." + c.Name, Label: "control frequency of " + c.Name + " times semichord over 1.2 times top speed", Unit: "1", Value: nan, Min: limit("flutter"), Max: nan, Safety: true, Caution: flutterCaution,
+	r := Result{
+		ID: "flutter." + c.Name, Label: "control frequency of " + c.Name + " times semichord over 1.2 times top speed", Unit: "1", Value: nan, Min: limit("flutter"), Max: nan, Safety: true, Caution: flutterCaution,
 		How:  "mass-balance it, a stiffer or shorter rod, a longer horn, a stronger servo, less play; push on it with a scale (servo powered) and enter the stiffness; tap the wing",
-		Refs: []cite.Ref{cite.Choice.At("1: in our own three-degree sets a control's flutter began at 0.9 to 1.4", cite.Derived), cite.Report45.At("mass balance and rigidity", cite.Seen), cite.FAR23Flutter.At("to 1.2 times the design dive speed", cite.Seen)}}
+		Refs: []cite.Ref{cite.Choice.At("1: in our own three-degree sets a control's flutter began at 0.9 to 1.4", cite.Derived), cite.Report45.At("mass balance and rigidity", cite.Seen), cite.FAR23Flutter.At("to 1.2 times the design dive speed", cite.Seen)},
+	}
 	v := 1.2 * l.TopSpeed
 	mass, weighed := c.Mass, c.Mass > 0
 	if !weighed {
@@ -137,9 +141,11 @@ func (a *assessor) rational() {
 	st := &l.Stiffness
 	semi := ac.Ref.Span / 2
 	v := 1.2 * l.TopSpeed
-	r := Result{ID: "flutter.wing", Label: "flutter speed of the wing over top speed", Unit: "1", Value: nan, Min: limit("flutter.wing"), Max: nan, Safety: true, Caution: flutterCaution,
+	r := Result{
+		ID: "flutter.wing", Label: "flutter speed of the wing over top speed", Unit: "1", Value: nan, Min: limit("flutter.wing"), Max: nan, Safety: true, Caution: flutterCaution,
 		How:  "a stiffer skin or a torsion tube, mass forward (tip weights ahead of the elastic axis), stiffer linkages, less speed",
-		Refs: []cite.Ref{cite.TR496.At("strip theory with unsteady loads", cite.Derived), cite.FAR23Flutter.At("to 1.2 times the design dive speed", cite.Seen), cite.Conner1997.At("such theory meets a tunnel within 15 to 20 %", cite.Memory)}}
+		Refs: []cite.Ref{cite.TR496.At("strip theory with unsteady loads", cite.Derived), cite.FAR23Flutter.At("to 1.2 times the design dive speed", cite.Seen), cite.Conner1997.At("such theory meets a tunnel within 15 to 20 %", cite.Memory)},
+	}
 	gj := nan
 	if semi > 0 && ac.Ref.Chord > 0 {
 		// GJ that Report 45 asks for: c² s²/(2 GJ) <= 200/V².

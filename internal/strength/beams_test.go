@@ -28,9 +28,13 @@ func TestThinFlap(t *testing.T) {
 			name, col string
 			got       float64
 		}{
-			{"Ch_α", "Ch_alpha_per_rad", f.HingeAlpha}, {"Ch_δ", "Ch_delta_per_rad", f.HingeDelta},
-			{"Ch_α per degree", "Ch_alpha_per_deg", f.HingeAlpha * deg}, {"Ch_δ per degree", "Ch_delta_per_deg", f.HingeDelta * deg},
-			{"effectiveness", "effectiveness_tau", f.Tau}, {"cl_δ", "cl_delta_per_rad", f.Lift}, {"cm_δ", "cm_c4_delta_per_rad", f.Moment},
+			{"Ch_α", "Ch_alpha_per_rad", f.HingeAlpha},
+			{"Ch_δ", "Ch_delta_per_rad", f.HingeDelta},
+			{"Ch_α per degree", "Ch_alpha_per_deg", f.HingeAlpha * deg},
+			{"Ch_δ per degree", "Ch_delta_per_deg", f.HingeDelta * deg},
+			{"effectiveness", "effectiveness_tau", f.Tau},
+			{"cl_δ", "cl_delta_per_rad", f.Lift},
+			{"cm_δ", "cm_c4_delta_per_rad", f.Moment},
 		} {
 			check.Row{Topic: "hinge moments", Name: fmt.Sprintf("thin flap %g: %s", e, x.name), Source: ref}.Near(t, x.got, n(x.col), six(0))
 		}

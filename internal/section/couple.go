@@ -36,15 +36,14 @@ type couple struct {
 	cw, tw         []float64
 	links          []link
 	joint          join
-	relax          float64
+	relax, cap     float64
 	worst          int
 	what           string
 	piv            []int
 }
 
 func newCouple(o *outline) *couple {
-	p := &couple{o: o, n: o.n}
-	return p
+	return &couple{o: o, n: o.n, cap: 1}
 }
 
 // set prepares the case for an angle of attack; the layer is kept.

@@ -227,7 +227,7 @@ func (p *couple) update(q []float64) float64 {
 	}
 	// One bad station must not hold up all others: below a floor the step
 	// is cut station by station.
-	relax = math.Max(relax, 0.15)
+	relax = math.Min(math.Max(relax, 0.15), p.cap)
 	for i := range m {
 		s := &p.st[i]
 		d := s.m / s.u

@@ -140,7 +140,11 @@ func newSolver(sh *Shape, c Condition) *solver {
 
 // settle iterates to convergence and reports whether it got there.
 func (s *solver) settle(p *couple) bool {
-	for range maxIter {
+	p.cap = 1
+	for i := range maxIter {
+		if i == 16 {
+			p.cap = 0.5 // steps out of a cycle
+		}
 		r := p.newton()
 		if math.IsNaN(r) || r > 1e6 {
 			return false

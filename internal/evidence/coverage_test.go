@@ -20,6 +20,7 @@ func TestCoverage(t *testing.T) {
 		{"1 Hz positions only", receiver{rate: 1, placeSD: 0.3, drift: 0.8, driftT: 30, heightSD: 0.4}, 0, asGPX},
 	}
 	total := map[string][2]int{}
+	refused := map[string]int{}
 	z := map[string]float64{}
 	for ki, k := range kinds {
 		flights := coverFlights
@@ -30,7 +31,7 @@ func TestCoverage(t *testing.T) {
 			from := 2 * math.Pi * rnd.Float64()
 			we, wn := -w*math.Sin(from), -w*math.Cos(from)
 			crs := 2 * math.Pi * rnd.Float64()
-			legs := circuit(2, 700/v+4*rnd.Float64(), 180/(20+25*rnd.Float64()))
+			legs := circuit(2, 700/v+4*rnd.Float64(), math.Pi*(60+35*rnd.Float64())/v, n%2 == 0)
 			tr := fly(rnd, v, we, wn, crs, k.gust, legs)
 			d, err := debriefOf(k.enc(receive(rnd, tr, k.r)), Options{})
 			if err != nil {
@@ -38,20 +39,23 @@ func TestCoverage(t *testing.T) {
 			}
 			mark := func(what string, q *Quantity, want float64) {
 				c := total[k.name+": "+what]
-				c[1]++
+				if q == nil {
+					refused[k.name+": "+what]++
+				} else {
+					c[1]++
+				}
 				if q != nil && q.Low <= want && want <= q.High {
 					c[0]++
 				}
 				if q == nil {
-					t.Logf("%s %d: no %s: %s %s %s", k.name, n, what, d.WindRefused, d.Refused, d.TwoWayRefused)
 				} else if s := q.SD(); s > 0 {
 					z[k.name+": "+what] += sq((q.Value - want) / s)
 				}
 				total[k.name+": "+what] = c
 			}
 			if d.Wind != nil {
-				mark("wind", &d.Wind.Speed, w)
-				dir := math.Remainder(d.Wind.FromDeg-from/deg, 360)
+				mark("wind", &d.Wind.Speed, math.Hypot(tr.windE, tr.windN))
+				dir := math.Remainder(d.Wind.FromDeg-FromDirection(tr.windE, tr.windN)/deg, 360)
 				q := about(dir, d.Wind.FromSD, "deg")
 				mark("direction", &q, 0)
 			} else {
@@ -83,20 +87,32 @@ func TestCoverage(t *testing.T) {
 			mark("peak", d.PeakGround, top)
 		}
 	}
-	all := [2]int{}
 	for _, k := range kinds {
+		pool := [2]int{}
 		for _, what := range []string{"wind", "direction", "level airspeed", "two-way ground", "two-way air", "peak"} {
 			c := total[k.name+": "+what]
 			share := float64(c[0]) / float64(max(1, c[1]))
-			t.Logf("%-28s %-16s %3d of %3d  %.2f  rms z %.2f", k.name, what, c[0], c[1], share, math.Sqrt(z[k.name+": "+what]/float64(max(1, c[1]))))
-			all[0] += c[0]
-			all[1] += c[1]
+			no := refused[k.name+": "+what]
+			t.Logf("%-26s %-15s %3d of %3d  %.2f  rms z %.2f, refused %d", k.name, what, c[0], c[1], share, math.Sqrt(z[k.name+": "+what]/float64(max(1, c[1]))), no)
+			pool[0] += c[0]
+			pool[1] += c[1]
+			// of so few flights a true 0.90 may well show as three sigma less
+			if n := float64(c[1]); n > 10 && share < 0.90-3*math.Sqrt(0.09/n)-0.02 {
+				t.Errorf("%s: the interval of %s holds the truth in %d of %d", k.name, what, c[0], c[1])
+			}
+			if k.r.rate > 2 && no > coverFlights/10 {
+				t.Errorf("%s: %s refused in %d of %d", k.name, what, no, coverFlights)
+			}
+		}
+		share := float64(pool[0]) / float64(pool[1])
+		t.Logf("%-26s all %.3f", k.name, share)
+		if share < 0.84 || share > 0.975 {
+			t.Errorf("%s: 90 %% intervals hold the truth in %.3f", k.name, share)
 		}
 	}
-	t.Logf("all: %.3f", float64(all[0])/float64(all[1]))
 }
 
-var coverFlights = 60
+var coverFlights = 40
 
 func meanOver(x []float64, dt, t0, t1 float64) float64 {
 	a, b := max(0, int(math.Round(t0/dt))), min(len(x)-1, int(math.Round(t1/dt)))

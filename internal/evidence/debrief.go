@@ -401,7 +401,11 @@ func (f *flight) peak(d *Debrief) {
 		}
 	}
 	bias := sd * PeakBias(max(1, n))
-	q := about(value-bias, math.Hypot(sd, dopplerBias*b2f(f.p.Doppler)), "m/s")
+	hidden := dopplerBias
+	if !f.p.Doppler { // what may happen between two positions
+		hidden = 0.45 * math.Min(f.p.Step, 2)
+	}
+	q := about(value-bias, math.Hypot(sd, hidden), "m/s")
 	q.Low = math.Max(0, q.Low)
 	q.Value = math.Max(0, q.Value)
 	d.PeakGround = &q
@@ -556,7 +560,7 @@ func (f *flight) level(d *Debrief) {
 				why = fmt.Sprintf("the airspeed is doubtful by %.1f m/s", w.airSD)
 				continue
 			}
-			v := w.Air - w.groundSD*PeakBias(n)
+			v := w.Air - math.Hypot(w.groundSD, w.gustSD)*PeakBias(n)
 			l := &LevelSpeed{Quantity: about(v, w.airSD, "m/s"), WindowS: w.T1 - w.T0, FromS: w.T0, Height: w.Height, Climb: w.Climb, Excess: w.Excess, InTurn: !straight, Ground: w.Ground}
 			if !straight {
 				l.Remarks = append(l.Remarks, "held in a turn: straight flight would be faster")

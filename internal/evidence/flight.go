@@ -11,14 +11,14 @@ import (
 // slow aeroplanes the limits fall with the speed (our choice: a path of a
 // degree and a half).
 const (
-	levelClimb  = 2.0  // |dh/dt|, m/s, at most; and 0.3 + 0.025 V
-	levelPower  = 3.0  // |specific excess power|, m/s, at most; and 0.5 + 0.035 V
-	straightAcc = 5.0  // sideways, m/s²: half a g
-	slowestLog  = 2.5  // s between samples beyond which a level run cannot be told from a swoop
-	baseLength  = 200  // m, the sporting code's base for radio control
-	entryLength = 100  // m, its entry
-	pairWithin  = 1800 // s
-	dopplerBias = 0.03 // m/s that does not average out; common practice, no source
+	levelClimb  = 2.0   // |dh/dt|, m/s, at most; and 0.3 + 0.025 V
+	levelPower  = 3.0   // |specific excess power|, m/s, at most; and 0.5 + 0.035 V
+	straightAcc = 5.0   // sideways, m/s²: half a g
+	slowestLog  = 2.5   // s between samples beyond which a level run cannot be told from a swoop
+	baseLength  = 200   // m, the sporting code's base for radio control
+	entryLength = 100   // m, its entry
+	pairWithin  = 1800  // s
+	dopplerBias = 0.015 // m/s that does not average out; our choice within the centimetres a second of static tests
 )
 
 // flight is a path with its wind, airspeed and energy.
@@ -35,6 +35,8 @@ type flight struct {
 	ground  float64   // height of the ground in the path's frame; NaN unknown
 	side    []float64 // sideways acceleration, m/s²
 	flying  []bool
+	speed   []float64 // over the ground
+	q       sums
 }
 
 func newFlight(p *track.Path, ground float64) *flight {
@@ -42,10 +44,12 @@ func newFlight(p *track.Path, ground float64) *flight {
 	f.wind, f.windows, f.refused = winds(p)
 	f.windy = f.refused == ""
 	n := len(f.s)
+	f.speed = make([]float64, n)
 	f.air, f.energy, f.dist, f.side, f.flying = make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n)
 	for i := range f.s {
 		s := &f.s[i]
 		v := s.Speed()
+		f.speed[i] = v
 		up := s.Vel[2]
 		if !known(up) {
 			up = 0
@@ -68,6 +72,7 @@ func newFlight(p *track.Path, ground float64) *flight {
 	for i := range f.s {
 		f.side[i] = f.sideways(i)
 	}
+	f.total()
 	// still at the start: that is the ground
 	if !known(f.ground) && n > 3 {
 		k, sum := 0, 0.0
@@ -90,7 +95,7 @@ func newFlight(p *track.Path, ground float64) *flight {
 	}
 	slow := math.Max(4, 0.15*top)
 	for i := range f.s {
-		f.flying[i] = f.s[i].Speed() > slow
+		f.flying[i] = f.speed[i] > slow
 	}
 	return f
 }
@@ -129,6 +134,7 @@ type Window struct {
 	MostSide   float64 `json:"side_acceleration_mps2"`
 	Throttle   float64 `json:"-"` // mean; NaN unknown
 	groundSD   float64
+	gustSD     float64
 	airSD      float64
 	i0, i1     int
 	climbSD    float64
@@ -136,65 +142,100 @@ type Window struct {
 	accelerate float64 // along, m/s²
 }
 
+// sums are running totals over the samples, so that a window costs the same
+// whatever its length.
+type sums struct {
+	n, t, tt, h, th, e, te []float64 // for least squares on time
+	ve, vn, air, ground    []float64 // integrals over time, by the trapezium
+	used, thr, thrN        []float64
+}
+
+func (f *flight) total() {
+	n := len(f.s) + 1
+	q := &f.q
+	for _, p := range []*[]float64{&q.t, &q.tt, &q.h, &q.th, &q.e, &q.te, &q.used, &q.thr, &q.thrN} {
+		*p = make([]float64, n)
+	}
+	for _, p := range []*[]float64{&q.ve, &q.vn, &q.air, &q.ground} {
+		*p = make([]float64, n-1)
+	}
+	for i := range f.s {
+		s := &f.s[i]
+		h, e := s.Pos[2], f.energy[i]
+		if f.p.Heights == "" {
+			h, e = 0, 0
+		}
+		q.t[i+1] = q.t[i] + s.T
+		q.tt[i+1] = q.tt[i] + s.T*s.T
+		q.h[i+1] = q.h[i] + h
+		q.th[i+1] = q.th[i] + s.T*h
+		q.e[i+1] = q.e[i] + e
+		q.te[i+1] = q.te[i] + s.T*e
+		q.used[i+1] = q.used[i] + b2f(s.Used)
+		q.thr[i+1], q.thrN[i+1] = q.thr[i], q.thrN[i]
+		if x := f.p.Log.Fixes[s.Fix].Throttle; known(x) {
+			q.thr[i+1] += x
+			q.thrN[i+1]++
+		}
+		if i > 0 {
+			p := &f.s[i-1]
+			dt := (s.T - p.T) / 2
+			q.ve[i] = q.ve[i-1] + dt*(s.Vel[0]+p.Vel[0])
+			q.vn[i] = q.vn[i-1] + dt*(s.Vel[1]+p.Vel[1])
+			q.air[i] = q.air[i-1] + dt*(f.air[i]+f.air[i-1])
+			q.ground[i] = q.ground[i-1] + dt*(f.speed[i]+f.speed[i-1])
+		}
+	}
+}
+
 // look measures the samples i0..i1 (both included).
 func (f *flight) look(i0, i1 int) Window {
+	w := f.glance(i0, i1)
+	for i := i0; i <= i1; i++ {
+		w.MostSide = math.Max(w.MostSide, f.side[i])
+	}
+	return w
+}
+
+// glance is look without the largest sideways acceleration, at a cost that
+// does not grow with the window.
+func (f *flight) glance(i0, i1 int) Window {
 	w := Window{i0: i0, i1: i1, T0: f.s[i0].T, T1: f.s[i1].T, Throttle: math.NaN()}
 	n := float64(i1 - i0 + 1)
 	T := w.T1 - w.T0
-	var st, sh, se, stt, sth, ste, ve, vn, sa, sg, thr float64
-	used, nt := 0, 0
+	q := &f.q
+	of := func(x []float64) float64 { return x[i1+1] - x[i0] }
 	tm := (w.T0 + w.T1) / 2
-	for i := i0; i <= i1; i++ {
-		s := &f.s[i]
-		t := s.T - tm
-		st += t
-		stt += t * t
-		sh += s.Pos[2]
-		sth += t * s.Pos[2]
-		se += f.energy[i]
-		ste += t * f.energy[i]
-		w.MostSide = math.Max(w.MostSide, f.side[i])
-		if s.Used {
-			used++
-		}
-		if x := f.p.Log.Fixes[s.Fix].Throttle; known(x) {
-			thr += x
-			nt++
-		}
-		// time-weighted means by the trapezium
-		h := 0.0
-		if i > i0 {
-			h += (s.T - f.s[i-1].T) / 2
-		}
-		if i < i1 {
-			h += (f.s[i+1].T - s.T) / 2
-		}
-		if T == 0 {
-			h = 1
-		}
-		ve += h * s.Vel[0]
-		vn += h * s.Vel[1]
-		sa += h * f.air[i]
-		sg += h * s.Speed()
-	}
+	used := int(of(q.used))
+	ve, vn, sa, sg := q.ve[i1]-q.ve[i0], q.vn[i1]-q.vn[i0], q.air[i1]-q.air[i0], q.ground[i1]-q.ground[i0]
 	if T == 0 {
 		T = 1
+		ve, vn, sa, sg = f.s[i0].Vel[0], f.s[i0].Vel[1], f.air[i0], f.speed[i0]
 	}
 	w.Ground, w.Air = sg/T, sa/T
 	w.Length = sg
+	// sums about the window's middle
+	st := of(q.t) - n*tm
+	stt := of(q.tt) - 2*tm*of(q.t) + n*tm*tm
+	sh, se := of(q.h), of(q.e)
+	sth, ste := of(q.th)-tm*sh, of(q.te)-tm*se
+	nt := of(q.thrN)
+	thr := of(q.thr)
 	den := stt - st*st/n
 	w.Climb, w.Excess = math.NaN(), math.NaN()
-	if den > 0 {
+	if den > 1e-9 && f.p.Heights != "" {
 		w.Climb = (sth - st*sh/n) / den
 		w.Excess = (ste - st*se/n) / den
 	}
 	w.Height = sh / n
-	if known(f.ground) {
+	if f.p.Heights == "" {
+		w.Height = math.NaN()
+	} else if known(f.ground) {
 		w.Height -= f.ground
 	}
 	w.CourseDeg = math.Mod(math.Atan2(ve, vn)*180/math.Pi+360, 360)
 	if nt > 0 {
-		w.Throttle = thr / float64(nt)
+		w.Throttle = thr / nt
 	}
 	w.groundSD = f.meanSD(used, w.T1-w.T0)
 	w.accelerate = (f.air[i1] - f.air[i0]) / T
@@ -211,7 +252,8 @@ func (f *flight) look(i0, i1 int) Window {
 		h := math.Hypot(ve/T-wf.East, vn/T-wf.North)
 		if h > 0 {
 			u := wf.along((ve/T-wf.East)/h, (vn/T-wf.North)/h)
-			w.airSD = math.Sqrt(sq(w.groundSD) + u*u + sq(f.gust(w.T1-w.T0)))
+			w.gustSD = f.gust(w.T1 - w.T0)
+			w.airSD = math.Sqrt(sq(w.groundSD) + u*u + sq(w.gustSD))
 		}
 	}
 	return w
@@ -225,15 +267,12 @@ func b2f(b bool) float64 {
 }
 
 // gust is the standard deviation of the wind's mean over a stretch about the
-// flight's mean wind, from the residuals of the wind fit over 3 s; measurement
-// noise, which is in it too, is taken out.
+// flight's mean wind.
 func (f *flight) gust(length float64) float64 {
 	g := f.wind.Gust
 	if !known(g) {
 		return 0.5
 	}
-	own := f.meanSD(int(3/math.Max(f.p.Step, 1e-3)), 3)
-	g = math.Sqrt(math.Max(0, g*g-own*own))
 	return g * math.Sqrt(3/math.Max(3, length))
 }
 
@@ -275,6 +314,9 @@ func (w *Window) notLevel(heights bool) string {
 
 // broken reports a hole in the record inside i0..i1.
 func (f *flight) broken(i0, i1 int) bool {
+	if i1 <= i0 {
+		return false
+	}
 	lim := math.Max(1, 3.5*f.p.Step)
 	for i := i0 + 1; i <= i1; i++ {
 		if f.s[i].Section != f.s[i0].Section || f.s[i].T-f.s[i-1].T > lim {
@@ -366,8 +408,7 @@ func (f *flight) best(length float64, straight bool, airspeed bool) (best Window
 			if !f.flying[i] || f.broken(i, j) {
 				continue
 			}
-			// cheap bound before looking
-			w := f.look(i, j)
+			w := f.glance(i, j)
 			if why := w.notLevel(f.p.Heights != ""); why != "" {
 				if fastWhy == "" || value(&w) > value(&fast) {
 					fast, fastWhy = w, why
@@ -389,10 +430,11 @@ func (f *flight) best(length float64, straight bool, airspeed bool) (best Window
 		}
 		return best, 0, fmt.Sprintf("no unbroken stretch of %.3g s in flight", length)
 	}
+	best = f.look(best.i0, best.i1)
 	// disjoint windows that could as well have been the best
 	lastEnd := math.Inf(-1)
 	for _, w := range good {
-		if w.T0 >= lastEnd && value(&w) > value(&best)-3*w.groundSD {
+		if w.T0 >= lastEnd && value(&w) > value(&best)-3*math.Hypot(w.groundSD, w.gustSD*b2f(airspeed)) {
 			n++
 			lastEnd = w.T1
 		}

@@ -3,6 +3,7 @@ package evidence
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Run is a straight stretch of flight.
@@ -382,6 +383,30 @@ func (f *flight) finishPair(p *Pair) {
 	p.ByCode = a.Accepted && b.Accepted && len(a.Remarks) == 0 && len(b.Remarks) == 0
 }
 
+// unpick takes from the best pair's airspeed what picking it among others as
+// good has added: gusts differ from pass to pass.
+func unpick(pairs []Pair, best int) {
+	p := &pairs[best]
+	u := p.Airspeed.SD()
+	seen := map[int]bool{}
+	for i := range pairs {
+		q := &pairs[i]
+		if q.Passes[0].Accepted && q.Passes[1].Accepted && q.Airspeed.Value > p.Airspeed.Value-3*u {
+			seen[q.Passes[0].Run], seen[q.Passes[1].Run] = true, true
+		}
+	}
+	g := 0.0
+	for _, t := range p.AirBudget {
+		if strings.HasPrefix(t.What, "gusts") {
+			g = t.Sigma
+		}
+	}
+	bias := g * PeakBias((len(seen)+1)/2)
+	p.Airspeed.Value -= bias
+	p.Airspeed.Low -= bias
+	p.Airspeed.High -= bias
+}
+
 // bestPair is the accepted pair with the highest mean; −1 none, with the
 // reason.
 func bestPair(pairs []Pair, runs []Run) (int, string) {
@@ -402,6 +427,7 @@ func bestPair(pairs []Pair, runs []Run) (int, string) {
 		}
 	}
 	if best >= 0 {
+		unpick(pairs, best)
 		return best, ""
 	}
 	switch {

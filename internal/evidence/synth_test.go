@@ -34,14 +34,18 @@ func fly(rnd *rand.Rand, v, windE, windN, track0, gust float64, legs []leg) *tru
 	crs := track0
 	pos := [3]float64{0, 0, 0}
 	av := v
-	ge, gn := 0.0, 0.0
+	ge, gn, fe, fn := 0.0, 0.0, 0.0, 0.0
+	sumE, sumN := 0.0, 0.0
 	for _, l := range legs {
 		n := int(l.secs / tr.dt)
 		for i := 0; i < n; i++ {
 			if gust > 0 { // first-order gusts over 3 s
 				a := math.Exp(-tr.dt / 3)
 				s := gust * math.Sqrt(1-a*a)
-				ge, gn = a*ge+s*rnd.NormFloat64(), a*gn+s*rnd.NormFloat64()
+				fe, fn = a*fe+s*rnd.NormFloat64(), a*fn+s*rnd.NormFloat64()
+				b := math.Exp(-tr.dt / 0.5) // an aeroplane's own smoothing
+				ge, gn = b*ge+(1-b)*fe, b*gn+(1-b)*fn
+				sumE, sumN = sumE+ge, sumN+gn
 			}
 			we, wn := windE+ge, windN+gn
 			av += l.dV * tr.dt / l.secs
@@ -68,6 +72,8 @@ func fly(rnd *rand.Rand, v, windE, windN, track0, gust float64, legs []leg) *tru
 			tr.level = append(tr.level, l.climb == 0 && l.dV == 0)
 		}
 	}
+	tr.windE += sumE / float64(len(tr.pos))
+	tr.windN += sumN / float64(len(tr.pos))
 	return tr
 }
 
@@ -160,12 +166,14 @@ func debriefOf(raw []byte, o Options) (Debrief, error) {
 }
 
 // circuit is n passes each way with turns between.
-func circuit(n int, secs, turnSecs float64) []leg {
+func circuit(n int, secs, turnSecs float64, alternate bool) []leg {
 	var out []leg
-	sign := 180.0
 	for i := 0; i < 2*n; i++ {
+		sign := 180.0
+		if alternate && i%2 == 1 {
+			sign = -sign
+		}
 		out = append(out, leg{secs: secs}, leg{secs: turnSecs, turnDeg: sign})
-		sign = -sign
 	}
 	return append(out, leg{secs: secs})
 }

@@ -49,7 +49,9 @@ func (w *WindFit) FromSD() float64 {
 		return 180
 	}
 	u := [2]float64{-w.North / s, w.East / s}
-	return math.Min(180, math.Sqrt(math.Max(0, quadratic(w.Cov, u)))/s*180/math.Pi)
+	// a weak wind may lie on the other side of nothing
+	side := math.Sqrt(math.Max(0, quadratic(w.Cov, u)))
+	return math.Atan2(side, math.Max(0, s-w.SpeedSD())) * 180 / math.Pi
 }
 
 // along is the standard deviation of the wind's component along a direction.
@@ -91,6 +93,10 @@ func windObs(p *track.Path, level bool) []obs {
 			up = 0
 		}
 		if level && math.Abs(up) > 3 {
+			continue
+		}
+		// positions too far apart to show a turn say nothing of its velocities
+		if level && !p.Doppler && math.Abs(s.TurnRate())*p.Step > 0.5 {
 			continue
 		}
 		last = s.T
@@ -336,7 +342,7 @@ func fitTurns(o []obs) WindFit {
 			}
 			b := 2 + bi[i]
 			r := d - par[b]
-			k := wt[i] / (noise * noise)
+			k := wt[i] / (noise*noise + v.sd*v.sd)
 			je, jn := -u/d, -q/d
 			jtj.SetSym(0, 0, jtj.At(0, 0)+k*je*je)
 			jtj.SetSym(0, 1, jtj.At(0, 1)+k*je*jn)
@@ -379,15 +385,17 @@ func fitTurns(o []obs) WindFit {
 		for i, v := range o {
 			res[i] = math.Hypot(v.e-par[0], v.n-par[1]) - par[2+bi[i]]
 		}
+		// the noise beyond each sample's own doubt
 		abs := make([]float64, len(res))
+		own := make([]float64, len(res))
 		for i, r := range res {
 			abs[i] = math.Abs(r)
+			own[i] = o[i].sd
 		}
-		slices.Sort(abs)
-		noise = math.Max(0.03, 1.4826*abs[len(abs)/2])
-		lim := math.Max(4.685*noise, 0.3)
+		noise = math.Sqrt(math.Max(sq(0.03), sq(1.4826*median(abs))-sq(median(own))))
 		for i, r := range res {
 			wt[i] = 0
+			lim := math.Max(4.685*math.Hypot(noise, o[i].sd), 0.3)
 			if a := math.Abs(r) / lim; a < 1 {
 				wt[i] = sq(1 - a*a)
 			}
@@ -397,9 +405,10 @@ func fitTurns(o []obs) WindFit {
 		}
 	}
 	w.East, w.North = par[0], par[1]
-	ss, sw := 0.0, 0.0
+	ss, sw, chi := 0.0, 0.0, 0.0
 	for i, r := range res {
 		ss += wt[i] * r * r
+		chi += wt[i] * r * r / (noise*noise + sq(o[i].sd))
 		sw += wt[i]
 		w.Airspeed += wt[i] * par[2+bi[i]]
 	}
@@ -418,7 +427,23 @@ func fitTurns(o []obs) WindFit {
 		}
 	}
 	w.Spread = headingSpread(kept, w.East, w.North)
+	// gusts: what is left over three seconds, and what the drifting airspeed took
+	var jumps []float64
+	for b := 0; b+1 < nb; b++ {
+		jumps = append(jumps, math.Abs(par[3+b]-par[2+b]))
+	}
 	w.Gust = blockSD(kept, keptRes, 3)
+	if len(jumps) > 2 && known(w.Gust) {
+		// neighbouring blocks share a part of a gust: 1.2
+		w.Gust = math.Hypot(w.Gust, 1.2*1.4826*median(jumps)/math.Sqrt2)
+	}
+	var sds []float64
+	for _, v := range kept {
+		sds = append(sds, v.sd)
+	}
+	if known(w.Gust) { // less the samples' own doubt, which holds together for half a second or so
+		w.Gust = math.Sqrt(math.Max(0, sq(w.Gust)-sq(0.55*median(sds))))
+	}
 	var inv mat.SymDense
 	if chol.InverseTo(&inv) != nil {
 		w.East = math.NaN()
@@ -436,17 +461,37 @@ func fitTurns(o []obs) WindFit {
 		}
 		b := 2 + bi[i]
 		je, jn := -u/d, -q/d
-		taken += wt[i] / (noise * noise) * (je*je*inv.At(0, 0) + jn*jn*inv.At(1, 1) + inv.At(b, b) +
+		taken += wt[i] / (noise*noise + v.sd*v.sd) * (je*je*inv.At(0, 0) + jn*jn*inv.At(1, 1) + inv.At(b, b) +
 			2*je*jn*inv.At(0, 1) - 2*je*inv.At(0, b) - 2*jn*inv.At(1, b))
 	}
 	w.free = sw - taken
 	if w.free < 5 {
 		return w
 	}
-	f := inflation(kept, keptRes) * ss / w.free / (noise * noise)
+	f := inflation(kept, keptRes) * math.Max(0.5, chi/w.free)
 	w.Cov = [2][2]float64{{f * inv.At(0, 0), f * inv.At(0, 1)}, {f * inv.At(0, 1), f * inv.At(1, 1)}}
+	if known(w.Gust) { // gusts seen from all sides: two components from one radius, six seconds a gust
+		g := 2 * sq(w.Gust) * 6 / math.Max(6, seconds(kept))
+		w.Cov[0][0] += g
+		w.Cov[1][1] += g
+	}
 	return w
 }
+
+// seconds is the time observations cover, holes left out.
+func seconds(o []obs) float64 {
+	t := 0.0
+	for i := 1; i < len(o); i++ {
+		t += math.Min(2, o[i].t-o[i-1].t)
+	}
+	return t
+}
+
+// halfTurn is the least spread of air headings a wind is quoted from. The rule
+// is half a turn; a circuit flown to and fro with alternate turns covers a
+// little less through the air when the wind is across, and its standard error
+// decides.
+const halfTurn = 165 * math.Pi / 180
 
 // bad says why a fit is not to be quoted; "" when it is.
 func (w *WindFit) bad() string {
@@ -457,8 +502,8 @@ func (w *WindFit) bad() string {
 		return "the velocities do not make a circle"
 	case w.free < 5:
 		return "too few samples for the turns flown"
-	case w.Spread < math.Pi:
-		return fmt.Sprintf("headings cover %.0f° only; half a turn is needed", w.Spread*180/math.Pi)
+	case w.Spread < halfTurn:
+		return fmt.Sprintf("headings cover %.0f° only; about half a turn is needed", w.Spread*180/math.Pi)
 	}
 	worst := math.Sqrt(math.Max(w.Cov[0][0], w.Cov[1][1]))
 	if worst > math.Max(2, 0.3*w.Speed()) {

@@ -109,7 +109,7 @@ func (c Conditions) Check() []Wrong {
 }
 
 // Day is everything about the air of a day, in SI. It is a value: cheap to
-// make (about 0.2 µs) and to copy, for draws.
+// make (well under a microsecond) and to copy, for draws.
 type Day struct {
 	Elev float64 // height of the field above sea level, m
 	Air  State   // at the field, launch height

@@ -424,6 +424,21 @@ func TestResponse(t *testing.T) {
 		check.Row{Topic: "sensitivity", Name: "response surface, first order", Source: src}.Near(t, s.First[i], w[0], check.ModelAbs(0.02, "4096 base points"))
 		check.Row{Topic: "sensitivity", Name: "response surface, total", Source: src}.Near(t, s.Total[i], w[1], check.ModelAbs(0.02, "4096 base points"))
 	}
+	// worlds: the fast way of Shares against plain evaluation
+	w := r.Worlds(64, 16, 4)
+	zz, bb := make([]float64, 4), make([]float64, r.terms())
+	plain := Indices(2, 256, 9, func(u []float64) float64 {
+		for k := range 2 {
+			zz[k] = num.NormalQuantile(u[k])
+		}
+		return w.world(zz, bb, nil)
+	})
+	fast := w.Shares(256, 9)
+	for k := range 2 {
+		if math.Abs(fast.Total[k]-plain.Total[k]) > 1e-9 || math.Abs(fast.Mean-plain.Mean) > 1e-9 {
+			t.Errorf("shares of worlds: %+v, plainly %+v", fast, plain)
+		}
+	}
 	if FitResponse(u[:20], y[:20], 2, false) != nil {
 		t.Error("a response from 20 draws")
 	}

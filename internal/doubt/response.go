@@ -455,15 +455,63 @@ func (w *Worlds) world(z, b, grad []float64) float64 {
 // variance of the odds goes when that input is measured exactly.
 func (w *Worlds) Shares(n int, seed uint64) Sensitivity {
 	r := w.r
-	z, b := make([]float64, len(r.active)), make([]float64, r.terms())
-	first := 0
-	for first < len(r.active) && r.active[first] < w.ni {
+	a := len(r.active)
+	first := 0 // number of active ignorance inputs
+	for first < a && r.active[first] < w.ni {
 		first++
 	}
-	return Indices(w.ni, n, seed, func(u []float64) float64 {
-		for j := range first {
-			z[j] = num.NormalQuantile(u[r.active[j]])
+	// Terms of scatter alone are the same in every world; products of an
+	// unknown with a scatter input act through one slope per scatter input.
+	own := make([]float64, w.ns)
+	for i := range own {
+		s := w.inner[i*a : (i+1)*a]
+		for k := first; k < a; k++ {
+			own[i] += r.coef[1+k]*s[k] + r.coef[1+a+k]*(s[k]*s[k]-1)*(math.Sqrt2/2)
 		}
-		return w.world(z, b, nil)
+		for j, p := range r.pairs {
+			if p[0] >= first && p[1] >= first {
+				own[i] += r.coef[1+2*a+j] * s[p[0]] * s[p[1]]
+			}
+		}
+	}
+	z, slope := make([]float64, first), make([]float64, a)
+	var mixed []int // scatter inputs with such products
+	for k := first; k < a; k++ {
+		for _, p := range r.pairs {
+			if min(p[0], p[1]) < first && max(p[0], p[1]) == k {
+				mixed = append(mixed, k)
+				break
+			}
+		}
+	}
+	return Indices(w.ni, n, seed, func(u []float64) float64 {
+		eta := r.coef[0]
+		for k := range z {
+			z[k] = num.NormalQuantile(u[r.active[k]])
+			eta += r.coef[1+k]*z[k] + r.coef[1+a+k]*(z[k]*z[k]-1)*(math.Sqrt2/2)
+		}
+		clear(slope)
+		for j, p := range r.pairs {
+			lo, hi := min(p[0], p[1]), max(p[0], p[1])
+			switch c := r.coef[1+2*a+j]; {
+			case hi < first:
+				eta += c * z[lo] * z[hi]
+			case lo < first:
+				slope[hi] += c * z[lo]
+			}
+		}
+		var sum float64
+		for i, o := range own {
+			e := eta + o
+			s := w.inner[i*a : (i+1)*a]
+			for _, k := range mixed {
+				e += slope[k] * s[k]
+			}
+			if r.Logistic {
+				e = logistic(e)
+			}
+			sum += e
+		}
+		return sum / float64(w.ns)
 	})
 }

@@ -213,6 +213,10 @@ func (in *Integrator) Resume(first float64) {
 	}
 }
 
+// Limit changes the largest step and the grid of the tolerance between runs
+// (0 switches either off), as when a cord is released or the air turns rough.
+func (in *Integrator) Limit(maxStep, grid float64) { in.tol.MaxStep, in.tol.Grid = maxStep, grid }
+
 // Span is the interval the dense output covers: the last accepted step (up to
 // the event if one stopped it).
 func (in *Integrator) Span() (from, to float64) { return in.told, in.t }

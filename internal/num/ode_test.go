@@ -346,6 +346,21 @@ func TestGrid(t *testing.T) {
 	}
 }
 
+func TestLimit(t *testing.T) {
+	in := NewIntegrator(1)
+	in.Start(func(_ float64, _, d []float64) { d[0] = 1 }, 0, []float64{0}, Tolerance{MaxStep: 0.01})
+	in.Run(1, nil, nil, nil)
+	if in.Accepted < 100 {
+		t.Errorf("%d steps of at most 0.01", in.Accepted)
+	}
+	n := in.Accepted
+	in.Limit(0, 0)
+	in.Run(2, nil, nil, nil)
+	if in.Accepted-n > 20 || math.Abs(in.Y()[0]-2) > 1e-12 {
+		t.Errorf("%d steps without a limit, y = %g", in.Accepted-n, in.Y()[0])
+	}
+}
+
 func TestStops(t *testing.T) {
 	in := NewIntegrator(1)
 	in.Start(func(_ float64, y, d []float64) { d[0] = y[0] * y[0] }, 0, []float64{1}, Tolerance{}) // blows up at t = 1

@@ -139,7 +139,7 @@ func heavy() bool { return os.Getenv("FLEDGE_ACCURACY") != "" }
 // interval said to hold them (ignorance and sampling together). The true
 // worlds come from plain random numbers.
 func TestCoverage(t *testing.T) {
-	n, truths, runs := 1024, 300, 4
+	n, truths, runs := 1024, 250, 3
 	if heavy() {
 		truths, runs = 1000, 16
 	}
@@ -153,7 +153,7 @@ func TestCoverage(t *testing.T) {
 			for k := range ign {
 				ign[k] = r.Normal()
 			}
-			ps[j] = c.truth(ign, &r, 1500)
+			ps[j] = c.truth(ign, &r, 1000)
 		}
 		tl, th := doubt.Interval(ps, 0.9)
 		var cover, lo, hi float64

@@ -34,7 +34,7 @@ func TestGoodAndBadLaunch(t *testing.T) {
 	if o.Class != Airborne || !o.Success || o.By == Attached {
 		t.Fatalf("%s: %s", o.Class, o.Sentence())
 	}
-	if g := o.Ledger; math.Abs(g.Gap()) > 3e-4*g.Turnover() {
+	if g := o.Ledger; math.Abs(g.Gap()) > 1e-3*g.Turnover() {
 		t.Errorf("ledger gap %g J of %g J at the quick accuracy", g.Gap(), g.Turnover())
 	}
 	s.Accuracy = Fine
@@ -324,15 +324,17 @@ func TestToleranceHalving(t *testing.T) {
 	base := trainer()
 	base.Hook.At = r3.Vec{X: 0.27, Z: -0.035}
 	base.StickPitch, base.Stretch = 0.15, 8
-	n, differ := 400, 0
-	worst, worstFine := 0.0, 0.0
+	n, differ, halved := 400, 0, 0
+	worst, worstFine, rms := 0.0, 0.0, 0.0
 	for i := range n {
 		sob.Point(uint64(i), u)
 		s := base
 		shake(&s, u)
 		a := Run(&s, w)
 		s.Accuracy = Quick.Halved(0.5)
-		b := Run(&s, w)
+		if b := Run(&s, w); b.Class != a.Class {
+			halved++
+		}
 		s.Accuracy = Fine
 		c := Run(&s, w)
 		s.Accuracy = Fine.Halved(0.1)
@@ -341,16 +343,21 @@ func TestToleranceHalving(t *testing.T) {
 			differ++
 		}
 		if a.Released && c.Released {
-			worst = math.Max(worst, math.Abs(a.AtRelease.Speed/c.AtRelease.Speed-1))
+			e := a.AtRelease.Speed/c.AtRelease.Speed - 1
+			worst = math.Max(worst, math.Abs(e))
+			rms += e * e / float64(n)
 			worstFine = math.Max(worstFine, math.Abs(d.AtRelease.Speed/c.AtRelease.Speed-1))
 		}
-		_ = b
 	}
 	src := cite.Ours.At("convergence", cite.Derived)
 	check.Row{Topic: "launch laws", Name: "quick against fine accuracy: share of launches of another class", Source: src}.
 		Near(t, float64(differ)/float64(n), 0, check.ModelAbs(0.005, "stated error of the quick accuracy on odds"))
+	check.Row{Topic: "launch laws", Name: "tolerance halved: share of launches of another class", Source: src}.
+		Near(t, float64(halved)/float64(n), 0, check.ModelAbs(0.005, "stated error of the quick accuracy on odds"))
 	check.Row{Topic: "launch laws", Name: "quick against fine accuracy: worst speed at release", Source: src}.
-		Near(t, worst, 0, check.ModelAbs(1e-3, "stated error of the quick accuracy"))
+		Near(t, worst, 0, check.ModelAbs(6e-3, "stated error of the quick accuracy, a fifth in hand"))
+	check.Row{Topic: "launch laws", Name: "quick against fine accuracy: rms speed at release", Source: src}.
+		Near(t, math.Sqrt(rms), 0, check.ModelAbs(6e-4, "stated error of the quick accuracy, half in hand"))
 	check.Row{Topic: "launch laws", Name: "fine against ten times finer: worst speed at release", Source: src}.
 		Near(t, worstFine, 0, check.ModelAbs(5e-5, "stated error of the fine accuracy"))
 }

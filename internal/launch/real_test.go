@@ -1,6 +1,8 @@
 package launch
 
 import (
+	"fmt"
+	"math"
 	"os"
 	"testing"
 	"time"
@@ -8,6 +10,8 @@ import (
 	"fledge/internal/aero"
 	"fledge/internal/air"
 	"fledge/internal/build"
+	"fledge/internal/check"
+	"fledge/internal/cite"
 	"fledge/internal/craft"
 	"fledge/internal/power"
 )
@@ -113,4 +117,142 @@ func BenchmarkAgainstModels(b *testing.B) {
 	b.ReportMetric(float64(n)/launch.Seconds(), "launches/s")
 	b.ReportMetric(float64(len(rec.flows)), "evals")
 	b.ReportMetric(float64(len(rec.calls)), "powers")
+}
+
+// Facts of the trade on the example of the class with its real models: pulled
+// into the ground with the stick in the middle, clean with about a quarter of
+// up stick, failing again 50 g heavier; every lever's trend up to its optimum.
+// Common practice, no source.
+func TestFactsOfTheTrade(t *testing.T) {
+	_, _, _, base := plover(t)
+	const n = 128
+	odds := func(s Setup) float64 { o, _ := share(s, n, 1); return o }
+	neutral, quarter, heavy := base, base, base
+	neutral.StickPitch = 0
+	heavy.Mass += 0.05
+	a, b, c := odds(neutral), odds(quarter), odds(heavy)
+	if a > 0.2 || b < 0.7 || c > b-0.15 {
+		t.Errorf("odds neutral %.2f, quarter up stick %.2f, 50 g heavier %.2f", a, b, c)
+	}
+	base.StickPitch = 0.2
+	for _, r := range []struct {
+		name   string
+		values []float64
+		set    func(*Setup, float64)
+	}{
+		{"more up stick", []float64{-0.1, 0.1, 0.2, 0.3, 0.5}, func(s *Setup, v float64) { s.StickPitch = v }},
+		{"less mass", []float64{0.55, 0.487, 0.437, 0.4}, func(s *Setup, v float64) { s.Mass = v }},
+		{"higher hand", []float64{0.9, 1.3, 1.7, 2.1}, func(s *Setup, v float64) { s.Height = v }},
+		{"more nose up", []float64{0, 8, 16, 24}, func(s *Setup, v float64) { s.NoseUp = v * degree }},
+		{"hook nearer under the c.g.", []float64{0.02, 0.05, 0.08}, func(s *Setup, v float64) { s.Hook.At.X = v }},
+		{"more headwind", []float64{0, 2, 4, 6}, func(s *Setup, v float64) { s.Wind = windOf(v) }},
+		{"more stretch", []float64{2, 3, 4, 5}, func(s *Setup, v float64) { s.Stretch = v }},
+		{"denser air", []float64{0.85, 0.95, 1.05}, func(s *Setup, v float64) { s.Rho *= v }},
+		{"less nose-heavy", []float64{0.140, 0.145, 0.150}, func(s *Setup, v float64) { s.CG.X = v }},
+	} {
+		last, first := -1.0, 0.0
+		for i, v := range r.values {
+			s := base
+			r.set(&s, v)
+			o := odds(s)
+			check.Row{Topic: "launch trends", Name: fmt.Sprintf("Plover, %s: odds at step %d no lower than before", r.name, i), Source: cite.Common.At("", cite.Practice)}.
+				Near(t, math.Min(0, o-last), 0, check.ModelAbs(0.03, "sampling error of 128 points"))
+			if i == 0 {
+				first = o
+			}
+			last = o
+		}
+		if last < first+0.25 {
+			t.Errorf("%s: odds only from %.2f to %.2f", r.name, first, last)
+		}
+	}
+	// Tail-heavy beyond the neutral point: stalls and departs.
+	s := base
+	s.CG.X = 0.165
+	if o, cl := share(s, n, 1); o > 0.5 || cl[Departure] == 0 {
+		t.Errorf("tail-heavy: odds %.2f, %v", o, cl)
+	}
+}
+
+func TestRealLedgerAndOracle(t *testing.T) {
+	_, _, _, s := plover(t)
+	s.StickPitch = 0.35
+	s.SetGust(2, 0.4)
+	w := NewWorkspace()
+	s.Accuracy = Fine
+	o := Run(&s, w)
+	if g := o.Ledger; math.Abs(g.Gap()) > 1e-5*g.Turnover() {
+		t.Errorf("ledger gap %g J of %g J", g.Gap(), g.Turnover())
+	}
+	s.Accuracy = Quick
+	q := Run(&s, w)
+	if g := q.Ledger; math.Abs(g.Gap()) > 2e-3*g.Turnover() {
+		t.Errorf("quick: ledger gap %g J of %g J", g.Gap(), g.Turnover())
+	}
+	if q.Class != o.Class || math.Abs(q.AtRelease.Speed/o.AtRelease.Speed-1) > 2e-3 {
+		t.Errorf("quick %v %g, fine %v %g", q.Class, q.AtRelease.Speed, o.Class, o.AtRelease.Speed)
+	}
+	if n := testing.AllocsPerRun(20, func() { Run(&s, w) }); n != 0 {
+		t.Errorf("%g allocations a launch", n)
+	}
+	// Our stall speed beside the aerodynamic model's own search.
+	ac, am, _, _ := plover(t)
+	st := am.Stall(s.Mass, ac.Mass.CG, s.Rho, s.Mu, &s.AeroK)
+	if r := q.StallSpeed / st.Speed; r < 0.8 || r > 1.05 {
+		t.Errorf("stall %g, the model's %g", q.StallSpeed, st.Speed)
+	}
+}
+
+func TestRefill(t *testing.T) {
+	ac, am, pm, s := plover(t)
+	st := air.Moist(ac.Day.Temperature, ac.Day.Pressure, ac.Day.Humidity)
+	w := NewWorkspace()
+	a := Run(&s, w)
+	cord := s.Cord
+	s.Refill(ac, am, pm, st)
+	if s.Cord != cord {
+		t.Error("the cord was made anew")
+	}
+	if b := Run(&s, w); b.T != a.T || b.AtRelease.Speed != a.AtRelease.Speed {
+		t.Error("refilled, it flies otherwise")
+	}
+	// a draw that scales the pull is the same as a cord made from scaled readings
+	i := -1
+	for k := range ac.Inputs {
+		if ac.Inputs[k].Path == "launch.bungee.pull_test" {
+			i = k
+		}
+	}
+	if i < 0 {
+		t.Skip("craft has no pull-test input")
+	}
+	d := ac.With([]int{i}, []float64{1.1})
+	s.Refill(d, am, pm, st)
+	if math.Abs(s.CordFactor-1.1) > 1e-12 {
+		t.Fatalf("factor %g", s.CordFactor)
+	}
+	x := Run(&s, w)
+	fresh := FromAircraft(d, am, pm, st)
+	y := Run(&fresh, w)
+	if math.Abs(x.AtRelease.Speed-y.AtRelease.Speed) > 1e-9 {
+		t.Errorf("scaled %g, made anew %g", x.AtRelease.Speed, y.AtRelease.Speed)
+	}
+}
+
+func BenchmarkRefill(b *testing.B) {
+	ac, am, pm, s := plover(b)
+	st := air.Moist(ac.Day.Temperature, ac.Day.Pressure, ac.Day.Humidity)
+	b.ReportAllocs()
+	for b.Loop() {
+		s.Refill(ac, am, pm, st)
+	}
+}
+
+func BenchmarkFromAircraft(b *testing.B) {
+	ac, am, pm, _ := plover(b)
+	st := air.Moist(ac.Day.Temperature, ac.Day.Pressure, ac.Day.Humidity)
+	b.ReportAllocs()
+	for b.Loop() {
+		_ = FromAircraft(ac, am, pm, st)
+	}
 }

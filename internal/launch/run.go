@@ -613,7 +613,10 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 			}
 			p := st.Motor.At(u, st.Throttle*math.Max(x, 1e-3), &st.MotorK)
 			blend := math.Min(1, 4*x)
-			thrust = blend*p.Thrust - (1-blend)*st.Motor.Stopped(u)
+			thrust = p.Thrust
+			if blend < 1 {
+				thrust = blend*p.Thrust - (1-blend)*st.Motor.Stopped(u)
+			}
 			turn := st.Prop.Turn
 			spin := p.Omega * blend
 			accel := 0.0

@@ -336,6 +336,51 @@ func TestTurbulenceRepeats(t *testing.T) {
 	}
 }
 
+// A track is continuous, passes through the turbulence's own steps, and an
+// integrator with the same grid meets no kink inside a step.
+func TestTrack(t *testing.T) {
+	const dt = 0.005
+	tb := StartTurbulence(3, 5, 4, 2)
+	k := StartTrack(tb, dt, 15, 2)
+	want := tb
+	for i := range 200 {
+		w, _, _ := want.Now()
+		if i > 0 {
+			before, _, _ := k.At(float64(i) * dt)
+			k.To(float64(i)*dt, 15, 2)
+			after, _, _ := k.At(float64(i) * dt)
+			if math.Abs(before-after) > 1e-12 {
+				t.Fatalf("jump at step %d: %g to %g", i, before, after)
+			}
+		}
+		if got, _, _ := k.At(float64(i) * dt); math.Abs(got-w) > 1e-12 {
+			t.Fatalf("step %d: %g, want %g", i, got, w)
+		}
+		want.Step(dt, 15, 2)
+	}
+	// drift of a particle in the track: the integral of the broken line
+	k = StartTrack(tb, dt, 15, 2)
+	in := num.NewIntegrator(1)
+	in.Start(func(t float64, _, d []float64) { d[0], _, _ = k.At(t) }, 0, []float64{0}, num.Tolerance{Rel: 1e-10, Abs: []float64{1e-12}, Grid: dt})
+	in.Run(1, nil, func(in *num.Integrator) bool { k.To(in.T(), 15, 2); return true }, nil)
+	sum := 0.0
+	want = tb
+	a, _, _ := want.Now()
+	for range 200 {
+		b, _, _ := want.Step(dt, 15, 2)
+		sum += 0.5 * (a + b) * dt
+		a = b
+	}
+	if math.Abs(sum-in.Y()[0]) > 1e-10 || in.RejectedSteps > 3 {
+		t.Errorf("drift %.12g, trapezoids %.12g, %d steps rejected", in.Y()[0], sum, in.RejectedSteps)
+	}
+	var still Track
+	still.To(3, 1, 1)
+	if a, b, c := still.At(3); a != 0 || b != 0 || c != 0 {
+		t.Error("the zero track moves")
+	}
+}
+
 func BenchmarkWindAt(b *testing.B) {
 	w, _ := NewWind(3, 10, 1, 0.03)
 	z := 1.0

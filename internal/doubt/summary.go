@@ -28,7 +28,7 @@ func Quantile(sorted []float64, p float64) float64 {
 		return sorted[n-1]
 	}
 	i := int(h)
-	return sorted[i] + (h-float64(i))*(sorted[i+1]-sorted[i])
+	return math.Min(sorted[i]+(h-float64(i))*(sorted[i+1]-sorted[i]), sorted[i+1])
 }
 
 // Interval is the central interval of a sample that holds the share conf. It
@@ -80,7 +80,7 @@ func WeightedInterval(values, weights []float64, conf float64) (lo, hi float64) 
 				if first {
 					return values[i]
 				}
-				return lastV + (p-lastMid)/(mid-lastMid)*(values[i]-lastV)
+				return math.Min(lastV+(p-lastMid)/(mid-lastMid)*(values[i]-lastV), values[i])
 			}
 			cum += w
 			lastMid, lastV, first = mid, values[i], false

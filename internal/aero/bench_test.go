@@ -2,7 +2,9 @@ package aero
 
 import (
 	"fmt"
+	"math"
 	"testing"
+	"time"
 )
 
 func BenchmarkEval(b *testing.B) {
@@ -18,6 +20,16 @@ func BenchmarkEval(b *testing.B) {
 				for b.Loop() {
 					m.Eval(&f, &k, &l)
 				}
+				// The quietest of many short batches: the machine is shared.
+				best := math.Inf(1)
+				for range 300 {
+					t := time.Now()
+					for range 500 {
+						m.Eval(&f, &k, &l)
+					}
+					best = math.Min(best, float64(time.Since(t).Nanoseconds())/500)
+				}
+				b.ReportMetric(best, "ns-quiet")
 			})
 		}
 	}

@@ -185,7 +185,7 @@ func (b *builder) bodies() {
 func (b *builder) drag() {
 	m, ac := b.m, b.ac
 	var items []item
-	var all curve // follows friction: body, surfaces
+	var all [nRe]float64 // follows friction: body, surfaces
 	for i, s := range ac.Surfaces {
 		it := item{name: s.Name + ", sections", surface: i, why: "profile drag of the sections at their Reynolds numbers, lift of least drag"}
 		for gi := range m.groups {
@@ -194,11 +194,11 @@ func (b *builder) drag() {
 			}
 		}
 		for n := range nRe {
-			all[n] += it.fixed * m.skins[i].drag[n]
+			all[n] += it.fixed * m.skins[i].drag.node(n)
 		}
 		items = append(items, it)
 	}
-	var friction curve
+	var friction [nRe]float64
 	hull := HullOf(ac.Body)
 	if hull.Length > 0 && hull.Diameter > 0 {
 		xt := 0.2
@@ -206,38 +206,39 @@ func (b *builder) drag() {
 			xt = 0.08
 		}
 		ff := BodyFormFactor(math.Max(hull.Length/hull.Diameter, 1))
-		var base curve
+		var base [nRe]float64
 		for n := range nRe {
-			re := math.Exp(m.re0+float64(n)*m.reStep) * hull.Length / m.Chord
+			re := m.re0 * math.Exp2(float64(n)) * hull.Length / m.Chord
 			friction[n] = section.PlateFriction(math.Max(re, 2e3), xt) * ff * hull.Wetted
 			if hull.Base > 0.05*hull.Frontal {
 				base[n] = BaseDrag(friction[n]/hull.Base) * hull.Base
 			}
 			all[n] += friction[n]
 		}
-		f := friction
+		f := newCurve(friction)
 		items = append(items, item{name: "body, friction", skin: &f, surface: -1,
 			why: fmt.Sprintf("plate friction with transition at %.0f %% of the length, form factor %.2f (Hoerner), %.0f cm² wetted", 100*xt, ff, hull.Wetted*1e4)})
 		if base[0] > 0 {
-			items = append(items, item{name: "body, blunt end", skin: &base, surface: -1,
+			items = append(items, item{name: "body, blunt end", skin: curveOf(base), surface: -1,
 				why: fmt.Sprintf("base of %.1f cm² (Hoerner: 0.029 over the root of the friction ahead of it)", hull.Base*1e4)})
 			for n := range nRe {
 				friction[n] += base[n]
 			}
 		}
 	}
-	m.body = friction
+	total := friction
 	scaled := func(k float64) *curve {
-		var c curve
+		var c [nRe]float64
 		for n := range nRe {
 			c[n] = k * all[n]
-			m.body[n] += c[n]
+			total[n] += c[n]
 		}
-		return &c
+		return curveOf(c)
 	}
 	items = append(items,
 		item{name: "interference", skin: scaled(interference), surface: -1, why: "allowance of 7.5 % of wing, tail and body (practice: 5 to 10 %)"},
 		item{name: "roughness", skin: scaled(roughness), surface: -1, why: "allowance of 15 % for film, joints, dust and bugs (practice: 10 to 20 %)"})
+	m.body = newCurve(total)
 
 	at := func(it item, r r3.Vec) {
 		items = append(items, it)
@@ -314,7 +315,7 @@ func (b *builder) drag() {
 		at(item{name: "trial drag", fixed: ac.Trial.DragArea, surface: -1, why: "asked for by trial.drag_area"}, m.point)
 	}
 	if m.fixed > 0 {
-		m.fixedAt = r3.Scale(1/(m.fixed+m.body[nRe/2]), m.fixedAt)
+		m.fixedAt = r3.Scale(1/(m.fixed+total[nRe/2]), m.fixedAt)
 	}
 	b.young()
 	m.itemsRaw = items
@@ -420,8 +421,15 @@ func (m *Model) ZeroLiftDragArea(v float64) float64 {
 
 // place finds a speed in the Reynolds grid.
 func (m *Model) place(v, rho, mu float64) (int, float64) {
-	x := (math.Log(v*m.Chord*rho/mu+1) - m.re0) / m.reStep
-	x = math.Min(math.Max(x, 0), nRe-1)
-	i := min(int(x), nRe-2)
-	return i, x - float64(i)
+	return reynolds(v * m.Chord * rho / mu * m.perRe0)
+}
+
+func curveOf(v [nRe]float64) *curve { c := newCurve(v); return &c }
+
+// node is the value at node n.
+func (c *curve) node(n int) float64 {
+	if n == nRe-1 {
+		return c.at(n-1, 1)
+	}
+	return c[n][0]
 }

@@ -21,15 +21,12 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 
 	// Reynolds number: one place in the grid serves all surfaces.
 	re := f.V * m.Chord * f.Rho / f.Mu
-	x := (math.Log(re+1) - m.re0) / m.reStep
 	if re < 40000 {
 		flag |= LowRe
 	} else if re > 3e6 {
 		flag |= HighRe
 	}
-	x = math.Min(math.Max(x, 0), nRe-1)
-	node := min(int(x), nRe-2)
-	x -= float64(node)
+	node, x := reynolds(re * m.perRe0)
 
 	dp, dr, dy, db := bend(f.Pitch), bend(f.Roll), bend(f.Yaw), bend(f.Brake)
 	kc := k.Control
@@ -42,10 +39,11 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	}
 
 	var fx, fy, fz, mx, my, mz float64
-	var attached, mainArea, split float64
-	tip := false
+	var split float64 // separated share of the main wing
 	surface := -1
 	var up, low, drag float64
+	v0, v1, v2, v3, v4 := v, cn[1], cn[2], cn[3], cn[4]
+	c0, c1, c2, c3, c4 := u, w, cs[2], cs[3], cs[4]
 	for i := range m.groups {
 		g := &m.groups[i]
 		if g.surface != surface {
@@ -53,109 +51,133 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 			s := &m.skins[surface]
 			up, low, drag = s.up.at(node, x)*k.ClMax, s.low.at(node, x)*k.ClMax, s.drag.at(node, x)*k.Drag
 		}
-		gs := g.gs[0]*cs[0] + g.gs[1]*cs[1] + g.gs[2]*cs[2] + g.gs[3]*cs[3] + g.gs[4]*cs[4]
-		ga := g.ga[0]*cn[0] + g.ga[1]*cn[1] + g.ga[2]*cn[2] + g.ga[3]*cn[3] + g.ga[4]*cn[4]
-		is := g.is[0]*cs[0] + g.is[1]*cs[1] + g.is[2]*cs[2] + g.is[3]*cs[3] + g.is[4]*cs[4]
-		ia := g.ia[0]*cn[0] + g.ia[1]*cn[1] + g.ia[2]*cn[2] + g.ia[3]*cn[3] + g.ia[4]*cn[4]
+		gs := (g.gs[0]*c0 + g.gs[1]*c1) + (g.gs[2]*c2 + g.gs[3]*c3) + g.gs[4]*c4
+		ga := (g.ga[0]*v0 + g.ga[1]*v1) + (g.ga[2]*v2 + g.ga[3]*v3) + g.ga[4]*v4
 		if ge != 0 {
-			gs += ge * (g.eg[0]*cs[0] + g.eg[1]*cs[1] + g.eg[2]*cs[2] + g.eg[3]*cs[3] + g.eg[4]*cs[4])
-			is += ge * (g.ei[0]*cs[0] + g.ei[1]*cs[1] + g.ei[2]*cs[2] + g.ei[3]*cs[3] + g.ei[4]*cs[4])
+			gs += ge * ((g.eg[0]*c0 + g.eg[1]*c1) + (g.eg[2]*c2 + g.eg[3]*c3) + g.eg[4]*c4)
 		}
 		gs *= k.Lift
 		ga *= k.Lift
-		is *= k.Induced * k.Lift
-		ia *= k.Induced * k.Lift
-		// Velocities of the place: alike and opposed parts.
+		// Velocities of the place: alike and opposed parts, forward, against
+		// the normal, outward along the span.
 		uS, uA := u+q*g.z, -r*g.y
 		wS, wA := w-q*g.x, p*g.y
-		vA := v + r*g.x - p*g.z
+		vA := v + (r*g.x - p*g.z)
 		nS, nA := g.nz*wS, g.nz*wA-g.ny*vA
-		sS, sA := g.ny*wS, g.nz*vA+g.ny*wA // along the span, outward
-		dS, dA := (g.dp*f.Pitch+g.db*f.Brake)*kc, (g.dr*f.Roll+g.dy*f.Yaw)*kc
+		sS, sA := g.ny*wS, g.nz*vA+g.ny*wA
+		dS := kc * (g.dp*f.Pitch + g.db*f.Brake)
+		dA := kc * (g.dr*f.Roll + g.dy*f.Yaw)
+		hi, lo := g.hi*up, g.lo*low
+		cd0, cdk := g.cd0*drag, g.cdk*drag
 
-		side := 1.0
-		for {
-			gam, ux, wn, vs, ind, de := gs+side*ga, uS+side*uA, nS+side*nA, sS+side*sA, is+side*ia, dS+side*dA
-			uu := ux*ux + wn*wn + 1e-6
-			speed := math.Sqrt(uu)
-			cl := 2 * gam / (g.c * speed)
-			shift := 0.5 * g.dcl * de
-			var t float64
-			if over := cl - shift - g.hi*up; over > 0 {
-				t = over / g.hw
-			} else if under := g.lo*low - (cl - shift); under > 0 {
-				t = under / g.lw
-			}
-			at := 1 - smooth(t)
-			if c := 0.8 - ux/speed; c > 0 { // flow from the side or behind
-				at *= 1 - smooth(c*(1/0.3))
-			}
-			ga := at * gam
+		// Right, then left: sums and differences of the normal, forward and
+		// outward forces and of the moment of the plate about its quarter.
+		ux, wn, vs := uS+uA, nS+nA, sS+sA
+		gam, de := gs+ga, dS+dA
+		var fnS, ffS, fsS, cpS, fnA, ffA, fsA, cpA float64
+		for left := false; ; left = true {
+			speed := math.Sqrt(ux*ux + wn*wn + 1e-6)
+			inv := 1 / speed
+			cl := g.per * gam * inv
+			c := ux * inv
+			x := cl - 0.5*g.dcl*de
+			half := g.hs * speed
 			dq := cl - g.clcd
-			cd := g.cd0 * drag
-			half := 0.5 * g.s * speed
-			d := half * (cd + at*g.cdk*drag*dq*dq)
-			// normal to the surface, forward, along the span
-			fn := g.b*ga*(ux+g.t*vs) + d*wn
-			ff := g.b*ga*(wn-ind) - d*ux
-			fs := g.b*ga*g.t*wn - half*cd*vs
-			cp := 0.0
-			if at < 1 {
-				wp := wn + ux*(g.phi+0.7*de)
-				a := math.Abs(wp) / speed
-				n := half * (1 - at) * wp * g.plate * (1/(0.56+0.44*a) - g.plateAR)
-				fn += n
-				ff -= n * (g.phi + 0.7*de)
-				cp = n * g.c * (0.25 - 0.13*ux/speed)
-			}
-			by := (fn*g.ny + fs*g.nz) * side
-			bz := fs*g.ny - fn*g.nz
-			y := g.y * side
-			fx += ff
-			fy += by
-			fz += bz
-			mx += y*bz - g.z*by
-			my += g.z*ff - g.x*bz - cp*g.nz
-			mz += g.x*by - y*ff - cp*g.ny*side
-			if g.main {
-				attached += at * g.s
-				mainArea += g.s
-				if g.tip && at < 0.5 {
-					tip = true
+			var fn, ff, fs, cp float64
+			if x <= hi && x >= lo && c >= 0.8 {
+				d := half * (cd0 + cdk*dq*dq)
+				l := g.b * gam
+				lw := l * wn
+				fn = l*(ux+g.t*vs) + d*wn
+				ff = lw - d*ux
+				fs = lw*g.t - half*cd0*vs
+			} else {
+				at := 1.0
+				if x > hi {
+					at -= smooth((x - hi) * g.hwi)
+				} else if x < lo {
+					at -= smooth((lo - x) * g.lwi)
 				}
-				split += (1 - at) * g.s
-			} else if at < 0.5 {
-				flag |= TailStalled
+				if c < 0.8 { // flow from the side or behind
+					at *= 1 - smooth((0.8-c)*(1/0.3))
+				}
+				d := half * (cd0 + at*cdk*dq*dq)
+				if at == 0 {
+					d = half * cd0
+				}
+				l := g.b * gam * at
+				lw := l * wn
+				bent := g.phi + 0.7*de
+				wp := wn + ux*bent
+				n := half * (1 - at) * wp * g.plate * (1/(0.56+0.44*math.Abs(wp)*inv) - g.plateAR)
+				fn = l*(ux+g.t*vs) + d*wn + n
+				ff = lw - d*ux - n*bent
+				fs = lw*g.t - half*cd0*vs
+				cp = n * g.c * (0.25 - 0.13*c)
+				if g.main {
+					split += (1 - at) * g.half
+					if g.tip && at < 0.5 {
+						flag |= TipStall
+					}
+				} else if at < 0.5 {
+					flag |= TailStalled
+				}
 			}
-			if !g.twin || side < 0 {
+			if left {
+				fnS, ffS, fsS, cpS, fnA, ffA, fsA, cpA = fnS+fn, ffS+ff, fsS+fs, cpS+cp, fnS-fn, ffS-ff, fsS-fs, cpS-cp
 				break
 			}
-			side = -1
+			fnS, ffS, fsS, cpS = fn, ff, fs, cp
+			if !g.twin {
+				break
+			}
+			ux, wn, vs = uS-uA, nS-nA, sS-sA
+			gam, de = gs-ga, dS-dA
+		}
+		if g.twin {
+			byA := fnA*g.ny + fsA*g.nz
+			bzS, bzA := fsS*g.ny-fnS*g.nz, fsA*g.ny-fnA*g.nz
+			fx += ffS
+			fy += byA
+			fz += bzS
+			mx += g.y*bzA - g.z*byA
+			my += (g.z*ffS - g.x*bzS) - cpS*g.nz
+			mz += (g.x*byA - g.y*ffA) - cpA*g.ny
+		} else {
+			by, bz := fnS*g.ny+fsS*g.nz, fsS*g.ny-fnS*g.nz
+			fx += ffS
+			fy += by
+			fz += bz
+			mx += g.y*bz - g.z*by
+			my += (g.z*ffS - g.x*bz) - cpS*g.nz
+			mz += (g.x*by - g.y*ffS) - cpS*g.ny
 		}
 	}
-	fa := 1.0
-	if mainArea > 0 {
-		fa = attached / mainArea
-	}
-	if split > mainArea/3 {
-		flag |= Stalled
-	} else if tip {
-		flag |= TipStall
+	fa := 1 - split
+	if split > 1./3 {
+		flag = flag&^TipStall | Stalled
 	}
 	// What the groups' places miss of the lattice's moments.
 	ku := u * fa * k.Lift
-	mxr, mzr, fyr := 0.0, 0.0, 0.0
-	myr := 0.0
-	for i := range cs {
-		myr += m.rest[i].my * cs[i]
-		mxr += m.anti[i].mx * cn[i]
-		mzr += m.anti[i].mz * cn[i]
-		fyr += m.anti[i].fy * cn[i]
+	my += ku * ((m.restMy[0]*c0 + m.restMy[1]*c1) + (m.restMy[2]*c2 + m.restMy[3]*c3) + m.restMy[4]*c4)
+	mx += ku * ((m.restMx[0]*v0 + m.restMx[1]*v1) + (m.restMx[2]*v2 + m.restMx[3]*v3) + m.restMx[4]*v4)
+	mz += ku * ((m.restMz[0]*v0 + m.restMz[1]*v1) + (m.restMz[2]*v2 + m.restMz[3]*v3) + m.restMz[4]*v4)
+	fy += ku * ((m.restFy[0]*v0 + m.restFy[1]*v1) + (m.restFy[2]*v2 + m.restFy[3]*v3) + m.restFy[4]*v4)
+	// Induced drag, and the yaw it makes.
+	if fa > 0 {
+		di := quad(&m.drag, &cs) + quad(&m.dragA, &cn)
+		if ge != 0 {
+			di += ge * quad(&m.dragG, &cs)
+		}
+		yaw := 0.0
+		for i := range m.yaw {
+			y := &m.yaw[i]
+			yaw += cs[i] * (y[0]*cn[0] + y[1]*cn[1] + y[2]*cn[2] + y[3]*cn[3] + y[4]*cn[4])
+		}
+		ki := fa * k.Induced * k.Lift * k.Lift
+		fx -= ki * di
+		mz += ki * yaw
 	}
-	my += ku * myr
-	mx += ku * mxr
-	mz += ku * mzr
-	fy += ku * fyr
 	// Sections, doubts of trim and neutral point.
 	uf := 0.5 * u * math.Abs(u) * fa
 	my += uf * (m.cm0 + k.Cm0*m.Area*m.Chord)
@@ -200,7 +222,7 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	if math.Abs(sb) > 0.34202014 || cb < 0 {
 		flag |= BeyondBeta
 	}
-	if math.Max(math.Max(math.Abs(f.Pitch), math.Abs(f.Roll)), math.Max(math.Abs(f.Yaw), math.Abs(f.Brake))) > 0.611 {
+	if math.Abs(f.Pitch) > 0.611 || math.Abs(f.Roll) > 0.611 || math.Abs(f.Yaw) > 0.611 || math.Abs(f.Brake) > 0.611 {
 		flag |= BeyondControl
 	}
 	rho := f.Rho
@@ -228,4 +250,13 @@ func (m *Model) near(h float64) float64 {
 	m1, m2 := (p2-p0)/2, (p3-p1)/2
 	d := p2 - p1
 	return p1 + x*(m1+x*(3*d-2*m1-m2+x*(m1+m2-2*d)))
+}
+
+// quad is the quadratic form with the packed upper triangle q.
+func quad(q *[15]float64, v *[5]float64) float64 {
+	return v[0]*(q[0]*v[0]+q[1]*v[1]+q[2]*v[2]+q[3]*v[3]+q[4]*v[4]) +
+		v[1]*(q[5]*v[1]+q[6]*v[2]+q[7]*v[3]+q[8]*v[4]) +
+		v[2]*(q[9]*v[2]+q[10]*v[3]+q[11]*v[4]) +
+		v[3]*(q[12]*v[3]+q[13]*v[4]) +
+		v[4]*q[14]*v[4]
 }

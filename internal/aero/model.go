@@ -119,15 +119,13 @@ type group struct {
 	main    bool
 	tip     bool
 	surface int
-	// circulation per unit of each column, and the induced normal velocity
-	gs, ga [5]float64
-	is, ia [5]float64
-	// change of gs, is close to the ground
-	eg, ei  [5]float64
-	x, y, z float64 // body axes from the reference point, right side
-	ny, nz  float64 // normal in build axes
-	t       float64 // effective tangent of sweep
-	b, c, s float64 // width, chord, area
+	// circulation per unit of each column, alike and opposed; change of the
+	// alike ones close to the ground
+	gs, ga, eg [5]float64
+	x, y, z    float64 // body axes from the reference point, right side
+	ny, nz     float64 // normal in build axes
+	t          float64 // effective tangent of sweep
+	b, c, s    float64 // width, chord, area
 	// control deflection, trailing edge down, per axis: pitch, brake (both
 	// sides alike), roll, yaw (opposed)
 	dp, db, dr, dy float64
@@ -138,30 +136,60 @@ type group struct {
 	phi      float64 // angle of the plate to the body axis
 	plate    float64 // CN at 90 degrees, two-dimensional
 	plateAR  float64 // 0.41(1-exp(-17/A))
+	per      float64 // 2/c
+	hwi, lwi float64 // 1/hw, 1/lw
+	hs       float64 // s/2
 	cd0, cdk float64
 	clcd     float64
-	share    float64 // of its surface's area
+	half     float64 // area of one side over the main wing's
 	eta      float64
 }
 
-// node holds values at one Reynolds number of the model's grid.
-type curve [nRe]float64
-
+// nRe nodes of Reynolds number, each twice the one before.
 const nRe = 7
 
-// at is Catmull-Rom interpolation: continuous slope.
+// curve is a quantity over the grid of Reynolds numbers: a cubic in each
+// interval, continuous slope.
+type curve [nRe - 1][4]float64
+
+// newCurve runs through the values at the nodes with slopes of the
+// neighbours' chords (in Reynolds number, the nodes being unevenly spaced).
+func newCurve(v [nRe]float64) (c curve) {
+	var slope [nRe]float64 // per Reynolds number, in units of the first node
+	x := func(i int) float64 { return math.Exp2(float64(i)) }
+	for i := range v {
+		lo, hi := max(i-1, 0), min(i+1, nRe-1)
+		slope[i] = (v[hi] - v[lo]) / (x(hi) - x(lo))
+		if i > 0 && i < nRe-1 {
+			// Weighted as a parabola through three points has it.
+			d0, d1 := (v[i]-v[i-1])/(x(i)-x(i-1)), (v[i+1]-v[i])/(x(i+1)-x(i))
+			slope[i] = (2*d0 + d1) / 3
+		}
+	}
+	for i := range c {
+		h := x(i+1) - x(i)
+		m0, m1, d := slope[i]*h, slope[i+1]*h, v[i+1]-v[i]
+		c[i] = [4]float64{v[i], m0, 3*d - 2*m0 - m1, m0 + m1 - 2*d}
+	}
+	return c
+}
+
 func (c *curve) at(i int, t float64) float64 {
-	p1, p2 := c[i], c[i+1]
-	p0, p3 := p1, p2
-	if i > 0 {
-		p0 = c[i-1]
+	k := &c[i]
+	return k[0] + t*(k[1]+t*(k[2]+t*k[3]))
+}
+
+// reynolds places a Reynolds number over that of the first node in the grid.
+func reynolds(r float64) (i int, t float64) {
+	if !(r > 1) {
+		return 0, 0
 	}
-	if i+2 < nRe {
-		p3 = c[i+2]
+	if r >= 1<<(nRe-1) {
+		return nRe - 2, 1
 	}
-	m1, m2 := (p2-p0)/2, (p3-p1)/2
-	d := p2 - p1
-	return p1 + t*(m1+t*(3*d-2*m1-m2+t*(m1+m2-2*d)))
+	b := math.Float64bits(r)
+	i = int(b>>52) - 1023
+	return i, math.Float64frombits(b&(1<<52-1)|1023<<52) - 1
 }
 
 // skin is what a surface's Reynolds number changes, relative to the
@@ -175,14 +203,18 @@ type Model struct {
 
 	groups []group
 	skins  []skin // by surface
-	re0    float64
-	reStep float64
-	body   curve // drag area of the body and of all that follows friction
+	perRe0 float64
+	re0    float64 // Reynolds number of the mean chord at the first node
+	body   curve   // drag area of the body and of all that follows friction
 
 	// What the groups' places miss of the lattice's loads, per unit of the
 	// columns and of u.
-	rest [nSym]struct{ my float64 }
-	anti [nAnti]struct{ mx, mz, fy float64 }
+	restMy, restMx, restMz, restFy [5]float64
+
+	// Induced drag as quadratic forms of the columns: alike (free air and the
+	// ground's change), opposed, and the yawing moment of both together.
+	drag, dragG, dragA [15]float64
+	yaw                [nSym][nAnti]float64
 
 	cm0          float64 // of the sections, times S c
 	munkY, munkZ float64 // My = rho u w munkY, Mz = rho u v munkZ
@@ -191,8 +223,8 @@ type Model struct {
 	cross        []cross
 	fixed        float64 // drag area of small parts
 	fixedAt      r3.Vec
-	young        [4]float64 // drag area per deflection squared: pitch, roll, yaw, brake
-	ground       [16]float64
+	young        [4]float64  // drag area per deflection squared: pitch, roll, yaw, brake
+	ground       [16]float64 // intervals of a fifteenth of groundHi
 	groundHi     float64
 	clAlpha      float64
 
@@ -205,6 +237,8 @@ type Model struct {
 	notes    []string
 	air      struct{ rho, mu float64 }
 	vRef     float64
+	foils    map[string]*foil
+	opt      Options
 }
 
 // cross is a piece of the body that the wind crosses.

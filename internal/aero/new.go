@@ -24,6 +24,9 @@ type Options struct {
 	// Panels of the main wing's half, spanwise and chordwise; 0 means 24
 	// and 8. Coarse models for differences take 12 and 4.
 	Spanwise, Chordwise int
+
+	foils map[string]*foil
+	plain bool // no ground
 }
 
 // New builds the model of an aircraft in the given air (density and
@@ -52,14 +55,14 @@ func New(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 	mass := math.Max(ac.Mass.Total, 0.05)
 	m.vRef = 1.5 * math.Sqrt(2*mass*9.80665/(m.air.rho*m.Area))
 	re := func(v float64) float64 { return m.air.rho * v * m.Chord / m.air.mu }
-	lo, hi := re(0.25*m.vRef), re(6*m.vRef)
-	m.re0, m.reStep = math.Log(lo), math.Log(hi/lo)/(nRe-1)
+	m.re0 = re(0.25 * m.vRef)
+	m.perRe0 = 1 / m.re0
 
-	shapes, err := m.shapes(ac)
-	if err != nil {
-		return nil, err
+	if o.foils == nil {
+		o.foils = map[string]*foil{}
 	}
-	b := &builder{m: m, ac: ac, o: o, shapes: shapes}
+	m.foils, m.opt = o.foils, o
+	b := &builder{m: m, ac: ac, o: o}
 	if err := b.traits(); err != nil {
 		return nil, err
 	}
@@ -68,7 +71,9 @@ func New(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 	}
 	b.group()
 	b.rest()
-	b.grounds()
+	if !o.plain {
+		b.grounds()
+	}
 	b.bodies()
 	b.drag()
 	b.controls()
@@ -76,19 +81,52 @@ func New(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 	return m, nil
 }
 
-// shapes reads every station's section.
-func (m *Model) shapes(ac *craft.Aircraft) ([][]*section.Shape, error) {
-	out := make([][]*section.Shape, len(ac.Surfaces))
-	for i, s := range ac.Surfaces {
-		for j, st := range s.Stations {
-			sh, err := shapeOf(st)
-			if err != nil {
-				return nil, fmt.Errorf("surface %q, station %d: %w", s.Name, j, err)
-			}
-			out[i] = append(out[i], sh)
-		}
+// foil is a section with its handbook traits on a grid of Reynolds numbers:
+// the handbook is slow beside a lattice.
+type foil struct {
+	shape  *section.Shape
+	nose   float64 // upper ordinate at 1.25 %
+	traits [foilNodes]section.Traits
+}
+
+const (
+	foilNodes = 6
+	foilLow   = 2e4
+	foilHigh  = 2e6
+)
+
+func (b *builder) foil(st craft.Station) (*foil, error) {
+	key := fmt.Sprintf("%s|%g|%d", st.Section, st.Thickness, len(st.Text))
+	if len(st.Text) > 0 {
+		key += string(st.Text)
 	}
-	return out, nil
+	if f, ok := b.o.foils[key]; ok {
+		return f, nil
+	}
+	sh, err := shapeOf(st)
+	if err != nil {
+		return nil, err
+	}
+	f := &foil{shape: sh, nose: math.Max(sh.Upper(0.0125), 0)}
+	for i := range f.traits {
+		f.traits[i] = section.Handbook(sh, foilLow*math.Pow(foilHigh/foilLow, float64(i)/(foilNodes-1)))
+	}
+	b.o.foils[key] = f
+	return f, nil
+}
+
+// at interpolates the traits in the logarithm of the Reynolds number; beyond
+// the grid the end's traits stand.
+func (f *foil) at(re float64) section.Traits {
+	x := math.Log(re/foilLow) / math.Log(foilHigh/foilLow) * (foilNodes - 1)
+	x = math.Min(math.Max(x, 0), foilNodes-1)
+	i := min(int(x), foilNodes-2)
+	x -= float64(i)
+	a, c := &f.traits[i], &f.traits[i+1]
+	mix := func(p, q float64) float64 { return p + x*(q-p) }
+	return section.Traits{Re: re, AlphaL0: mix(a.AlphaL0, c.AlphaL0), ClAlpha: mix(a.ClAlpha, c.ClAlpha), Cm0: mix(a.Cm0, c.Cm0),
+		ClMax: mix(a.ClMax, c.ClMax), ClMin: mix(a.ClMin, c.ClMin), AlphaStall: mix(a.AlphaStall, c.AlphaStall), AlphaLow: mix(a.AlphaLow, c.AlphaLow),
+		Cd0: mix(a.Cd0, c.Cd0), CdK: mix(a.CdK, c.CdK), ClCd0: mix(a.ClCd0, c.ClCd0), Doubt: a.Doubt, Status: a.Status}
 }
 
 func shapeOf(st craft.Station) (*section.Shape, error) {
@@ -118,18 +156,17 @@ func shapeOf(st craft.Station) (*section.Shape, error) {
 }
 
 type builder struct {
-	m      *Model
-	ac     *craft.Aircraft
-	o      Options
-	shapes [][]*section.Shape
+	m     *Model
+	ac    *craft.Aircraft
+	o     Options
+	foils [][]*foil
 	// traits by surface, station, node; ref at the reference speed
 	tr  [][][nRe]section.Traits
 	ref [][]section.Traits
 
 	strips []int // group of each lattice strip
-	// columns of the lattice by strip
-	sym, anti   [5][]float64 // circulation
-	symW, antiW [5][]float64 // induced normal velocity
+	// circulation of the columns by strip
+	sym, anti [5][]float64
 }
 
 func (b *builder) trait(i, j int, re float64) section.Traits {
@@ -138,34 +175,29 @@ func (b *builder) trait(i, j int, re float64) section.Traits {
 			return t
 		}
 	}
-	return section.Handbook(b.shapes[i][j], re)
+	return b.foils[i][j].at(re)
 }
 
 func (b *builder) traits() error {
 	m := b.m
 	b.tr = make([][][nRe]section.Traits, len(b.ac.Surfaces))
 	b.ref = make([][]section.Traits, len(b.ac.Surfaces))
-	type key struct {
-		shape string
-		chord float64
-	}
+	b.foils = make([][]*foil, len(b.ac.Surfaces))
 	for i, s := range b.ac.Surfaces {
 		b.tr[i] = make([][nRe]section.Traits, len(s.Stations))
 		b.ref[i] = make([]section.Traits, len(s.Stations))
-		seen := map[key]int{}
 		for j, st := range s.Stations {
 			if !(st.Chord > 0) {
 				return fmt.Errorf("surface %q, station %d: chord %g m", s.Name, j, st.Chord)
 			}
-			k := key{st.Section + fmt.Sprint(st.Thickness), st.Chord}
-			if o, ok := seen[k]; ok && b.o.Sections == nil {
-				b.tr[i][j], b.ref[i][j] = b.tr[i][o], b.ref[i][o]
-				continue
+			f, err := b.foil(st)
+			if err != nil {
+				return fmt.Errorf("surface %q, station %d: %w", s.Name, j, err)
 			}
-			seen[k] = j
+			b.foils[i] = append(b.foils[i], f)
 			scale := st.Chord / m.Chord
 			for n := range nRe {
-				b.tr[i][j][n] = b.trait(i, j, math.Exp(m.re0+float64(n)*m.reStep)*scale)
+				b.tr[i][j][n] = b.trait(i, j, m.re0*math.Exp2(float64(n))*scale)
 			}
 			b.ref[i][j] = b.trait(i, j, m.air.rho*m.vRef*st.Chord/m.air.mu)
 		}
@@ -217,7 +249,7 @@ func (b *builder) lattice() error {
 	m.lattice, m.derive = l, l.Derivatives()
 	m.clAlpha = m.derive.CLAlpha
 	b.sym, b.anti = b.columns(l)
-	b.symW, b.antiW = induced(l, true, b.sym), induced(l, false, b.anti)
+	m.drag, m.dragA, m.yaw = forms(l, b.sym, b.anti)
 	return nil
 }
 
@@ -340,7 +372,37 @@ func induced(l *wing.Lattice, alike bool, g [5][]float64) (out [5][]float64) {
 	return out
 }
 
-// stripTrait interpolates one trait over the span of a strip's surface.
+// forms packs the far-wake induced drag into quadratic forms of the columns,
+// and the yawing moment of alike and opposed loading together (strip by
+// strip, the wash of the wake taken at the lifting line: Munk's stagger
+// theorem holds for the whole, so for the yaw of swept wings it is an
+// estimate).
+func forms(l *wing.Lattice, sym, anti [5][]float64) (ds, da [15]float64, yaw [5][5]float64) {
+	ws, wa := induced(l, true, sym), induced(l, false, anti)
+	for j, st := range l.Strips {
+		k := pairs(l.Halved && !st.Central)
+		n := 0
+		for a := range 5 {
+			for c := a; c < 5; c++ {
+				vs := sym[a][j]*ws[c][j] + sym[c][j]*ws[a][j]
+				va := anti[a][j]*wa[c][j] + anti[c][j]*wa[a][j]
+				if a == c {
+					vs, va = vs/2, va/2
+				}
+				ds[n] += k * vs * st.Width
+				da[n] += k * va * st.Width
+				n++
+			}
+			for c := range 5 {
+				y := k * st.Mid.Y * st.Width
+				yaw[a][c] += y * (sym[a][j]*wa[c][j] + anti[c][j]*ws[a][j])
+			}
+		}
+	}
+	return ds, da, yaw
+}
+
+// along interpolates one trait over the span of a strip's surface.
 func (b *builder) along(st *wing.Strip, f func(surface, station int) float64) float64 {
 	s := &b.ac.Surfaces[st.Surface]
 	pos := 0.0
@@ -374,9 +436,9 @@ func (b *builder) group() {
 		for j < len(l.Strips) && same(&l.Strips[i], &l.Strips[j]) {
 			j++
 		}
-		n := 2
+		n := 1
 		if l.Strips[i].Surface == b.ac.Ref.Wing {
-			n = 5
+			n = 4
 		}
 		n = min(n, j-i)
 		// Even shares of the span.
@@ -425,8 +487,6 @@ func (b *builder) group() {
 			for c := range 5 {
 				g.gs[c] += b.sym[c][j] * st.Width
 				g.ga[c] += b.anti[c][j] * st.Width
-				g.is[c] += w * b.symW[c][j]
-				g.ia[c] += w * b.antiW[c][j]
 			}
 			t := b.sweepEffect(j)
 			g.t += t * w
@@ -454,7 +514,7 @@ func (b *builder) group() {
 			g.plate += area * b.along(st, func(i, k int) float64 {
 				// Drag at 90 degrees falls with the roundness of the nose:
 				// 1.994 - 5.4375 y(1.25 %) (Timmer, from memory).
-				return 1.994 - 5.4375*math.Max(b.shapes[i][k].Upper(0.0125), 0)
+				return 1.994 - 5.4375*b.foils[i][k].nose
 			})
 			m.cm0 += pairs(g.twin) * area * st.Chord * b.along(st, func(i, k int) float64 { return b.ref[i][k].Cm0 }) * st.Normal.Z
 			for ci, c := range b.ac.Surfaces[st.Surface].Controls {
@@ -479,8 +539,6 @@ func (b *builder) group() {
 		for c := range 5 {
 			g.gs[c] /= g.b
 			g.ga[c] /= g.b
-			g.is[c] /= weight
-			g.ia[c] /= weight
 		}
 		for _, p := range []*float64{&g.phi, &g.hi, &g.lo, &g.hw, &g.lw, &g.cd0, &g.cdk, &g.clcd, &g.plate, &g.dp, &g.db, &g.dr, &g.dy, &eta} {
 			*p /= g.s
@@ -492,33 +550,21 @@ func (b *builder) group() {
 			ar = b.aspect(g.surface)
 		}
 		g.plateAR = 0.41 * (1 - math.Exp(-17/ar))
+		g.per, g.hwi, g.lwi = 2/g.c, 1/g.hw, 1/g.lw
 		g.solveStall()
+		g.hs = g.s / 2
 		m.groups = append(m.groups, g)
 	}
-	last := 0.0
+	last, mainArea := 0.0, 0.0
 	for i := range m.groups {
 		if m.groups[i].main {
 			last = math.Max(last, m.groups[i].eta)
+			mainArea += pairs(m.groups[i].twin) * m.groups[i].s
 		}
 	}
 	for i := range m.groups {
+		m.groups[i].half = m.groups[i].s / mainArea
 		m.groups[i].tip = m.groups[i].main && m.groups[i].eta > last-0.05
-	}
-	// Induced drag of the alpha loading made exact over the groups.
-	st := make(wing.State, len(l.NewState()))
-	st[wing.Plunge] = 1
-	exact, got := l.Induced(st), 0.0
-	for i := range m.groups {
-		g := &m.groups[i]
-		got += pairs(g.twin) * g.b * g.gs[1] * g.is[1]
-	}
-	if got > 0 && exact > 0 {
-		for i := range m.groups {
-			for c := range 5 {
-				m.groups[i].is[c] *= exact / got
-				m.groups[i].ia[c] *= exact / got
-			}
-		}
 	}
 }
 
@@ -572,6 +618,7 @@ func (b *builder) sweepEffect(j int) float64 {
 func (b *builder) skins() []skin {
 	out := make([]skin, len(b.ac.Surfaces))
 	for i := range out {
+		var ups, lows, drags [nRe]float64
 		for n := range nRe {
 			var up, low, drag, u0, l0, d0 float64
 			for j, st := range b.ac.Surfaces[i].Stations {
@@ -583,8 +630,9 @@ func (b *builder) skins() []skin {
 				l0 += st.Chord * r.ClMin
 				d0 += st.Chord * r.Cd0
 			}
-			out[i].up[n], out[i].low[n], out[i].drag[n] = up/u0, low/l0, drag/d0
+			ups[n], lows[n], drags[n] = up/u0, low/l0, drag/d0
 		}
+		out[i] = skin{newCurve(ups), newCurve(lows), newCurve(drags)}
 	}
 	return out
 }
@@ -675,8 +723,8 @@ func (b *builder) rest() {
 		}
 	}
 	for c := range 5 {
-		m.rest[c].my = want[0][c][4]
-		m.anti[c].mx, m.anti[c].mz, m.anti[c].fy = want[1][c][3], want[1][c][5], want[1][c][1]
+		m.restMy[c] = want[0][c][4]
+		m.restMx[c], m.restMz[c], m.restFy[c] = want[1][c][3], want[1][c][5], want[1][c][1]
 	}
 }
 
@@ -699,7 +747,11 @@ func (b *builder) grounds() {
 	}
 	gs, _ := b.columns(l)
 	fs, _ := b.columns(free)
-	gw, fw := induced(l, true, gs), induced(free, true, fs)
+	near, _, _ := forms(l, gs, [5][]float64{zeros(l), zeros(l), zeros(l), zeros(l), zeros(l)})
+	far, _, _ := forms(free, fs, [5][]float64{zeros(free), zeros(free), zeros(free), zeros(free), zeros(free)})
+	for i := range near {
+		m.dragG[i] = near[i] - far[i]
+	}
 	// Ratios of group means, strip by strip place along the span.
 	for i := range m.groups {
 		g := &m.groups[i]
@@ -707,7 +759,7 @@ func (b *builder) grounds() {
 			continue
 		}
 		for c := range 5 {
-			var a, f, aw, f2, wide float64
+			var a, f, wide float64
 			for j, st := range l.Strips {
 				if st.Surface != g.surface {
 					continue
@@ -715,13 +767,10 @@ func (b *builder) grounds() {
 				k := math.Exp(-sq((st.Eta - g.eta) / 0.12))
 				a += k * gs[c][j] * st.Width
 				f += k * fs[c][j] * st.Width
-				aw += k * gw[c][j] * st.Width
-				f2 += k * fw[c][j] * st.Width
 				wide += k * st.Width
 			}
 			if wide > 0 {
 				g.eg[c] = (a - f) / wide
-				g.ei[c] = (aw - f2) / wide
 			}
 		}
 	}
@@ -733,5 +782,7 @@ func (b *builder) grounds() {
 		m.ground[i] = math.Min((1-wing.GroundFactor(x)-end)/(one-end), 2)
 	}
 }
+
+func zeros(l *wing.Lattice) []float64 { return make([]float64, len(l.Strips)) }
 
 func sq(v float64) float64 { return v * v }

@@ -98,22 +98,32 @@ const (
 type Pack struct {
 	Chemistry       string
 	Cells, Parallel int
-	Capacity        float64 // C
-	Cell            float64 // resistance of one cell at half charge and 25 degC, ohm
-	Age             float64 // multiplier on the resistance, 1 new
-	Temperature     float64 // K
-	Cutoff          float64 // V per cell, loaded
-	Mass            float64 // kg, 0 when not known
+	Capacity        float64    // C
+	Cell            float64    // resistance of one cell at half charge and 25 degC, ohm
+	Age             float64    // multiplier on the resistance, 1 new
+	Temperature     float64    // K
+	Cutoff          float64    // V per cell, loaded
+	Mass            float64    // kg, 0 when not known
+	Curve           *CellCurve // measured rest voltage and resistance; nil: from the chemistry
 }
 
 // Rest is the pack's open-circuit voltage.
 func (p *Pack) Rest(charge float64) float64 {
+	if p.Curve != nil {
+		v, _ := p.Curve.at(charge)
+		return float64(p.Cells) * v
+	}
 	return float64(p.Cells) * RestVoltage(p.Chemistry, charge)
 }
 
 // Resistance is the pack's quick resistance (ohm), without relaxation.
 func (p *Pack) Resistance(charge float64) float64 {
 	n := float64(max(p.Parallel, 1))
+	if p.Curve != nil {
+		// The whole resistance was measured; the relaxation's share is in it.
+		_, r := p.Curve.at(charge)
+		return float64(p.Cells) / n * r / (1 + RelaxShare) * p.Age * ResistanceByTemperature(p.Temperature)
+	}
 	return float64(p.Cells) / n * p.Cell * p.Age * ResistanceByCharge(charge) * ResistanceByTemperature(p.Temperature)
 }
 

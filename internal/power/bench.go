@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fledge/internal/craft"
+	"fledge/internal/num"
 	"fledge/internal/power/typical"
 
 	"gonum.org/v1/gonum/mat"
@@ -114,148 +115,89 @@ func (m *Model) atReading(row craft.BenchRow, k *Factors) (q craft.BenchRow, use
 func (m *Model) FitBench() Bench { return m.Fit(m.rows, m.DefaultSpread()) }
 
 // Fit finds the factors that bring the model to the bench rows, least squares
-// of the logarithms with the doubts as priors (Gauss-Newton with a damped
-// step). A row at part throttle gives its omega up for the duty. Readings: omega 1 %, amps 3 %, pull 3 %. A reading of zero is none.
+// of the logarithms with the doubts as priors. When it does not converge OK
+// is false and the factors stay neutral. A row at part throttle gives its omega up for the duty. Readings: omega 1 %, amps 3 %, pull 3 %. A reading of zero is none.
 // Idle and cell resistance take part with their priors; the cell resistance
 // is only moved by rows without volts. No rows: neutral factors and the prior.
 func (m *Model) Fit(rows []craft.BenchRow, prior Spread) Bench {
 	sig := []float64{prior.Thrust, prior.Torque, prior.KV, prior.Resistance, prior.Idle, prior.CellResistance}
 	x := make([]float64, fitN)
-	resid := func(x []float64) []float64 {
-		k := unpack(x)
-		var r []float64
-		for i := range rows {
-			q, used := m.atReading(rows[i], &k)
-			add := func(got, want, s float64) {
-				if want > 0 {
-					e := math.Log(math.Max(got, 1e-3*want)/want) / s
-					r = append(r, e)
-				}
+	n := 0
+	for _, q := range rows {
+		for _, v := range []float64{q.Omega, q.Amps, q.Pull} {
+			if v > 0 {
+				n++
 			}
+		}
+		if q.Throttle > 0 && q.Throttle < 0.97 && (q.Omega > 0 || q.Amps > 0) {
+			n-- // one reading goes to the duty
+		}
+	}
+	// Readings first, then one residual for each prior.
+	residual := func(x, r []float64) {
+		k := unpack(x)
+		i := 0
+		add := func(got, want, s float64) {
+			if want > 0 {
+				r[i] = math.Log(math.Max(got, 1e-3*want)/want) / s
+				i++
+			}
+		}
+		for _, row := range rows {
+			q, used := m.atReading(row, &k)
 			if used != 'w' {
-				add(q.Omega, rows[i].Omega, readOmega)
+				add(q.Omega, row.Omega, readOmega)
 			}
 			if used != 'i' {
-				add(q.Amps, rows[i].Amps, readAmps)
+				add(q.Amps, row.Amps, readAmps)
 			}
-			add(q.Pull, rows[i].Pull, readPull)
+			add(q.Pull, row.Pull, readPull)
 		}
-		return r
+		for j := range sig {
+			r[i+j] = x[j] / sig[j]
+		}
 	}
-	cost := func(r, x []float64) float64 {
-		c := 0.0
-		for _, v := range r {
-			c += v * v
-		}
-		for i, v := range x {
-			c += v * v / (sig[i] * sig[i])
-		}
-		return c
-	}
-	r := resid(x)
-	n := len(r)
 	b := Bench{Readings: n, OK: true}
-	jac := mat.NewDense(max(n, 1), fitN, nil)
-	normal := func() *mat.SymDense {
-		h := mat.NewSymDense(fitN, nil)
-		for i := range fitN {
-			for j := i; j < fitN; j++ {
-				s := 0.0
-				for q := range n {
-					s += jac.At(q, i) * jac.At(q, j)
-				}
-				if i == j {
-					s += 1 / (sig[i] * sig[i])
-				}
-				h.SetSym(i, j, s)
-			}
-		}
-		return h
-	}
-	slopes := func() {
-		for j := range fitN {
-			const h = 1e-4
-			y := append([]float64{}, x...)
-			y[j] += h
-			up := resid(y)
-			y[j] -= 2 * h
-			dn := resid(y)
-			for q := range n {
-				jac.Set(q, j, (up[q]-dn[q])/(2*h))
-			}
-		}
-	}
-	c := cost(r, x)
-	lambda := 1e-3
-	for it := 0; it < 40 && n > 0; it++ {
-		slopes()
-		h := normal()
-		g := mat.NewVecDense(fitN, nil)
-		for j := range fitN {
-			s := x[j] / (sig[j] * sig[j])
-			for q := range n {
-				s += jac.At(q, j) * r[q]
-			}
-			g.SetVec(j, -s)
-		}
-		better := false
-		for range 12 {
-			hl := mat.NewSymDense(fitN, nil)
-			hl.CopySym(h)
-			for j := range fitN {
-				hl.SetSym(j, j, h.At(j, j)*(1+lambda))
-			}
-			var ch mat.Cholesky
-			var step mat.VecDense
-			if !ch.Factorize(hl) || ch.SolveVecTo(&step, g) != nil {
-				lambda *= 10
-				continue
-			}
-			y := make([]float64, fitN)
-			size := 0.0
-			for j := range y {
-				s := math.Min(math.Max(step.AtVec(j), -0.7), 0.7)
-				y[j] = x[j] + s
-				size = math.Max(size, math.Abs(s))
-			}
-			ry := resid(y)
-			cy := cost(ry, y)
-			if cy < c {
-				better = cy < c*(1-1e-10) && size > 1e-8
-				x, r, c = y, ry, cy
-				lambda = math.Max(lambda/5, 1e-9)
-				break
-			}
-			lambda *= 4
-		}
-		if !better {
-			break
-		}
-		b.OK = it < 39
+	for j := range sig {
+		b.Cov[j][j] = sig[j] * sig[j]
 	}
 	if n > 0 {
-		slopes()
-	}
-	var ch mat.Cholesky
-	var inv mat.SymDense
-	if ch.Factorize(normal()) && ch.InverseTo(&inv) == nil {
-		for i := range fitN {
-			for j := range fitN {
-				b.Cov[i][j] = inv.At(i, j)
+		up, down := make([]float64, n+fitN), make([]float64, n+fitN)
+		slopes := func(p []float64, j *mat.Dense) {
+			const h = 1e-4 // well above the solution's rounding
+			for k := range p {
+				keep := p[k]
+				p[k] = keep + h
+				residual(p, up)
+				p[k] = keep - h
+				residual(p, down)
+				p[k] = keep
+				for i := range up {
+					j.Set(i, k, (up[i]-down[i])/(2*h))
+				}
 			}
 		}
-	} else {
-		b.OK = false
-	}
-	// A poor fit widens the doubt.
-	b.Misfit = r
-	if n > 0 {
+		f := num.Fit(residual, x, n+fitN, num.FitOptions{Tol: 1e-7, MaxIter: 60, Scale: sig, Jacobian: slopes})
+		b.OK = f.Status == num.FitGood && f.Cov != nil
+		if b.OK {
+			x = f.P
+			scale := f.RSS / float64(f.DOF)
+			for i := range fitN {
+				for j := range fitN {
+					b.Cov[i][j] = f.Cov.At(i, j) / scale
+				}
+			}
+		}
+		all := make([]float64, n+fitN)
+		residual(x, all)
+		b.Misfit = all[:n]
 		s := 0.0
-		for _, v := range r {
+		for _, v := range b.Misfit {
 			s += v * v
 		}
 		b.Chi = math.Sqrt(s / float64(n))
 	}
+	// A poor fit widens the doubt.
 	grow := math.Max(1, b.Chi)
 	sd := func(i int) float64 {
 		return math.Min(math.Sqrt(b.Cov[i][i])*grow, math.Max(sig[i], math.Sqrt(b.Cov[i][i])))

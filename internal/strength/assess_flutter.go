@@ -186,8 +186,8 @@ func (a *assessor) rational() {
 		a.add(r)
 		return
 	}
-	sec, names := a.section(semi)
-	sol := sec.Solve(Options{Damping: 0.02, Fastest: 5 * v})
+	half, names := a.half(semi)
+	sol := half.Tuned(st.BendHz, st.TwistHz, 2).Solve(2, Options{Damping: 0.02, Fastest: 5 * v})
 	fl, found := sol.Flutter()
 	div := sol.Divergence
 	switch {
@@ -202,7 +202,7 @@ func (a *assessor) rational() {
 			first, what = div, fmt.Sprintf("divergence at %.0f m/s", div)
 		}
 		r.Value, r.Sigma = first/l.TopSpeed, 0.18*first/l.TopSpeed
-		r.Because = fmt.Sprintf("Two-dimensional %s at three quarters of the half span, 1 %% structural damping.%s", what, names)
+		r.Because = fmt.Sprintf("By strip theory in two bending and two torsion shapes tuned to the tap test, 1 %% structural damping: %s.%s", what, names)
 	}
 	a.add(r)
 }
@@ -214,33 +214,43 @@ func axisShare(st *Stiffness) float64 {
 	return 0.37
 }
 
-// section is the wing's section at three quarters of its half span.
-func (a *assessor) section(semi float64) (Section, string) {
+// half is the main wing's right half: mass spread like the chord, stiffness
+// like its cube until tuned, and the outermost control with a measured
+// stiffness. The string says what was taken.
+func (a *assessor) half(semi float64) (Half, string) {
 	ac, st := a.ac, &a.l.Stiffness
-	if ac.Ref.Wing < 0 || ac.Ref.Wing >= len(ac.Surfaces) {
-		return Section{}, ""
+	if ac.Ref.Wing < 0 || ac.Ref.Wing >= len(ac.Surfaces) || !(semi > 0) {
+		return Half{}, ""
 	}
 	w := &ac.Surfaces[ac.Ref.Wing]
-	chord := ac.Ref.Chord
-	for i := 1; i < len(w.Stations); i++ {
-		p, q := w.Stations[i-1], w.Stations[i]
-		if y := 0.75 * semi; p.LE.Y <= y && y <= q.LE.Y && q.LE.Y > p.LE.Y {
-			chord = p.Chord + (y-p.LE.Y)/(q.LE.Y-p.LE.Y)*(q.Chord-p.Chord)
+	chordAt := func(y float64) float64 {
+		for i := 1; i < len(w.Stations); i++ {
+			p, q := w.Stations[i-1], w.Stations[i]
+			if p.LE.Y <= y && y <= q.LE.Y && q.LE.Y > p.LE.Y {
+				return p.Chord + (y-p.LE.Y)/(q.LE.Y-p.LE.Y)*(q.Chord-p.Chord)
+			}
 		}
+		return ac.Ref.Chord
 	}
-	b := chord / 2
-	ax := axisShare(st)
-	bal := st.Balance
+	bal, r2 := st.Balance, st.Radius2
 	if !(bal > 0) {
 		bal = 0.43
 	}
-	r2 := st.Radius2
 	if !(r2 > 0) {
 		r2 = 0.25
 	}
-	m := st.PerSpan
-	say := ""
-	if !(m > 0) {
+	say := " The root is held: a light tailless body that pitches with the wing can flutter earlier. Sweep is left out."
+	const n = 24
+	h := Half{Span: semi, Rho: a.l.Rho}
+	area := 0.0
+	for i := range n {
+		y := semi * (float64(i) + 0.5) / n
+		c := chordAt(y)
+		area += c * semi / n
+		h.Slices = append(h.Slices, Slice{Y: y, Width: semi / n, Chord: c, Axis: axisShare(st), Balance: bal, EI: c * c * c, GJ: c * c * c})
+	}
+	perArea := st.PerSpan / chordAt(0.75*semi)
+	if !(st.PerSpan > 0) {
 		wing := 0.0
 		for i := range ac.Parts {
 			if ac.Parts[i].Kind == "structure" && strings.Contains(strings.ToLower(ac.Parts[i].Name), "wing") {
@@ -249,31 +259,39 @@ func (a *assessor) section(semi float64) (Section, string) {
 		}
 		if !(wing > 0) {
 			wing = 0.3 * ac.Mass.Total
-			say = " The wing's mass is taken as 30 % of the whole."
+			say += " The wing's mass is taken as 30 % of the whole."
 		}
-		m = 0.7 * wing / math.Max(ac.Ref.Span, 1e-9)
+		perArea = wing / 2 / area
 	}
-	const hz = 2 * math.Pi
-	sec := Typical(a.l.Rho, b, 2*ax-1, 2*(bal-ax), r2, m, st.BendHz*hz, st.TwistHz*hz)
-	for ci := range w.Controls {
+	for i := range h.Slices {
+		s := &h.Slices[i]
+		s.PerSpan = perArea * s.Chord
+		s.Inertia = s.PerSpan * s.Chord * s.Chord / 4 * r2
+	}
+	for ci := len(w.Controls) - 1; ci >= 0; ci-- {
 		c := &w.Controls[ci]
 		f, why := control.FlapOf(w, c)
 		k := st.Control[c.Name]
-		lo, hi := math.Min(c.From, c.To), math.Max(c.From, c.To)
-		if why != "" || !(k > 0) || 0.75*semi < lo || 0.75*semi > hi {
+		if why != "" || !(k > 0) || c.ChordShare >= 1 {
 			continue
 		}
-		mass := c.Mass
+		mass, back := c.Mass, c.Balance
 		if !(mass > 0) {
-			mass = flapDensity * f.Chord * f.Span
+			mass, back = flapDensity*f.Chord*f.Span, f.Chord/2
 		}
-		bal := c.Balance
-		if bal == 0 && c.Mass == 0 {
-			bal = f.Chord / 2
+		lo, hi := math.Min(c.From, c.To), math.Max(c.From, c.To)
+		hit := 0
+		for i := range h.Slices {
+			if s := &h.Slices[i]; s.Y >= lo && s.Y <= hi {
+				s.Flap, s.SBeta, s.IBeta = c.ChordShare, mass*back/f.Span, PlateInertia(mass, f.Chord)/f.Span
+				hit++
+			}
 		}
-		sec.Flap, sec.C = true, 1-2*c.ChordShare
-		sec.SBeta, sec.IBeta, sec.KBeta = mass*bal/f.Span, PlateInertia(mass, f.Chord)/f.Span, k/f.Span
-		say += " With " + c.Name + " on its measured stiffness."
+		if hit > 0 {
+			h.KBeta = k
+			say += " With " + c.Name + " on its measured stiffness."
+			break
+		}
 	}
-	return sec, say
+	return h, say
 }

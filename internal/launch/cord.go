@@ -229,7 +229,7 @@ func Recoil(f, w, top, returned float64) float64 {
 	if w <= 0 {
 		return 0
 	}
-	return f * math.Pow(w/top, 1/returned-1)
+	return f * math.Exp((1/returned-1)*math.Log(w/top))
 }
 
 // StretchFor is the stretch, m, at which the pull is f, N; ok is false when

@@ -6,6 +6,7 @@ import (
 	"fledge/internal/aero"
 	"fledge/internal/air"
 	"fledge/internal/craft"
+	"fledge/internal/motion"
 	"fledge/internal/power"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -22,12 +23,17 @@ const warmRef = 293.15
 func FromAircraft(ac *craft.Aircraft, model *aero.Model, drive *power.Model, st air.State) Setup {
 	s := Defaults()
 	s.Refill(ac, model, drive, st)
+	w := NewWorkspace()
+	var first motion.State
+	if w.begin(&s, &first) && !math.IsInf(w.alphaStall, 1) {
+		s.StallAngle = w.alphaStall
+	}
 	return s
 }
 
 // Refill is FromAircraft into an existing setup: for draws. It writes all that
-// comes from the aircraft, the drive and the air, keeps factors, gust,
-// turbulence, rule, accuracy and recording, and reuses slices that belong to
+// comes from the aircraft, the drive and the air, keeps factors, the start of
+// the stall search, gust, turbulence, rule, accuracy and recording, and reuses slices that belong to
 // s alone.
 func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model, st air.State) {
 	l := &ac.Launch
@@ -41,7 +47,6 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 	if model != nil {
 		s.Aero = model
 	}
-	s.Area = ac.Ref.Area
 	s.Corners = hull(s.Corners[:0], ac.Corners())
 	s.Tail = tail(s.Tail[:0], ac)
 

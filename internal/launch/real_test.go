@@ -198,9 +198,26 @@ func TestRealLedgerAndOracle(t *testing.T) {
 	// Our stall speed beside the aerodynamic model's own search.
 	ac, am, _, _ := plover(t)
 	st := am.Stall(s.Mass, ac.Mass.CG, s.Rho, s.Mu, &s.AeroK)
-	if r := q.StallSpeed / st.Speed; r < 0.8 || r > 1.05 {
-		t.Errorf("stall %g, the model's %g", q.StallSpeed, st.Speed)
+	check.Row{Topic: "launch laws", Name: "stall speed beside aero's own search", Unit: "m/s", Source: cite.Ours.At("two searches on the same model", cite.Derived)}.
+		Near(t, q.StallSpeed, st.Speed, check.Model(0.02, "linear in the deflection, one-degree steps"))
+	z := s
+	z.StallAngle = 0
+	if o := Run(&z, w); math.Abs(o.StallSpeed/q.StallSpeed-1) > 1e-3 {
+		t.Errorf("stall %g from the hint, %g anew", q.StallSpeed, o.StallSpeed)
 	}
+	// Trimmed speed at the held stick beside aero's own trim.
+	dp, _, _ := am.Stick(s.StickPitch, 0, 0)
+	a, b := q.StallSpeed, 60.0
+	for range 60 { // the speed whose trim asks for this deflection
+		m := (a + b) / 2
+		if tr := am.Trim(aero.Balance{V: m, Lift: s.Mass * s.Gravity, CG: s.CG, Rho: s.Rho, Mu: s.Mu}, &s.AeroK); tr.Pitch > dp {
+			a = m
+		} else {
+			b = m
+		}
+	}
+	check.Row{Topic: "launch laws", Name: "trimmed speed at the held stick beside aero's own trim", Unit: "m/s", Source: cite.Ours.At("two searches on the same model", cite.Derived)}.
+		Near(t, q.TrimSpeed, a, check.Model(0.01, "search stops at 1e-3 of the moment"))
 }
 
 func TestRefill(t *testing.T) {

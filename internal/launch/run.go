@@ -574,6 +574,16 @@ func (w *Workspace) airspeed(t float64, s *motion.State, f *motion.Frame) (vb r3
 	return f.Body(r3.Sub(s.Vel, w.wind(t, s.Pos, h))), h
 }
 
+// arcsin is math.Asin held inside its range, by its series (error below
+// 1e-12) where the angle is small.
+func arcsin(x float64) float64 {
+	if math.Abs(x) < 0.05 {
+		y := x * x
+		return x * (1 + y*(1.0/6+y*(3.0/40+y*(15.0/336+y*(105.0/3456)))))
+	}
+	return math.Asin(math.Max(-1, math.Min(1, x)))
+}
+
 // flowOf fills the flow without stick.
 func (w *Workspace) flowOf(vb r3.Vec, s *motion.State, f *motion.Frame, h float64) *Flow {
 	fl := &w.flow
@@ -581,7 +591,7 @@ func (w *Workspace) flowOf(vb r3.Vec, s *motion.State, f *motion.Frame, h float6
 	*fl = Flow{V: v, P: s.Rate.X, Q: s.Rate.Y, R: s.Rate.Z, Rho: w.set.Rho, Mu: w.set.Mu}
 	if v > 1e-9 {
 		fl.Alpha = math.Atan2(vb.Z, vb.X)
-		fl.Beta = math.Asin(math.Max(-1, math.Min(1, vb.Y/v)))
+		fl.Beta = arcsin(vb.Y / v)
 	}
 	fl.Height = math.Max(0, h-(f[2][0]*w.ref.X+f[2][1]*w.ref.Y+f[2][2]*w.ref.Z))
 	return fl

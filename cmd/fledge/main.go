@@ -115,5 +115,7 @@ func checkCommand(out, talk io.Writer) *cobra.Command {
 		},
 	}
 	c.flags(cmd)
+	cmd.Flags().BoolVar(&c.q.Fast, "quick", false, "findings and verdict only, no remedies")
+	cmd.Flags().IntVar(&c.q.Launches, "launches", 0, "launches to fly for the odds (1024)")
 	return cmd
 }

@@ -23,6 +23,8 @@ type Options struct {
 	Progress func(stage string, done, total int)
 	// OnlyLaunch skips everything but the launch: for searches.
 	OnlyLaunch bool
+	// Count takes the odds as counted, without the range of ignorance.
+	Count bool
 	// NoLaunch skips the launch.
 	NoLaunch bool
 }
@@ -231,7 +233,7 @@ func (c *Chain) launch(ctx context.Context, r *Results, space *doubt.Space, inde
 	}
 	phase := c.phase(space, index, o.Workers)
 	out, err := odds.Run(ctx, space, odds.Plan{
-		N: o.Launches, Seed: o.Seed, Workers: o.Workers, Values: reported,
+		N: o.Launches, Seed: o.Seed, Workers: o.Workers, Values: reported, Count: o.Count,
 		Progress: func(done, total int) { o.Progress("launches", done, total) },
 	}, phase)
 	if err != nil {

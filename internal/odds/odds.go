@@ -72,6 +72,9 @@ type Plan struct {
 	// then NotAsked, the interval of Odds that of the count): for searches that
 	// run many plans and need the odds alone.
 	CountOnly bool
+	// Count leaves the range of ignorance out: odds, failures and reported
+	// numbers only, for searches.
+	Count bool
 	// Progress, when set, is told now and then how many runs are done; calls
 	// come one at a time, from any worker.
 	Progress func(done, total int)
@@ -207,7 +210,13 @@ func Run(ctx context.Context, space *doubt.Space, plan Plan, phase Phase) (*Outc
 		o.Odds = doubt.Range{Value: o.P, Low: o.SamplingLow, High: o.SamplingHigh}
 		return o, nil
 	}
-	o.ignorance()
+	if plan.Count {
+		o.Method = ByCount
+		o.IgnoranceLow, o.IgnoranceHigh = o.SamplingLow, o.SamplingHigh
+		o.together()
+	} else {
+		o.ignorance()
+	}
 	return o, nil
 }
 

@@ -104,6 +104,9 @@ func wrap(s, first, next string, width int) string {
 // between, the Wrap column folded into what is left.
 func (t *Table) text(width int) string {
 	cols := len(t.Head)
+	for _, r := range t.Rows {
+		cols = max(cols, len(r))
+	}
 	wide := make([]int, cols)
 	see := func(row []string) {
 		for i, c := range row {

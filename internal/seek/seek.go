@@ -31,6 +31,7 @@ type Lever struct {
 	PerSpan   float64 // cost added at the end of the range
 	Up, Down  string  // words for a change upwards and downwards; empty: only the new value is said
 	Noun      string
+	With      string // a second number kept in proportion (the gust with the wind); empty for none
 }
 
 // Setting is one lever at a value.
@@ -49,6 +50,37 @@ func (s Setting) text() string {
 		return fmt.Sprintf("%.*f", dec, v)
 	}
 	return fmt.Sprintf("%.*f %s", dec, v, s.Lever.Unit)
+}
+
+// Sets lists the --set strings of a setting on this aircraft, with what goes along.
+func (s Setting) Sets(ac *craft.Aircraft) []string {
+	out := []string{s.Set()}
+	if s.Lever.With != "" {
+		with := s
+		with.Lever.Path = s.Lever.With
+		with.Value = s.along(ac)
+		out = append(out, with.Set())
+	}
+	return out
+}
+
+// along is the value of the second number.
+func (s Setting) along(ac *craft.Aircraft) float64 {
+	k, _ := ac.Knob(s.Lever.Path)
+	w, _ := ac.Knob(s.Lever.With)
+	if k.Value <= 0 {
+		return w.Value
+	}
+	return w.Value * s.Value / k.Value
+}
+
+// turn sets the lever on the aircraft.
+func (s Setting) turn(ac *craft.Aircraft) (*craft.Aircraft, bool) {
+	c, ok := ac.Turn(s.Lever.Path, s.Value)
+	if ok && s.Lever.With != "" {
+		c, ok = c.Turn(s.Lever.With, s.along(ac))
+	}
+	return c, ok
 }
 
 // Words says the change from now.
@@ -120,7 +152,7 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 		} else {
 			add(Lever{Path: "launch.throw.speed", Noun: "throw", Up: "throw at %s", Down: "throw at %s", Low: 5, High: 12, Step: 0.5, Unit: "m/s", Scale: 1, Cost: 4, PerSpan: 6})
 		}
-		add(Lever{Path: "day.wind", Noun: "wind", Up: "wait for a wind of %s", Down: "wait for a wind of %s", Low: 0, High: 8, Step: 0.5, Unit: "m/s", Scale: 1, Cost: 8, PerSpan: 8})
+		add(Lever{Path: "day.wind", Noun: "wind", Up: "wait for a wind of %s", Down: "wait for a wind of %s", Low: 0.5, High: 8, Step: 0.5, Unit: "m/s", Scale: 1, Cost: 8, PerSpan: 8, With: "day.gust"})
 		add(Lever{Path: "trial.mass", Noun: "mass", Up: "add %s at the balance point", Down: "shed mass (%s)", Low: -0.25 * ac.Mass.Total, High: 0, Step: 0.005, Unit: "g", Scale: 0.001, Cost: 10, PerSpan: 20})
 	case finding == "balance" || finding == "maker-balance" || finding == "trim":
 		balance()
@@ -192,9 +224,9 @@ func electric(ac *craft.Aircraft, add func(Lever), finding string) {
 // slug is a name as it stands in a finding's id.
 func slug(s string) string { return strings.ReplaceAll(strings.ToLower(s), " ", "-") }
 
-// Eval judges one finding on a changed aircraft, quickly (few draws, fixed
-// seed) or with the draws of a full check.
-type Eval func(ctx context.Context, ac *craft.Aircraft, finding string, full bool) (verdict.Finding, error)
+// Eval judges one finding on a changed aircraft, quickly: few draws, always
+// the same seed.
+type Eval func(ctx context.Context, ac *craft.Aircraft, finding string) (verdict.Finding, error)
 
 // Rerun checks the edited build file from its text: the proof of a remedy.
 type Rerun func(ctx context.Context, sets []string) (verdict.Verdict, error)
@@ -295,11 +327,11 @@ func along(ctx context.Context, ac *craft.Aircraft, l Lever, f *verdict.Finding,
 	k, _ := ac.Knob(l.Path)
 	now := k.Value
 	try := func(v float64) (verdict.Finding, error) {
-		c, ok := ac.Turn(l.Path, v)
+		c, ok := Setting{l, v}.turn(ac)
 		if !ok {
 			return verdict.Finding{}, fmt.Errorf("seek: no number %s", l.Path)
 		}
-		return eval(ctx, c, f.ID, false)
+		return eval(ctx, c, f.ID)
 	}
 	base, err := try(now)
 	if err != nil {
@@ -382,14 +414,14 @@ func pair(ctx context.Context, ac *craft.Aircraft, best []half, f *verdict.Findi
 	for i := range best {
 		for j := range i {
 			a, b := best[j].at, best[i].at
-			c, ok := ac.Turn(a.Lever.Path, a.Value)
+			c, ok := a.turn(ac)
 			if !ok {
 				continue
 			}
-			if c, ok = c.Turn(b.Lever.Path, b.Value); !ok {
+			if c, ok = b.turn(c); !ok {
 				continue
 			}
-			g, err := eval(ctx, c, f.ID, false)
+			g, err := eval(ctx, c, f.ID)
 			if err != nil {
 				return nil, err
 			}
@@ -407,7 +439,7 @@ func prove(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candid
 	var words []string
 	for _, s := range c.settings {
 		k, _ := ac.Knob(s.Lever.Path)
-		r.Set = append(r.Set, s.Set())
+		r.Set = append(r.Set, s.Sets(ac)...)
 		words = append(words, s.Words(k.Value))
 	}
 	r.Say = strings.Join(words, " and ")
@@ -415,6 +447,7 @@ func prove(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candid
 	if err != nil {
 		return r, err
 	}
+	r.StatusAfter = verdict.Unknown
 	r.WordAfter = after.Word
 	for i := range after.Findings {
 		if g := &after.Findings[i]; g.ID == f.ID {

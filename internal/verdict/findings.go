@@ -41,7 +41,7 @@ func (j *judged) balance() {
 	}
 	np := r.Get(assess.NeutralX)
 	f.Because = sayf("the balance point is at %s, the neutral point at %s", say(r.Get(assess.BalanceX), unit.Length), say(np, unit.Length))
-	switch s := judge(sm, f.Limit); {
+	switch s := Judge(sm, f.Limit); {
 	case s == Fail && sm.Value < f.Limit.Min:
 		f.Because = sayf("tail-heavy: static margin %s, %s wanted; %s", say(sm, unit.Ratio), unit.Format(f.Limit.Min, unit.Ratio, unit.Metric), f.Because)
 	case s == Fail:

@@ -121,8 +121,8 @@ type Verdict struct {
 	Cautions []string
 }
 
-// judge gives the status of a value with its interval against a limit.
-func judge(q assess.Quantity, l Limit) Status {
+// Judge gives the status of a value with its interval against a limit.
+func Judge(q assess.Quantity, l Limit) Status {
 	if q.Status != "" || math.IsNaN(q.Value) {
 		return Unknown
 	}
@@ -206,7 +206,7 @@ type judged struct {
 // add judges one finding and keeps it.
 func (j *judged) add(f Finding) *Finding {
 	if f.Status == "" {
-		f.Status = judge(f.Value, f.Limit)
+		f.Status = Judge(f.Value, f.Limit)
 	}
 	j.list = append(j.list, f)
 	return &j.list[len(j.list)-1]

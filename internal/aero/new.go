@@ -544,6 +544,13 @@ func (b *builder) group() {
 			*p /= g.s
 		}
 		g.eta = eta
+		if first.Central {
+			// Left and right are alike to an upright surface.
+			g.hi = (g.hi - g.lo) / 2
+			g.lo = -g.hi
+			g.hw = (g.hw + g.lw) / 2
+			g.lw = g.hw
+		}
 		g.dcl = 2 * math.Pi * 0.95 // lift per effective radian
 		ar := aspect
 		if !g.main {
@@ -555,6 +562,7 @@ func (b *builder) group() {
 		g.hs = g.s / 2
 		m.groups = append(m.groups, g)
 	}
+	b.sweeps()
 	last, mainArea := 0.0, 0.0
 	for i := range m.groups {
 		if m.groups[i].main {
@@ -591,26 +599,59 @@ func (b *builder) aspect(surface int) float64 {
 }
 
 // sweepEffect is the tangent of the sweep that makes strip j feel sideslip
-// under alpha's loading as the lattice says, wakes leaning included.
+// under alpha's loading: its own, and the wake leaning. The pull on the
+// chordwise legs, a pure rolling moment, is added by [builder.sweeps].
 func (b *builder) sweepEffect(j int) float64 {
 	l := b.m.lattice
 	st := &l.Strips[j]
 	g := b.sym[1][j]
-	if math.Abs(st.Normal.Z) < 0.3 || g == 0 || st.Central {
+	lean := l.LeanCirculation(wing.Plunge)
+	if math.Abs(st.Normal.Z) < 0.3 || g == 0 || st.Central || lean == nil {
 		return st.Sweep
 	}
-	f := l.StripLoad(j, wing.Plunge, wing.MoveY)
-	n := f[1]*st.Normal.Y - f[2]*st.Normal.Z
-	side := 1.0
-	if st.Eta < 0 {
-		side = -1
+	return st.Sweep + math.Max(-1, math.Min(1, lean[j]/(g*st.Normal.Z)))
+}
+
+// sweeps adds to each surface's effective sweep what makes its rolling
+// moment from sideslip under alpha's loading that of the lattice.
+func (b *builder) sweeps() {
+	m, l := b.m, b.m.lattice
+	lean := l.LeanCirculation(wing.Plunge)
+	if !l.Halved || lean == nil {
+		return
 	}
-	along := st.Normal.Z * side
-	t := n / (g * st.Width * along) * side
-	if lean := l.LeanCirculation(wing.Plunge); lean != nil {
-		t += lean[j] / (g * along) * side
+	for s := range b.ac.Surfaces {
+		want := 0.0
+		for j, st := range l.Strips {
+			if st.Surface != s || st.Central || math.Abs(st.Normal.Z) < 0.3 {
+				continue
+			}
+			want += l.StripLoad(j, wing.Plunge, wing.MoveY)[3]
+			r := r3.Sub(st.Mid, m.point)
+			n := lean[j] * st.Width
+			want -= n * (r.Y*st.Normal.Z - r.Z*st.Normal.Y)
+		}
+		got, per := 0.0, 0.0
+		for i := range m.groups {
+			g := &m.groups[i]
+			if g.surface != s || !g.twin || math.Abs(g.nz) < 0.3 {
+				continue
+			}
+			// Roll per unit of t: y bz - z by of a normal force gs b nz.
+			roll := -g.gs[1] * g.b * g.nz * (g.y*g.nz + g.z*g.ny)
+			got += roll * g.t
+			per += roll
+		}
+		if per == 0 || want == 0 {
+			continue
+		}
+		d := math.Max(-1.5, math.Min(1.5, (want-got)/per))
+		for i := range m.groups {
+			if g := &m.groups[i]; g.surface == s && g.twin && math.Abs(g.nz) >= 0.3 {
+				g.t += d
+			}
+		}
 	}
-	return math.Max(-3, math.Min(3, t))
 }
 
 // skins relates each surface's limits and drag to the reference Reynolds
@@ -631,6 +672,12 @@ func (b *builder) skins() []skin {
 				d0 += st.Chord * r.Cd0
 			}
 			ups[n], lows[n], drags[n] = up/u0, low/l0, drag/d0
+		}
+		if s := &b.ac.Surfaces[i]; !s.Mirrored && s.Stations[0].LE.Y == 0 {
+			for n := range nRe { // an upright surface: left and right alike
+				ups[n] = (ups[n] + lows[n]) / 2
+			}
+			lows = ups
 		}
 		out[i] = skin{newCurve(ups), newCurve(lows), newCurve(drags)}
 	}

@@ -1,0 +1,448 @@
+package aero
+
+import (
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
+
+	"fledge/internal/craft"
+	"fledge/internal/wing"
+)
+
+func angles(from, to, step float64, f func(float64)) {
+	for a := from; a <= to+1e-9; a += step {
+		f(a * deg)
+	}
+}
+
+// The mirrored flow makes the mirrored loads.
+func TestMirror(t *testing.T) {
+	k := Neutral()
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		rapid.Check(t, func(rt *rapid.T) {
+			d := func(name string, a float64) float64 { return rapid.Float64Range(-a, a).Draw(rt, name) }
+			f := Flow{V: rapid.Float64Range(0, 60).Draw(rt, "V"), Alpha: d("alpha", math.Pi), Beta: d("beta", math.Pi),
+				P: d("p", 10), Q: d("q", 10), R: d("r", 10), Pitch: d("pitch", 0.6), Roll: d("roll", 0.6), Yaw: d("yaw", 0.6),
+				Height: rapid.Float64Range(0.05, 3).Draw(rt, "h"), Rho: 1.2, Mu: 1.8e-5}
+			g := f
+			g.Beta, g.P, g.R, g.Roll, g.Yaw = -f.Beta, -f.P, -f.R, -f.Roll, -f.Yaw
+			var a, b Loads
+			m.Eval(&f, &k, &a)
+			m.Eval(&g, &k, &b)
+			tol := 1e-9 * (1 + f.V*f.V)
+			for _, e := range []float64{a.F.X - b.F.X, a.F.Y + b.F.Y, a.F.Z - b.F.Z, a.M.X + b.M.X, a.M.Y - b.M.Y, a.M.Z + b.M.Z} {
+				if !(math.Abs(e) < tol) {
+					rt.Fatalf("%s: %+v and mirrored %+v", ac.Name, a, b)
+				}
+			}
+		})
+	}
+}
+
+// No jumps anywhere: the largest change of any coefficient shrinks with the
+// step, and stays below a slope that a stalling section has.
+func TestNoJumps(t *testing.T) {
+	k := Neutral()
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		read := func(f Flow) [6]float64 {
+			var l Loads
+			m.Eval(&f, &k, &l)
+			q := 0.5 * f.Rho * 20 * 20 * m.Area
+			return [6]float64{l.F.X / q, l.F.Y / q, l.F.Z / q, l.M.X / q / m.Span, l.M.Y / q / m.Chord, l.M.Z / q / m.Span}
+		}
+		type sweep struct {
+			name string
+			lo   float64
+			hi   float64
+			set  func(*Flow, float64)
+			most float64 // per unit of the argument
+		}
+		sweeps := []sweep{}
+		for _, beta := range []float64{0, 5, 20, 60, 120, 180} {
+			sweeps = append(sweeps, sweep{"alpha", -math.Pi, math.Pi, func(f *Flow, x float64) { f.Alpha, f.Beta = x, beta*deg }, 25})
+		}
+		for _, alpha := range []float64{0, 8, 15, 40, 90, 170} {
+			sweeps = append(sweeps, sweep{"beta", -math.Pi, math.Pi, func(f *Flow, x float64) { f.Beta, f.Alpha = x, alpha*deg }, 25})
+		}
+		sweeps = append(sweeps,
+			sweep{"pitch", -0.8, 0.8, func(f *Flow, x float64) { f.Pitch, f.Alpha = x, 12*deg }, 25},
+			sweep{"roll", -0.8, 0.8, func(f *Flow, x float64) { f.Roll, f.Alpha = x, 12*deg }, 25},
+			sweep{"height", 0.01, 4, func(f *Flow, x float64) { f.Height, f.Alpha = x, 5*deg }, 6},
+			sweep{"p", -20, 20, func(f *Flow, x float64) { f.P, f.Alpha = x, 10*deg }, 0.5},
+			sweep{"V", 0.01, 80, func(f *Flow, x float64) { f.V, f.Alpha, f.Beta = x, 14*deg, 3*deg }, 1.2})
+		for _, s := range sweeps {
+			most := func(n int) float64 {
+				worst := 0.0
+				var last [6]float64
+				for i := 0; i <= n; i++ {
+					f := m.Still(20)
+					s.set(&f, s.lo+(s.hi-s.lo)*float64(i)/float64(n))
+					c := read(f)
+					for j := range c {
+						if c[j] != c[j] {
+							t.Fatalf("%s %s: not a number", ac.Name, s.name)
+						}
+						if i > 0 {
+							worst = math.Max(worst, math.Abs(c[j]-last[j]))
+						}
+					}
+					last = c
+				}
+				return worst
+			}
+			const n = 8000
+			coarse, fine := most(n), most(4*n)
+			if fine > 0.35*coarse {
+				t.Errorf("%s, sweep of %s: step %g falls only to %g at a quarter of the step", ac.Name, s.name, coarse, fine)
+			}
+			if slope := coarse / (s.hi - s.lo) * n; slope > s.most {
+				t.Errorf("%s, sweep of %s: slope %g", ac.Name, s.name, slope)
+			}
+		}
+	}
+}
+
+// Air takes energy from a body that does not turn, at every attitude.
+func TestDragPower(t *testing.T) {
+	k := Neutral()
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		for _, pitch := range []float64{-0.3, 0, 0.3} {
+			angles(-180, 180, 3, func(a float64) {
+				angles(-180, 180, 6, func(b float64) {
+					f := m.Still(20)
+					f.Alpha, f.Beta, f.Pitch, f.Roll, f.Yaw = a, b, pitch, 0.1, -0.1
+					var l Loads
+					m.Eval(&f, &k, &l)
+					v := r3.Vec{X: math.Cos(a) * math.Cos(b), Y: math.Sin(b), Z: math.Sin(a) * math.Cos(b)}
+					if p := r3.Dot(l.F, v); p > 0 {
+						t.Errorf("%s alpha %.0f beta %.0f pitch %.1f: the air pushes with %g N", ac.Name, a/deg, b/deg, pitch, p)
+					}
+				})
+			})
+		}
+	}
+}
+
+// In attached flow the model is the lattice.
+func TestIsTheLattice(t *testing.T) {
+	k := Neutral()
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		d := m.derive
+		f := m.Still(20)
+		f.Alpha = 0
+		// Body and sections aside: compare the parts that the lattice has.
+		m.munkY, m.munkZ, m.bodyY, m.cross, m.fixed = 0, 0, 0, nil, 0
+		m.body = curve{}
+		for i := range m.groups {
+			m.groups[i].cd0, m.groups[i].cdk = 0, 0
+		}
+		s := m.Stability(f, &k, m.point)
+		for _, r := range []struct {
+			name      string
+			got, want float64
+			tol       float64
+		}{
+			{"CLalpha", s.CLAlpha, d.CLAlpha, 0.002}, {"Cmalpha", s.CmAlpha, d.CmAlpha, 0.02}, {"CLq", s.CLQ, d.CLQ, 0.02}, {"Cmq", s.CmQ, d.CmQ, 0.02},
+			{"Clp", s.ClP, d.ClP, 0.005}, {"CYbeta", s.CYBeta, d.CYBeta, 0.04}, {"Cnbeta", s.CnBeta, d.CnBeta, 0.05}, {"Cnr", s.CnR, d.CnR, 0.08},
+		} {
+			if math.Abs(r.got-r.want) > r.tol*math.Max(math.Abs(r.want), 0.05) {
+				t.Errorf("%s %s: %g, lattice %g", ac.Name, r.name, r.got, r.want)
+			}
+		}
+		// Sideslip: dihedral and sweep, at lift.
+		for _, a := range []float64{0, 4 * deg} {
+			f.Alpha = a
+			s = m.Stability(f, &k, m.point)
+			if want := d.ClBeta + d.ClBetaAlpha*a; math.Abs(s.ClBeta-want) > 0.06*math.Abs(want)+0.002 {
+				t.Errorf("%s at %.0f degrees: Clbeta %g, lattice %g", ac.Name, a/deg, s.ClBeta, want)
+			}
+			if want := d.ClR + d.ClRAlpha*a; math.Abs(s.ClR-want) > 0.12*math.Abs(want)+0.003 {
+				t.Errorf("%s at %.0f degrees: Clr %g, lattice %g", ac.Name, a/deg, s.ClR, want)
+			}
+		}
+		// Induced drag of the whole.
+		l := m.lattice
+		st := l.NewState()
+		st[wing.Plunge] = 0.1
+		f = m.Still(20)
+		f.Alpha = math.Atan(0.1)
+		c, _ := m.Coefficients(&f, &k, m.point)
+		want := 2 / m.Area * l.Induced(st)
+		if math.Abs(c.CD-want) > 0.03*want {
+			t.Errorf("%s: induced drag %g, far wake %g", ac.Name, c.CD, want)
+		}
+	}
+}
+
+// The signs that a pilot expects, for all three layouts.
+func TestSigns(t *testing.T) {
+	k := Neutral()
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		f := m.Still(18)
+		f.Alpha = 4 * deg
+		s := m.Stability(f, &k, ac.Mass.CG)
+		for name, v := range map[string]float64{
+			"lift slope": s.CLAlpha, "stable": -s.CmAlpha, "pitch damping": -s.CmQ, "roll damping": -s.ClP, "yaw damping": -s.CnR,
+			"weathercock": s.CnBeta, "dihedral effect": -s.ClBeta, "side force": -s.CYBeta, "up elevator": s.CmPitch, "right stick": s.ClRoll,
+			"adverse yaw, stability axes": s.ClRoll*math.Sin(f.Alpha) - s.CnRoll*math.Cos(f.Alpha), "roll of yaw rate": s.ClR, "drag grows": s.CDAlpha,
+		} {
+			if v <= 0 {
+				t.Errorf("%s: %s has the wrong sign (%g)", ac.Name, name, v)
+			}
+		}
+		if ac.Name != "tailless" && (s.CnYaw <= 0 || s.CmAlphaDot >= 0) {
+			t.Errorf("%s: rudder %g, downwash lag %g", ac.Name, s.CnYaw, s.CmAlphaDot)
+		}
+	}
+}
+
+func TestGroundEffect(t *testing.T) {
+	k := Neutral()
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		f := m.Still(15)
+		f.Alpha = 5 * deg
+		free, _ := m.Coefficients(&f, &k, m.point)
+		last := free
+		for _, h := range []float64{1.4, 1, 0.5, 0.3, 0.2, 0.15} {
+			f.Height = h * m.Span
+			c, _ := m.Coefficients(&f, &k, m.point)
+			if c.CL < last.CL {
+				t.Errorf("%s: lift falls near the ground at %g b", ac.Name, h)
+			}
+			last = c
+			if h == 0.2 {
+				if r := c.CL / free.CL; r < 1.03 || r > 1.2 {
+					t.Errorf("%s: lift ratio %g at a fifth of the span", ac.Name, r)
+				}
+			}
+		}
+	}
+}
+
+// A tip that stalls first rolls the aeroplane towards it; raising the
+// section's limits puts the stall off.
+func TestStall(t *testing.T) {
+	k := Neutral()
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		s := m.Stall(ac.Mass.Total, ac.Mass.CG, 1.225, 1.79e-5, &k)
+		if !(s.Speed > 4 && s.Speed < 20) || !(s.CLMax > 0.4 && s.CLMax < 1.6) {
+			t.Errorf("%s: stall %+v", ac.Name, s)
+		}
+		if s.CLMax > s.Untrimmed+0.03 {
+			t.Errorf("%s: trim adds lift: %+v", ac.Name, s)
+		}
+		heavy := m.Stall(2*ac.Mass.Total, ac.Mass.CG, 1.225, 1.79e-5, &k)
+		if r := heavy.Speed / s.Speed; r < 1.3 || r > math.Sqrt2+1e-6 {
+			t.Errorf("%s: twice the weight stalls %g times as fast", ac.Name, r)
+		}
+		better := k
+		better.ClMax = 1.1
+		if b := m.Stall(ac.Mass.Total, ac.Mass.CG, 1.225, 1.79e-5, &better); b.Untrimmed < s.Untrimmed*1.03 {
+			t.Errorf("%s: limits up a tenth: %g from %g", ac.Name, b.Untrimmed, s.Untrimmed)
+		}
+		// Rolling at the stall: the falling wing stalls first, damping is lost.
+		f := m.Still(s.Speed)
+		f.Alpha = s.Alpha + 4*deg
+		deep := m.Stability(f, &k, ac.Mass.CG)
+		f.Alpha = 4 * deg
+		if low := m.Stability(f, &k, ac.Mass.CG); deep.ClP < 0.5*low.ClP {
+			t.Errorf("%s: roll damping %g past the stall, %g below it", ac.Name, deep.ClP, low.ClP)
+		}
+	}
+}
+
+func TestTrim(t *testing.T) {
+	k := Neutral()
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		for _, v := range []float64{12, 18, 30} {
+			b := Balance{V: v, Rho: 1.225, Mu: 1.79e-5, Lift: ac.Mass.Total * g0, CG: ac.Mass.CG, Moment: 0.02}
+			s := m.Trim(b, &k)
+			if !s.OK {
+				t.Errorf("%s at %g m/s: no trim: %+v", ac.Name, v, s)
+				continue
+			}
+			f := m.Still(v)
+			f.Rho, f.Mu, f.Alpha, f.Pitch = b.Rho, b.Mu, s.Alpha, s.Pitch
+			var l Loads
+			m.Eval(&f, &k, &l)
+			l = m.About(l, b.CG)
+			if math.Abs(l.M.Y+b.Moment) > 1e-5 {
+				t.Errorf("%s: moment left %g", ac.Name, l.M.Y+b.Moment)
+			}
+			lift := l.F.X*math.Sin(s.Alpha) - l.F.Z*math.Cos(s.Alpha)
+			if math.Abs(lift-b.Lift) > 1e-4 {
+				t.Errorf("%s: lift %g for %g", ac.Name, lift, b.Lift)
+			}
+		}
+		if s := m.Trim(Balance{V: 4, Rho: 1.225, Mu: 1.79e-5, Lift: ac.Mass.Total * g0, CG: ac.Mass.CG}, &k); s.OK {
+			t.Errorf("%s: flies at 4 m/s: %+v", ac.Name, s)
+		}
+	}
+}
+
+func TestStick(t *testing.T) {
+	m := model(t, conventional())
+	for _, r := range []struct{ in, out [3]float64 }{
+		{[3]float64{1, 0, 0}, [3]float64{15 * deg, 0, 0}}, {[3]float64{-1, 0, 0}, [3]float64{-12 * deg, 0, 0}},
+		{[3]float64{0, 1, 0}, [3]float64{0, 15 * deg, 0}}, {[3]float64{0, 0, -0.5}, [3]float64{0, 0, -10 * deg}}, {[3]float64{3, 0, 0}, [3]float64{15 * deg, 0, 0}},
+	} {
+		p, ro, y := m.Stick(r.in[0], r.in[1], r.in[2])
+		if math.Abs(p-r.out[0])+math.Abs(ro-r.out[1])+math.Abs(y-r.out[2]) > 1e-9 {
+			t.Errorf("stick %v: %g %g %g", r.in, p/deg, ro/deg, y/deg)
+		}
+	}
+	m = model(t, tailless())
+	if p, _, _ := m.Stick(0, 0, 0); math.Abs(p-3*deg) > 1e-9 {
+		t.Errorf("neutral reflex %g", p/deg)
+	}
+	if s, ok := m.StickFor(23 * deg); math.Abs(s-1) > 1e-9 || !ok {
+		t.Errorf("stick for full up: %g %v", s, ok)
+	}
+}
+
+// Factors do what they say.
+func TestFactors(t *testing.T) {
+	m := model(t, conventional())
+	f := m.Still(20)
+	f.Alpha = 3 * deg
+	n := Neutral()
+	base, _ := m.Coefficients(&f, &n, m.point)
+	with := func(set func(*Factors)) Coefficients {
+		k := Neutral()
+		set(&k)
+		c, _ := m.Coefficients(&f, &k, m.point)
+		return c
+	}
+	if c := with(func(k *Factors) { k.Cm0 = 0.01 }); math.Abs(c.Cm-base.Cm-0.01) > 2e-4 {
+		t.Errorf("Cm0: %g", c.Cm-base.Cm)
+	}
+	if c := with(func(k *Factors) { k.CL0 = 0.05 }); math.Abs(c.CL-base.CL-0.05) > 1e-3 {
+		t.Errorf("CL0: %g", c.CL-base.CL)
+	}
+	if c := with(func(k *Factors) { k.DragArea = 1e-3 }); math.Abs(c.CD-base.CD-1e-3/m.Area) > 1e-5 {
+		t.Errorf("drag area: %g", c.CD-base.CD)
+	}
+	k := Neutral()
+	k.NP = 0.01
+	s0, s1 := m.Stability(f, &n, m.point), m.Stability(f, &k, m.point)
+	if d := (s0.CmAlpha - s1.CmAlpha) / s0.CLAlpha * m.Chord; math.Abs(d-0.01) > 5e-4 {
+		t.Errorf("neutral point moved %g", d)
+	}
+	k = Neutral()
+	k.Damping, k.Control = 1.2, 0.8
+	s1 = m.Stability(f, &k, m.point)
+	if r := s1.ClRoll / s0.ClRoll; math.Abs(r-0.8) > 0.02 {
+		t.Errorf("control %g", r)
+	}
+	if r := s1.CmQ / s0.CmQ; math.Abs(r-1.2) > 0.03 {
+		t.Errorf("damping %g", r)
+	}
+}
+
+func TestEvalAllocatesNothing(t *testing.T) {
+	m := model(t, conventional())
+	f, k := m.Still(20), Neutral()
+	var l Loads
+	if n := testing.AllocsPerRun(100, func() { f.Alpha += 0.01; m.Eval(&f, &k, &l) }); n != 0 {
+		t.Errorf("%g allocations", n)
+	}
+	f.Alpha = math.NaN()
+	m.Eval(&f, &k, &l)
+	if l.Flag != NotFinite || l.F != (r3.Vec{}) {
+		t.Errorf("not a number gives %+v", l)
+	}
+}
+
+func TestFlags(t *testing.T) {
+	m := model(t, conventional())
+	k := Neutral()
+	var l Loads
+	flag := func(set func(*Flow)) Flag {
+		f := m.Still(15)
+		f.Alpha = 3 * deg
+		set(&f)
+		m.Eval(&f, &k, &l)
+		return l.Flag
+	}
+	if f := flag(func(*Flow) {}); f != 0 {
+		t.Errorf("ordinary flight is flagged: %v", f)
+	}
+	for _, r := range []struct {
+		want Flag
+		set  func(*Flow)
+	}{
+		{Stalled, func(f *Flow) { f.Alpha = 22 * deg }}, {BeyondAlpha, func(f *Flow) { f.Alpha = 40 * deg }}, {BeyondAlpha, func(f *Flow) { f.Alpha = -170 * deg }},
+		{BeyondBeta, func(f *Flow) { f.Beta = 30 * deg }}, {LowRe, func(f *Flow) { f.V = 2 }}, {BeyondControl, func(f *Flow) { f.Roll = 0.7 }},
+	} {
+		if f := flag(r.set); f&r.want == 0 {
+			t.Errorf("flags %v, want %v", f, r.want)
+		}
+	}
+}
+
+// Shifts against a rebuilt model.
+func TestShifts(t *testing.T) {
+	ac := conventional()
+	m := model(t, ac)
+	inputs := []craft.Input{
+		{Path: "surfaces.wing.stations[0].twist", Nominal: 1 * deg, Sigma: 0.5 * deg, Low: -1, High: 1, Set: func(a *craft.Aircraft, v float64) { a.Surfaces[0].Stations[0].Twist = v }},
+		{Path: "surfaces.wing.stations[0].x", Nominal: 0.25, Sigma: 0.004, Low: 0, High: 1, Set: func(a *craft.Aircraft, v float64) { a.Surfaces[0].Stations[0].LE.X = v }},
+		{Path: "surfaces.tail.stations[1].chord", Nominal: 0.085, Sigma: 0.004, Low: 0, High: 1, Set: func(a *craft.Aircraft, v float64) { a.Surfaces[1].Stations[1].Chord = v }},
+		{Path: "parts.battery.mass", Nominal: 0.2, Sigma: 0.01, Set: func(a *craft.Aircraft, v float64) { panic("not geometry") }},
+	}
+	s := m.Shifts(ac, inputs)
+	if s[3] != (Shift{Path: "parts.battery.mass"}) {
+		t.Errorf("a mass moves the aerodynamics: %+v", s[3])
+	}
+	for i, in := range inputs[:3] {
+		c := clone(ac)
+		in.Set(c, in.Nominal+in.Sigma)
+		c.Ref = ac.Ref
+		full := model(t, c)
+		k, n := Neutral(), Neutral()
+		s[i].Apply(&k, in.Sigma)
+		for _, a := range []float64{0, 4, 8} {
+			f := m.Still(18)
+			f.Alpha = a * deg
+			base, _ := m.Coefficients(&f, &n, m.point)
+			draw, _ := m.Coefficients(&f, &k, m.point)
+			want, _ := full.Coefficients(&f, &n, m.point)
+			if e := math.Abs(draw.CL - want.CL); e > 0.15*math.Abs(want.CL-base.CL)+0.002 {
+				t.Errorf("%s alpha %g: CL %g by shift, %g rebuilt, %g before", in.Path, a, draw.CL, want.CL, base.CL)
+			}
+			if e := math.Abs(draw.Cm - want.Cm); e > 0.25*math.Abs(want.Cm-base.Cm)+0.002 {
+				t.Errorf("%s alpha %g: Cm %g by shift, %g rebuilt, %g before", in.Path, a, draw.Cm, want.Cm, base.Cm)
+			}
+		}
+	}
+	if ac.Surfaces[0].Stations[0].Twist != 1*deg {
+		t.Error("shifts changed the aircraft")
+	}
+}
+
+func TestImpossible(t *testing.T) {
+	for name, f := range map[string]func(*craft.Aircraft){
+		"no surface":      func(a *craft.Aircraft) { a.Surfaces = nil },
+		"no chord":        func(a *craft.Aircraft) { a.Surfaces[0].Stations[0].Chord = 0 },
+		"one station":     func(a *craft.Aircraft) { a.Surfaces[1].Stations = a.Surfaces[1].Stations[:1] },
+		"section":         func(a *craft.Aircraft) { a.Surfaces[0].Stations[0].Section = "no such" },
+		"not finite":      func(a *craft.Aircraft) { a.Surfaces[0].Stations[0].LE.X = math.NaN() },
+		"control nowhere": func(a *craft.Aircraft) { a.Surfaces[0].Controls[0].From, a.Surfaces[0].Controls[0].To = 3, 4 },
+	} {
+		ac := conventional()
+		f(ac)
+		if _, err := New(ac, standard(), Options{}); err == nil {
+			t.Errorf("%s: no error", name)
+		}
+	}
+}

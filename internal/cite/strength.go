@@ -40,6 +40,7 @@ var (
 	LaminateRange   = one(Source{Key: "laminate-range", Text: "handbook ranges of hand-laid glass and pultruded carbon", Kind: Published})
 	ASTMB258        = one(Source{Key: "astm-b258", Text: "ASTM B258, diameters of the American wire gauge; IEC 60028, resistivity of annealed copper", Kind: Published})
 	MILW5088        = one(Source{Key: "mil-w-5088", Text: "MIL-W-5088B, current ratings of single wires and bundles", Kind: Published})
+	Morgan1975      = one(Source{Key: "morgan-1975", Text: "V. T. Morgan, The overall convective heat transfer from smooth circular cylinders, Advances in Heat Transfer 11", Year: 1975, Kind: Measured})
 	Preece1884      = one(Source{Key: "preece-1884", Text: "W. H. Preece, On the heating effects of electric currents, Proc. Royal Society; printed fuse table", Year: 1884, Kind: Published})
 	Onderdonk       = one(Source{Key: "onderdonk", Text: "I. M. Onderdonk's equation for the short-time fusing current of copper", Year: 1928, Kind: Published})
 	Carver1957      = one(Source{Key: "carver-1957", Text: "W. B. Carver, Putting a rectangle into a rectangle, with J. E. Wetzel, Rectangles in rectangles, Math. Magazine 73 (2000)", Year: 1957, Kind: Published})

@@ -353,3 +353,10 @@ func TestSuggest(t *testing.T) {
 		t.Error(s)
 	}
 }
+
+func BenchmarkLinkage(b *testing.B) {
+	l := Skewed(10e-3, 12e-3, 60e-3, 5e-3, 20*deg, 0)
+	for b.Loop() {
+		l.At(0.4)
+	}
+}

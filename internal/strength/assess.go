@@ -323,9 +323,11 @@ func (a *assessor) hole(name string, lk *craft.Linkage, force float64, from stri
 	}
 	p := force / (lk.RodDiameter * lk.HornWidth)
 	v := m.Compression * m.Workmanship * m.Warm(a.l.Temperature+sunK) / p
-	a.add(Result{ID: "horn_hole." + name, Label: "bearing strength of the horn's hole over its load, " + name, Unit: "1", Value: v, Sigma: v * math.Hypot(m.Doubt, 0.1), Min: limit("horn_hole"), Max: nan,
+	a.add(Result{
+		ID: "horn_hole." + name, Label: "bearing strength of the horn's hole over its load, " + name, Unit: "1", Value: v, Sigma: v * math.Hypot(m.Doubt, 0.1), Min: limit("horn_hole"), Max: nan,
 		Because: fmt.Sprintf("%.0f N (%s) presses a %.1f mm rod on %.1f mm of %s with %.0f MPa: a hole that wears is play.", force, from, lk.RodDiameter*1e3, lk.HornWidth*1e3, m.Name, p/1e6),
-		How:     "a thicker horn, a bushing, a thicker rod", Refs: append([]cite.Ref{control.Find(Limits, "horn_hole").Ref}, m.Refs...)})
+		How:     "a thicker horn, a bushing, a thicker rod", Refs: append([]cite.Ref{control.Find(Limits, "horn_hole").Ref}, m.Refs...),
+	})
 }
 
 func reachLever(reach, neutral control.Position) float64 {
@@ -686,7 +688,7 @@ func (a *assessor) currents() {
 		}
 		a.add(Result{
 			ID: "wire", Label: "temperature rise of the battery lead", Unit: "K", Value: rise, Sigma: 0.3 * rise, Min: nan, Max: limit("wire"), Safety: true, Because: say, How: "a thicker lead, less current, cooling air",
-			Refs: []cite.Ref{cite.ASTMB258.At("gauge law and copper", cite.Derived), cite.MILW5088.At("single wire in free air", cite.Seen), cite.Choice.At("100 K: solder and heat-shrink beside silicone wire stay whole", cite.Practice)},
+			Refs: []cite.Ref{cite.ASTMB258.At("gauge law and copper", cite.Derived), cite.Morgan1975.At("natural convection", cite.Memory), cite.MILW5088.At("single wire in free air", cite.Seen), cite.Choice.At("100 K: solder and heat-shrink beside silicone wire stay whole", cite.Practice)},
 		})
 		a.add(Result{ID: "fuse", Label: "current that would melt the lead in 10 s over the largest", Unit: "1", Value: Onderdonk(WireArea(w.Gauge), 10, amb) / i, Min: nan, Max: nan, Status: control.Information, Because: "Copper melted without cooling.", Refs: []cite.Ref{cite.Onderdonk.At("short-time fusing", cite.Derived)}})
 	}

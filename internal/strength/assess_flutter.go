@@ -67,7 +67,7 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 	r := Result{
 		ID: "flutter." + c.Name, Label: "control frequency of " + c.Name + " times semichord over 1.2 times top speed", Unit: "1", Value: nan, Min: limit("flutter"), Max: nan, Safety: true, Caution: flutterCaution,
 		How:  "mass-balance it, a stiffer or shorter rod, a longer horn, a stronger servo, less play; push on it with a scale (servo powered) and enter the stiffness; tap the wing",
-		Refs: []cite.Ref{cite.Choice.At("1: in our own three-degree sets a control's flutter began at 0.9 to 1.4", cite.Derived), cite.Report45.At("mass balance and rigidity", cite.Seen), cite.FAR23Flutter.At("to 1.2 times the design dive speed", cite.Seen)},
+		Refs: []cite.Ref{control.Find(Limits, "flutter").Ref, cite.Report45.At("mass balance and rigidity", cite.Seen), cite.FAR23Flutter.At("to 1.2 times the design dive speed", cite.Seen)},
 	}
 	v := 1.2 * l.TopSpeed
 	mass, weighed := c.Mass, c.Mass > 0
@@ -120,8 +120,8 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 	r.Sigma = rel * r.Value
 	r.Because = fmt.Sprintf("%.2f N m/rad (%s) and %.0f g of flap give %.0f Hz; reduced frequency at %.0f m/s.", k, say, mass*1e3, w/(2*math.Pi), v)
 	if weighed && c.Balance <= 0 {
-		r.Min = 0.3
-		r.Because += " It is mass-balanced, which removes most of the coupling: a third of the criterion is asked."
+		r.Min = limit("flutter.balanced")
+		r.Because += " It is mass-balanced, which removes part of the coupling: less is asked."
 	} else {
 		r.Because += " It is not mass-balanced, as far as is known."
 	}

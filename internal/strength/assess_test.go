@@ -214,3 +214,10 @@ func TestAssessHostile(t *testing.T) {
 		}
 	})
 }
+
+func BenchmarkAssess(b *testing.B) {
+	ac, l := tern(), loadsOf()
+	for b.Loop() {
+		Assess(ac, l)
+	}
+}

@@ -23,12 +23,19 @@ const warmRef = 293.15
 func FromAircraft(ac *craft.Aircraft, model *aero.Model, drive *power.Model, st air.State) Setup {
 	s := Defaults()
 	s.Refill(ac, model, drive, st)
+	return s
+}
+
+// Prepare finds once where the search of the stall begins, so that each run
+// need not: worth a few percent when one setup is flown many times or copied
+// into draws.
+func (s *Setup) Prepare() {
 	w := NewWorkspace()
 	var first motion.State
-	if w.begin(&s, &first) && !math.IsInf(w.alphaStall, 1) {
+	s.StallAngle = 0
+	if w.begin(s, &first) && !math.IsInf(w.alphaStall, 1) {
 		s.StallAngle = w.alphaStall
 	}
-	return s
 }
 
 // Refill is FromAircraft into an existing setup: for draws. It writes all that
@@ -47,15 +54,22 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 	if model != nil {
 		s.Aero = model
 	}
-	s.Corners = hull(s.Corners[:0], ac.Corners())
-	s.Tail = tail(s.Tail[:0], ac)
+	if len(ac.Surfaces) == 0 || s.shape != &ac.Surfaces[0] || len(s.Corners) == 0 { // craft copies the surfaces when their shape changes
+		s.Corners = hull(s.Corners[:0], ac.Corners())
+		s.Tail = tail(s.Tail[:0], ac)
+		s.washed = washed(ac)
+		s.shape = nil
+		if len(ac.Surfaces) > 0 {
+			s.shape = &ac.Surfaces[0]
+		}
+	}
 
 	s.Motor, s.MotorOff = nil, true
 	if drive != nil {
 		p := &ac.Power.Propeller
 		s.Motor, s.MotorOff = drive, l.MotorOff
 		s.Prop = Propeller{At: p.At, Radius: p.Diameter / 2, Turn: drive.Turn(), Inertia: drive.RotorInertia(),
-			Pusher: ac.Power.Place == "pusher", Washed: washed(ac)}
+			Pusher: ac.Power.Place == "pusher", Washed: s.washed}
 		s.Spool = drive.SpoolTime()
 	}
 	s.MotorDelay, s.Throttle = l.MotorDelay, l.Throttle

@@ -5,6 +5,7 @@ import (
 
 	"fledge/internal/aero"
 	"fledge/internal/air"
+	"fledge/internal/craft"
 	"fledge/internal/motion"
 	"fledge/internal/power"
 
@@ -140,6 +141,9 @@ type Setup struct {
 
 	Accuracy motion.Accuracy
 	Record   float64 // s between trajectory rows, 0: none
+
+	shape  *craft.Surface // whose corners these are
+	washed float64
 }
 
 // Propeller is what the launch needs to know of the propeller.

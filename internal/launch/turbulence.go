@@ -10,44 +10,56 @@ import (
 // height of 10 ft (where the model begins) sampled every half metre of air,
 // joined by Catmull-Rom cubics (C1, so that the integrator meets no kinks).
 // Sampling at 0.5 m keeps 95 % of the vertical and 99 % of the horizontal
-// variance. It reaches from 20 m behind the start to 180 m ahead and is held
-// beyond.
+// variance. It reaches from 10 m behind the start to 190 m ahead and is held
+// beyond. Samples are drawn in order as the flight comes to them, so that the
+// field does not depend on how it is asked.
 type field struct {
-	on bool
-	n  [fieldNodes][3]float64
+	on   bool
+	gen  air.Turbulence
+	wind air.Wind
+	made int
+	n    [fieldNodes][3]float64
 }
 
 const (
 	fieldNodes = 401
 	fieldStep  = 0.5
-	fieldFrom  = -20.0
+	fieldFrom  = -10.0
 )
 
 func (f *field) make(t *Turbulence, wind *air.Wind) {
-	f.on = t.On && t.U20 > 0
+	f.on = t.On && t.U20 > 0 && t.Scale != 0 && finite(t.U20, t.Scale)
+	f.made = 0
 	if !f.on {
 		return
 	}
-	g := air.StartTurbulence(t.Seed, t.Sample, t.U20, 3.048)
-	g.Scale = t.Scale
-	a, r, d := g.Now()
-	for i := range f.n {
-		x, y, z := wind.Turn(a, r, d)
-		f.n[i] = [3]float64{x, y, z}
-		a, r, d = g.Step(fieldStep, 1, 3.048)
+	f.gen = air.StartTurbulence(t.Seed, t.Sample, t.U20, 3.048)
+	f.gen.Scale = t.Scale
+	f.wind = *wind
+}
+
+func (f *field) draw(upTo int) {
+	for ; f.made <= upTo; f.made++ {
+		a, r, d := f.gen.Now()
+		x, y, z := f.wind.Turn(a, r, d)
+		f.n[f.made] = [3]float64{x, y, z}
+		f.gen.Step(fieldStep, 1, 3.048)
 	}
 }
 
 // at is the disturbance x metres of air ahead of the start, NED.
 func (f *field) at(x float64) (n, e, d float64) {
 	s := (x - fieldFrom) / fieldStep
-	s = math.Max(1, math.Min(fieldNodes-3, s))
-	i := int(s)
-	if i > fieldNodes-3 {
-		i = fieldNodes - 3
+	if !(s > 1) { // also not a number
+		s = 1
+	}
+	s = math.Min(s, fieldNodes-2)
+	i := min(int(s), fieldNodes-3)
+	if i+2 >= f.made {
+		f.draw(i + 2)
 	}
 	t := s - float64(i)
-	p0, p1, p2, p3 := &f.n[i-1], &f.n[i], &f.n[i+1], &f.n[min(i+2, fieldNodes-1)]
+	p0, p1, p2, p3 := &f.n[i-1], &f.n[i], &f.n[i+1], &f.n[i+2]
 	t2, t3 := t*t, t*t*t
 	c0 := -0.5*t3 + t2 - 0.5*t
 	c1 := 1.5*t3 - 2.5*t2 + 1

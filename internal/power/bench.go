@@ -29,7 +29,7 @@ type Spread struct{ Thrust, Torque, KV, Resistance, CellResistance, Capacity, Id
 // else is known, by what is known of the propeller.
 func (m *Model) DefaultSpread() Spread {
 	th, to := typical.PropellerDoubt(m.known.measured, m.known.geometry)
-	return Spread{th.Sigma, to.Sigma, typical.KVTrue().Sigma, 0.45, 0.35, 0.05, 0.35}
+	return Spread{th.Sigma, to.Sigma, typical.KVTrue().Sigma, 0.45, 0.35, 0.05, 0.4}
 }
 
 // Bench is what a bench fit gives.

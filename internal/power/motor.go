@@ -27,15 +27,15 @@ type Motor struct {
 }
 
 // SplitIron spreads an idle current read at a voltage over the three terms:
-// 40 % constant, 45 % with speed, 15 % with its square at the reading, which
-// gives the idle current a local exponent of 0.75 in voltage (0.5 to 1 is
+// 55 % constant, 35 % with speed, 10 % with its square at the reading, which
+// gives the idle current a local exponent of 0.55 in voltage (0.5 to 1 is
 // practice).
 func SplitIron(idle, volts, kv, resistance float64) [3]float64 {
 	w := kv * math.Max(volts-idle*resistance, 0.2*volts)
 	if !(w > 0) {
 		return [3]float64{idle, 0, 0}
 	}
-	return [3]float64{0.40 * idle, 0.45 * idle / w, 0.15 * idle / (w * w)}
+	return [3]float64{0.55 * idle, 0.35 * idle / w, 0.10 * idle / (w * w)}
 }
 
 // HotKV is KV at the magnets' temperature.

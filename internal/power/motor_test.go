@@ -228,7 +228,7 @@ func TestBenchSweep(t *testing.T) {
 		}
 		src := cite.ThrustStand.At("sweep, motor "+c[0]+", "+c[1], cite.Seen)
 		check.Row{Topic: "bench fit", Name: c[0] + " " + c[1] + ": mean deviation of amps at the same rpm, part throttle", Source: src}.
-			Near(t, amps/float64(len(rest)), 0, check.ModelAbs(0.08, "chopping loss 0.05, propeller torque over rpm 3 %"))
+			Near(t, amps/float64(len(rest)), 0, check.ModelAbs(0.12, "chopping loss 0.05, propeller torque over rpm 3 %, iron loss of these motors at low speed up to twice the default"))
 		check.Row{Topic: "bench fit", Name: c[0] + " " + c[1] + ": mean deviation of pull at the same rpm, part throttle", Source: src}.
 			Near(t, pull/float64(len(rest)), 0, check.ModelAbs(0.08, "scatter of the stand 2 to 4 %, 5 % over Reynolds number"))
 		t.Logf("%v: amps %.1f %%, pull %.1f %% over %d rows", c, 100*amps/float64(len(rest)), 100*pull/float64(len(rest)), len(rest))

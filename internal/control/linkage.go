@@ -86,6 +86,22 @@ type frame struct {
 	foot           r3.Vec // centre of the horn pin's circle
 	rod, side      float64
 	zero           float64 // surface angle at servo neutral
+	// a, b and c of [frame.roots] are linear in the servo's cosine and sine.
+	ca, cb, cc [3]float64
+}
+
+// prepare computes the coefficients of a, b and c.
+func (f *frame) prepare() {
+	along := r3.Scale(r3.Dot(f.Arm, f.ka), f.ka)
+	pc := r3.Sub(f.Arm, along)
+	ps := r3.Cross(f.ka, pc)
+	w := r3.Sub(f.foot, r3.Add(f.Servo, along)) // less pc cos + ps sin
+	f.ca = [3]float64{r3.Dot(w, f.hp), -r3.Dot(pc, f.hp), -r3.Dot(ps, f.hp)}
+	f.cb = [3]float64{r3.Dot(w, f.hq), -r3.Dot(pc, f.hq), -r3.Dot(ps, f.hq)}
+	f.cc = [3]float64{
+		(f.rod*f.rod - r3.Dot(w, w) - r3.Dot(pc, pc) - r3.Dot(f.hp, f.hp)) / 2,
+		r3.Dot(w, pc), r3.Dot(w, ps),
+	}
 }
 
 func turn(v, axis r3.Vec, t float64) r3.Vec {
@@ -129,6 +145,7 @@ func (l Linkage) frame() (frame, Status) {
 	if f.rod < 1e-9 {
 		return f, Bad
 	}
+	f.prepare()
 	mid, half, s := f.roots(0)
 	if s != OK {
 		return f, s
@@ -141,14 +158,28 @@ func (l Linkage) frame() (frame, Status) {
 	return f, OK
 }
 
+// abc are the coefficients of a cos δ + b sin δ = c, which closes the linkage,
+// with r = √(a² + b²).
+func (f *frame) abc(theta float64) (a, b, c, r float64) {
+	sin, cos := math.Sincos(theta)
+	a = f.ca[0] + f.ca[1]*cos + f.ca[2]*sin
+	b = f.cb[0] + f.cb[1]*cos + f.cb[2]*sin
+	c = f.cc[0] + f.cc[1]*cos + f.cc[2]*sin
+	return a, b, c, math.Sqrt(a*a + b*b)
+}
+
+func closes(c, r float64) bool { return math.Abs(c) <= r*(1+4e-16) && r > 0 }
+
+// shut says whether the linkage closes at a servo angle.
+func (f *frame) shut(theta float64) bool {
+	_, _, c, r := f.abc(theta)
+	return closes(c, r)
+}
+
 // roots gives the two surface angles mid ± half that close the linkage.
 func (f *frame) roots(theta float64) (mid, half float64, s Status) {
-	p := r3.Add(f.Servo, turn(f.Arm, f.ka, theta))
-	w := r3.Sub(f.foot, p)
-	a, b := r3.Dot(w, f.hp), r3.Dot(w, f.hq)
-	c := (f.rod*f.rod - r3.Dot(w, w) - r3.Dot(f.hp, f.hp)) / 2
-	r := math.Hypot(a, b)
-	if !(math.Abs(c) <= r*(1+4e-16)) || r == 0 {
+	a, b, c, r := f.abc(theta)
+	if !closes(c, r) {
 		return 0, 0, Open
 	}
 	return math.Atan2(b, a), math.Acos(math.Max(-1, math.Min(1, c/r))), OK
@@ -206,8 +237,8 @@ func (f *frame) lock(theta float64) float64 {
 	last := 0.0
 	for i := 1; i <= n; i++ {
 		t := theta * float64(i) / float64(n)
-		if _, _, s := f.roots(t); s != OK {
-			return bisect(last, t, func(x float64) bool { _, _, s := f.roots(x); return s == OK })
+		if !f.shut(t) {
+			return bisect(last, t, f.shut)
 		}
 		last = t
 	}

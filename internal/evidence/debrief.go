@@ -233,7 +233,7 @@ func Of(p *track.Path, o Options) Debrief {
 	l := p.Log
 	ground := math.NaN()
 	if o.GroundKnown && p.Heights != "" {
-		ground = o.Ground - firstHeight(p)
+		ground = o.Ground - p.Height0
 	}
 	f := newFlight(p, ground)
 	d := Debrief{SchemaName: Schema, Name: o.Name, Format: string(l.Format), Hash: o.Hash,
@@ -301,19 +301,6 @@ func (d *Debrief) remark(s string) {
 	if s != "" && !slices.Contains(d.Remarks, s) && len(d.Remarks) < 60 {
 		d.Remarks = append(d.Remarks, s)
 	}
-}
-
-func firstHeight(p *track.Path) float64 {
-	for i := range p.Log.Fixes {
-		h := p.Log.Fixes[i].Height
-		if p.Heights == "pressure height" {
-			h = p.Log.Fixes[i].PressureHeight
-		}
-		if known(h) {
-			return h
-		}
-	}
-	return math.NaN()
 }
 
 func (f *flight) rolloverHint(d *Debrief) {

@@ -132,7 +132,7 @@ func (f *flight) pass(k int, r *Run, c, d [2]float64, length float64) (Pass, boo
 	if i1 <= i0 {
 		return Pass{}, false
 	}
-	w := f.look(i0, i1)
+	w := f.glance(i0, i1)
 	p := Pass{Run: k, T0: t0, T1: t1, Timed: length / (t1 - t0), CourseDeg: w.CourseDeg, Height: w.Height, Climb: w.Climb, Excess: w.Excess, i0: i0, i1: i1}
 	p.u = w.groundSD
 	p.Because = w.notLevel(f.p.Heights != "")
@@ -260,9 +260,7 @@ func (f *flight) pair(i, j int, a, b *Run, given *Base) (Pair, bool) {
 			return Pair{}, false
 		}
 		n := int((hi-lo)/10) + 1
-		if n > 200 {
-			n = 200
-		}
+		n = min(n, 40)
 		for k := 0; k < n; k++ {
 			s := (lo + hi) / 2
 			if n > 1 {

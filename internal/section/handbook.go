@@ -161,3 +161,20 @@ func liftLimits(thick, camber, re float64) (up, low float64) {
 	}
 	return good, -math.Max(poor, 0.2)
 }
+
+// At returns lift and drag at angle of attack a, radians: the straight line
+// bent over smoothly into the largest and least lift, and the parabola.
+// Beyond stall the lift stays at its limit; use a [Table] there.
+func (t Traits) At(a float64) (cl, cd float64) {
+	mid := (t.ClMax + t.ClMin) / 2
+	half := (t.ClMax - t.ClMin) / 2
+	x := (t.ClAlpha*(a-t.AlphaL0) - mid) / half
+	// x for small, +-1 for large |x|: the eighth-power mean of both.
+	cl = mid + half*x/math.Pow(1+math.Pow(math.Abs(x), 8), 1.0/8)
+	d := cl - t.ClCd0
+	cd = t.Cd0 + t.CdK*d*d
+	if over := math.Abs(x) - 0.9; over > 0 {
+		cd += 0.3 * over * over // separation drag, order only
+	}
+	return cl, cd
+}

@@ -2,6 +2,7 @@ package section
 
 import (
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -31,6 +32,7 @@ type outline struct {
 	piv   []int
 	unit  [2][]float64 // vorticity for free stream along x and along y
 	resp  []float64    // n x n: vorticity by signed defect of the surface nodes
+	mu    sync.Mutex   // guards resp and wakes
 	wakes map[int]*wake
 	sh    *Shape
 }

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"math"
+	"sync"
 )
 
 // Shape is a wing section of unit chord: leading edge near (0, 0), middle
@@ -22,6 +23,10 @@ type Shape struct {
 	base    *Shape // the shape before the flap was set, or nil
 	guessed bool   // only thickness and its place were measured
 	coarse  bool   // fewer points than the nose needs
+
+	thick func() [2]float64 // largest thickness and place, kept
+	bent  func() [2]float64
+	thin  func() ThinAirfoil
 }
 
 // Flap is a plain flap, elevon or hinged control: Hinge is the place of the
@@ -34,6 +39,12 @@ type Flap struct {
 func newShape(name string, x, y []float64) *Shape {
 	s := &Shape{name: name, x: x, y: y, c: newCurve(x, y)}
 	s.nose = s.c.nose()
+	s.thick = sync.OnceValue(func() [2]float64 {
+		t, at := s.peak(func(x float64) float64 { return s.Upper(x) - s.Lower(x) })
+		return [2]float64{t, at}
+	})
+	s.bent = sync.OnceValue(s.findCamber)
+	s.thin = sync.OnceValue(s.findThin)
 	return s
 }
 
@@ -73,19 +84,25 @@ func (s *Shape) Lower(x float64) float64 {
 // Thickness returns the largest thickness measured across the chord line,
 // and its place, both in chords.
 func (s *Shape) Thickness() (thickness, place float64) {
-	return s.peak(func(x float64) float64 { return s.Upper(x) - s.Lower(x) })
+	r := s.thick()
+	return r[0], r[1]
 }
 
 // Camber returns the height of the mean line where it is farthest from the
 // chord line (negative below), and its place, both in chords.
 func (s *Shape) Camber() (camber, place float64) {
+	r := s.bent()
+	return r[0], r[1]
+}
+
+func (s *Shape) findCamber() [2]float64 {
 	f := s.meanLine()
-	_, place = s.peak(func(x float64) float64 { z, _ := f(x); return math.Abs(z) })
-	camber, _ = f(place)
+	_, place := s.peak(func(x float64) float64 { z, _ := f(x); return math.Abs(z) })
+	camber, _ := f(place)
 	if math.Abs(camber) < 1e-9 {
-		return 0, 0
+		return [2]float64{}
 	}
-	return camber, place
+	return [2]float64{camber, place}
 }
 
 // peak finds the maximum of f over 0 to 1 by a scan and golden section.
@@ -200,7 +217,9 @@ type ThinAirfoil struct {
 // by the midpoint rule in t with 2000 intervals (exact to about 1e-6 for
 // the lines of the 4- and 5-digit families).
 // Source: Glauert, The Elements of Aerofoil and Airscrew Theory, ch. VII.
-func (s *Shape) Thin() ThinAirfoil {
+func (s *Shape) Thin() ThinAirfoil { return s.thin() }
+
+func (s *Shape) findThin() ThinAirfoil {
 	n := 2000
 	if s.mean == nil {
 		n = 400

@@ -116,7 +116,7 @@ const maxAlpha = 30 * math.Pi / 180
 
 const (
 	tolerance = 2e-5 // rms of relative changes
-	maxIter   = 40
+	maxIter   = 32
 )
 
 // builtEdge is the least thickness of a trailing edge, chords: no builder
@@ -128,14 +128,19 @@ type solver struct {
 	o    *outline
 	f    flow
 	trip [2]float64
+	// brief stops a sweep a little past maximum lift, and tries less hard.
+	brief bool
 }
+
+// NotAsked marks points beyond the stall that a table does not need.
+const NotAsked Status = "past stall, not solved"
 
 func newSolver(sh *Shape, c Condition) *solver {
 	o := newOutline(sh.opened(builtEdge), c.Panels)
 	if o == nil {
 		return nil
 	}
-	return &solver{o, flow{c.Re, CriticalN(c.Turbulence)}, [2]float64{c.TripUpper, c.TripLower}}
+	return &solver{o: o, f: flow{c.Re, CriticalN(c.Turbulence)}, trip: [2]float64{c.TripUpper, c.TripLower}}
 }
 
 // settle iterates to convergence and reports whether it got there.
@@ -151,6 +156,9 @@ func (s *solver) settle(p *couple) bool {
 		}
 		if r < tolerance {
 			return true
+		}
+		if i == 12 && r > 3 || i == 22 && r > 0.02 {
+			return false // lost
 		}
 	}
 	return false
@@ -279,13 +287,10 @@ func (p *couple) places(side int, alpha float64) (SidePlaces, float64) {
 // of the context.
 func SolveContext(ctx context.Context, sh *Shape, cond Condition, alphas []float64) (Polar, error) {
 	c := cond.filled()
-	out := Polar{Section: sh.Name(), Cond: cond, Flap: sh.FlapSet(), ClMax: math.NaN(), AlphaMax: math.NaN(), ClMin: math.NaN(), AlphaMin: math.NaN()}
 	list := append([]float64(nil), alphas...)
 	slices.Sort(list)
-	list = slices.Compact(list)
-	for _, a := range list {
-		out.Points = append(out.Points, Point{Alpha: a, Re: c.Re, Status: NotConverged})
-	}
+	out := blank(sh, c, slices.Compact(list))
+	out.Cond = cond
 	all := func(s Status) (Polar, error) {
 		for i := range out.Points {
 			out.Points[i].Status = s
@@ -344,6 +349,7 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 	pts[k] = first.result(pts[k].Alpha)
 	for _, dir := range []int{1, -1} {
 		p, last, lost := first, pts[k].Alpha, 0.0
+		best, bestAt := pts[k].Cl, pts[k].Alpha
 		for i := k + dir; i >= 0 && i < len(pts); i += dir {
 			if err := ctx.Err(); err != nil {
 				return err
@@ -356,8 +362,12 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 			if lost > 4*math.Pi/180 {
 				continue // stopped for good
 			}
+			if s.brief && math.Abs(last-bestAt) > reachPast-1e-9 {
+				pts[i].Status = NotAsked
+				continue
+			}
 			q := s.reach(p, last, a)
-			if q == nil {
+			if q == nil && !s.brief {
 				q = s.start(a)
 			}
 			if q == nil {
@@ -366,6 +376,9 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 			}
 			p, last, lost = q, a, 0
 			pts[i] = q.result(a)
+			if c := pts[i].Cl; c*float64(dir) > best*float64(dir) {
+				best, bestAt = c, a
+			}
 		}
 	}
 	return nil
@@ -377,7 +390,11 @@ func (s *solver) reach(p *couple, from, to float64) *couple {
 	at := from
 	for i := 1; i <= n; i++ {
 		a := from + (to-from)*float64(i)/float64(n)
-		if p = s.from(p, at, a, 2); p == nil {
+		depth := 2
+		if s.brief {
+			depth = 1
+		}
+		if p = s.from(p, at, a, depth); p == nil {
 			return nil
 		}
 		at = a

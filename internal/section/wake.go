@@ -89,6 +89,8 @@ const wakeStep = 2 * math.Pi / 180
 // wakeFor returns the wake for an angle of attack.
 func (o *outline) wakeFor(alpha float64) *wake {
 	key := int(math.Round(alpha / wakeStep))
+	o.mu.Lock()
+	defer o.mu.Unlock()
 	if w, ok := o.wakes[key]; ok {
 		return w
 	}

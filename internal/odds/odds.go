@@ -68,12 +68,8 @@ type Plan struct {
 	// once: for quantities of steady flight, whose interval is that of
 	// ignorance alone.
 	Still bool
-	// CountOnly leaves out the range of ignorance and the unknowns (Method is
-	// then NotAsked, the interval of Odds that of the count): for searches that
-	// run many plans and need the odds alone.
-	CountOnly bool
-	// Count leaves the range of ignorance out: odds, failures and reported
-	// numbers only, for searches.
+	// Count leaves the range of ignorance and the unknowns out (Method is then
+	// ByCount): odds, failures and reported numbers only, for searches.
 	Count bool
 	// Progress, when set, is told now and then how many runs are done; calls
 	// come one at a time, from any worker.
@@ -97,11 +93,9 @@ const (
 	// ByPairs: beta distribution matched to pairs of repeats; the response
 	// surface disagreed with them.
 	ByPairs Method = "pairs of repeats"
-	// ByCount: too few successes or failures to tell worlds apart; the range
-	// is that of the sampling.
+	// ByCount: too few successes or failures to tell worlds apart, or
+	// Plan.Count; the range is that of the sampling.
 	ByCount Method = "count alone"
-	// NotAsked: Plan.CountOnly.
-	NotAsked Method = "not asked"
 	// NoIgnorance: nothing is unknown.
 	NoIgnorance Method = "no ignorance"
 )
@@ -203,16 +197,10 @@ func Run(ctx context.Context, space *doubt.Space, plan Plan, phase Phase) (*Outc
 		}
 	}
 	o.count(results)
-	if plan.CountOnly {
-		o.Method = NotAsked
-		o.PairSD, o.PairVarSE, o.IgnoranceSD = math.NaN(), math.NaN(), math.NaN()
-		o.IgnoranceLow, o.IgnoranceHigh = math.NaN(), math.NaN()
-		o.Odds = doubt.Range{Value: o.P, Low: o.SamplingLow, High: o.SamplingHigh}
-		return o, nil
-	}
 	if plan.Count {
 		o.Method = ByCount
 		o.IgnoranceLow, o.IgnoranceHigh = o.SamplingLow, o.SamplingHigh
+		o.PairSD, o.PairVarSE = math.NaN(), math.NaN()
 		o.together()
 	} else {
 		o.ignorance()

@@ -343,9 +343,9 @@ func TestEdges(t *testing.T) {
 	if o.P != 0 || o.Odds.Low != 0 || !(o.Odds.High > 0 && o.Odds.High < 0.05) || len(o.Failures) != 1 || o.Failures[0].Share != 1 {
 		t.Errorf("all fail: %+v", o)
 	}
-	q, _ := Run(ctx, sp, Plan{N: 256, CountOnly: true}, c.phase(0))
+	q, _ := Run(ctx, sp, Plan{N: 256, Count: true}, c.phase(0))
 	f, _ := Run(ctx, sp, Plan{N: 256}, c.phase(0))
-	if q.Method != NotAsked || q.Hits != f.Hits || q.Odds.Low != f.SamplingLow || q.Unknowns != nil {
+	if q.Method != ByCount || q.Hits != f.Hits || q.Odds.Low != f.SamplingLow || q.Unknowns != nil {
 		t.Errorf("count only: %+v", q)
 	}
 	// no ignorance: only sampling is left

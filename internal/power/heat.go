@@ -163,15 +163,19 @@ func (m *Model) Heat(p Point, v, charge, run float64, k *Factors) []Warmth {
 		}
 		// Midpoint rule.
 		rate(&x, &a)
+		dt := h
+		if at < run && at+h > run {
+			dt = run - at
+		}
 		y := x
 		for i := range y {
-			y[i] += h / 2 * a[i]
+			y[i] += dt / 2 * a[i]
 		}
 		rate(&y, &b)
 		for i := range x {
-			x[i] += h * b[i]
+			x[i] += dt * b[i]
 		}
-		at += h
+		at += dt
 		if at > run && at > 60 && h < 2 {
 			h = math.Min(h*1.02, 0.4*c1/(g1+g2))
 		}

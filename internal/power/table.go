@@ -47,7 +47,7 @@ func (m *Model) tables(o Options) {
 			(qb - qa) / (2 * h), (qb - 2*q0 + qa) / (2 * h * h), 0,
 		}
 	})
-	m.off = num.NewGrid1(num.Span(0, m.vTop, 121), 2, func(v float64, out []float64) {
+	m.off = num.NewGrid1(num.Span(0, m.vTop, 401), 2, func(v float64, out []float64) {
 		p := m.coast(&m.base, v, 0)
 		out[0], out[1] = p.Thrust, p.Omega
 	})
@@ -85,8 +85,11 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	op := c.open(throttle)
 	// (i - i0(w+x))/kv = tau (q + q1 x + q2 x²), the current linear in x.
 	kt := 1 / c.kv
-	i, di := c.current(&op, w)
+	i, di := c.free(&op, w)
 	x := quadratic(kt*c.i2+c.tau*s[3], kt*(c.i1+2*w*c.i2-di)+c.tau*s[2], kt*(i-c.iron(w))-c.tau*q, w)
+	if i+di*x < 0 { // the air drives
+		x = quadratic(kt*c.i2+c.tau*s[3], kt*(c.i1+2*w*c.i2)+c.tau*s[2], -kt*c.iron(w)-c.tau*q, w)
+	}
 	w += x
 	t = c.thrust * (t + x*(s[0]+x*s[1]))
 	q = c.tau * (q + x*(s[2]+x*s[3]))

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fledge/internal/power/typical"
+	"fledge/internal/prop"
 )
 
 // Chain is where the power goes at a point, W. Source = Battery + Wiring +
@@ -49,7 +50,7 @@ func (m *Model) Chain(p Point, v, charge float64, k *Factors) Chain {
 	if i == 0 {
 		c.Controller = vc * ib
 	}
-	c.Copper = (d.rm - rc) * i * i
+	c.Copper = (d.rm - rc + d.lag*p.Omega) * i * i
 	if i > 0 {
 		c.Iron = d.iron(p.Omega) * p.Omega / d.kv
 		c.Shaft = p.Torque * p.Omega
@@ -108,8 +109,9 @@ func (m *Model) Heat(p Point, v, charge, run float64, k *Factors) []Warmth {
 		mm = 0.03
 	}
 	rth := typical.MotorThermal(mm)
+	cool := m.cooling(p, v)
 	g1 := 1 / (insideShare * rth.Value)
-	g2 := 1 / ((1 - insideShare) * rth.Value)
+	g2 := cool / ((1 - insideShare) * rth.Value)
 	c1 := windingShare * mm * 385
 	c2 := (1 - windingShare) * mm * 450
 	r20 := t.Motor.Resistance * k.Resistance
@@ -117,7 +119,7 @@ func (m *Model) Heat(p Point, v, charge, run float64, k *Factors) []Warmth {
 	if !(cm > 0) {
 		cm = 0.03
 	}
-	gc := 1 / (7 * math.Pow(0.030/cm, 2.0/3)) // 7 K/W at 30 g in moving air
+	gc := cool / (7 * math.Pow(0.030/cm, 2.0/3)) // 7 K/W at 30 g in moving air
 	cc := 800 * cm
 	bm := t.Pack.Mass
 	if !(bm > 0) {
@@ -190,6 +192,17 @@ func (m *Model) Heat(p Point, v, charge, run float64, k *Factors) []Warmth {
 		}
 	}
 	return w
+}
+
+// cooling is the heat transfer to the air over that at 20 m/s, where the heat
+// resistances are given: with the 0.6th power of the speed through the disc,
+// as forced convection goes; not under 5 m/s.
+func (m *Model) cooling(p Point, v float64) float64 {
+	u := math.Max(v, 0)
+	if p.Thrust > 0 {
+		u += prop.IdealDisc(p.Thrust, m.Blade.Diameter, u, m.Gas.Rho).Induced
+	}
+	return math.Pow(math.Max(u, 5)/20, 0.6)
 }
 
 // Loads compares currents and speed at a point with the parts' limits.

@@ -346,6 +346,7 @@ type drive struct {
 	chop, ripple  float64
 	start, idle   float64
 	heat          float64 // ripple rm/voc
+	lag           float64 // resistance per speed
 	i0, i1, i2    float64
 	thrust, tau   float64 // on the map
 }
@@ -357,7 +358,7 @@ func (m *Model) drive(charge float64, k *Factors) drive {
 		voc: t.Pack.Rest(charge), pack: p, rb: p + t.Wire,
 		rm: (t.Motor.Hot() + t.Controller.Resistance) * k.Resistance, kv: t.Motor.HotKV() * k.KV,
 		chop: t.Controller.Chop, ripple: t.Controller.Ripple, start: t.Controller.Start, idle: t.Controller.Idle,
-		thrust: k.Thrust * k.Rho, tau: k.Torque * k.Rho,
+		thrust: k.Thrust * k.Rho, tau: k.Torque * k.Rho, lag: t.Motor.Inductance * k.Resistance,
 	}
 	d.heat = d.ripple * d.rm / d.voc
 	d.i0, d.i1, d.i2 = t.Motor.Iron[0]*k.Idle, t.Motor.Iron[1]*k.Idle, t.Motor.Iron[2]*k.Idle
@@ -386,8 +387,10 @@ func (d *drive) current(o *open, w float64) (i, slope float64) {
 	if c <= 0 {
 		return 0, 0
 	}
-	s := math.Sqrt(o.r*o.r + 4*o.bend*c)
-	return 2 * c / (o.r + s), -1 / (d.kv * s)
+	r := o.r + d.lag*w
+	s := math.Sqrt(r*r + 4*o.bend*c)
+	i = 2 * c / (r + s)
+	return i, -(1/d.kv + d.lag*i) / s
 }
 
 func (d *drive) iron(w float64) float64 { return d.i0 + w*(d.i1+w*d.i2) }
@@ -396,7 +399,8 @@ func (d *drive) iron(w float64) float64 { return d.i0 + w*(d.i1+w*d.i2) }
 // below zero, for expanding about a point there.
 func (d *drive) free(o *open, w float64) (i, slope float64) {
 	if c := o.e - w/d.kv; c <= 0 {
-		return c / o.r, -1 / (d.kv * o.r)
+		r := o.r + d.lag*w
+		return c / r, -1 / (d.kv * r)
 	}
 	return d.current(o, w)
 }
@@ -605,7 +609,7 @@ func (m *Model) ThrottleFor(v, thrust, charge float64, k *Factors) (Point, Flag)
 	}
 	// With off = 1-duty: duty (voc - rb (idle + i (duty + chop off) + ripple rm off i²/voc)) = i rm + w/kv,
 	// a quadratic in the duty.
-	vm := i*d.rm + w/d.kv
+	vm := i*(d.rm+d.lag*w) + w/d.kv
 	x := d.ripple * d.rm * i * i / d.voc
 	aa := d.rb * (i*(1-d.chop) - x)
 	bb := d.voc - d.rb*(d.idle+i*d.chop+x)

@@ -11,7 +11,10 @@ const (
 )
 
 // Motor is a brushless motor seen from its controller as a direct-current
-// machine: V = omega/KV + lag omega I/... and Q = (I - I0(omega))/KV.
+// machine: V = omega/KV + I (R + Inductance omega) and Q = (I - I0(omega))/KV.
+// Inductance stands for the voltage that commutation costs: it grows with the
+// phases' inductance and poles, and falls with advanced timing; 0 (the
+// default) leaves it in R, as a bench fit does.
 //
 // The iron current is I0 = Iron[0] + Iron[1] w + Iron[2] w² with w = omega:
 // friction and hysteresis, and eddy currents. Resistance and KV are at 20
@@ -20,7 +23,7 @@ const (
 type Motor struct {
 	KV, Resistance   float64 // rad/s per volt, ohm
 	Iron             [3]float64
-	Inductance       float64 // apparent resistance per speed from timing and inductance, ohm s
+	Inductance       float64 // ohm per rad/s
 	Winding, Magnets float64
 	Limit            float64 // A, 0: not known
 	Mass             float64

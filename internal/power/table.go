@@ -121,6 +121,7 @@ func (m *Model) driveAtLaunch(k *Factors) drive {
 	c.rb = c.pack + wire
 	c.rm *= k.Resistance
 	c.heat *= k.Resistance
+	c.lag *= k.Resistance
 	c.kv *= k.KV
 	c.i0 *= k.Idle
 	c.i1 *= k.Idle

@@ -470,6 +470,38 @@ func TestRotorAndCoasting(t *testing.T) {
 		Near(t, mustModel(t, ac).RotorInertia()*1e6, 6.72, check.ModelAbs(0.05, "bell of 14 g at 12 mm"))
 }
 
+func TestSweep(t *testing.T) {
+	m := mustModel(t, sample())
+	v := []float64{0, 10, 20, 30, 40, 50}
+	rows := m.Against(1, 1, v, nil)
+	for i, r := range rows {
+		if i > 0 && i < len(rows) && v[i] >= 20 && r.Thrust >= rows[i-1].Thrust {
+			t.Errorf("thrust does not fall with airspeed: %g to %g N at %g m/s", rows[i-1].Thrust, r.Thrust, v[i])
+		}
+		if r.Whole > r.Ideal || r.Propeller > r.Ideal || math.Abs(r.Whole-r.Controller*r.Motor*r.Propeller) > 1e-9 {
+			t.Errorf("%+v", r)
+		}
+	}
+	pull, amps := m.StaticPull(1, nil)
+	if pull != rows[0].Thrust || amps != rows[0].Current {
+		t.Error("static pull is not the row at rest")
+	}
+	w := m.Wanted([]float64{20, 20}, []float64{2, 4}, 0.8, nil)
+	if !(w[1].Current > w[0].Current && w[1].Throttle > w[0].Throttle) || math.Abs(w[0].Thrust-2) > 1e-6 {
+		t.Errorf("%+v", w)
+	}
+	// Commutation that costs voltage slows the motor, and inverts too.
+	lag := *m
+	lag.Train.Motor.Inductance = 1e-5
+	p := lag.Solve(20, 0.8, 1, nil)
+	if p.Omega >= m.Solve(20, 0.8, 1, nil).Omega {
+		t.Error("commutation is free")
+	}
+	if q, _ := lag.ThrottleFor(20, p.Thrust, 1, nil); math.Abs(q.Throttle-0.8) > 1e-4 {
+		t.Errorf("back at throttle %g", q.Throttle)
+	}
+}
+
 func BenchmarkPoint(b *testing.B) {
 	m := mustModel(b, sample())
 	for b.Loop() {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"sync"
 	"testing"
 	"time"
 
@@ -13,6 +14,8 @@ import (
 	"fledge/internal/check"
 	"fledge/internal/cite"
 	"fledge/internal/craft"
+	"fledge/internal/motion"
+	"fledge/internal/num"
 	"fledge/internal/power"
 )
 
@@ -273,4 +276,70 @@ func BenchmarkFromAircraft(b *testing.B) {
 	for b.Loop() {
 		_ = FromAircraft(ac, am, pm, st)
 	}
+}
+
+// The energy ledger of every launch closes to the integrator's tolerance,
+// whatever the start, the air and the way it ends.
+func TestEveryLedgerCloses(t *testing.T) {
+	_, _, _, base := plover(t)
+	w := NewWorkspace()
+	sob := num.NewSobol(shaken, 11)
+	u := make([]float64, shaken)
+	worst := map[string]float64{}
+	seen := [Classes]int{}
+	for i := range 240 {
+		sob.Point(uint64(i), u)
+		s := base
+		s.StickPitch = -0.1 + 0.8*u[3]
+		shake(&s, u)
+		switch i % 6 {
+		case 1:
+			s.Hold, s.NoseUp, s.Stretch = OnGrass, 4*degree, 3+6*u[0]
+		case 2:
+			s.Hold, s.Ramp = OnRamp, 1.5
+		case 3:
+			s.Way, s.Speed, s.PathUp, s.MotorDelay = Hand, 5+7*u[1], 10*degree, 0.3
+		case 4:
+			s.Turbulence = Turbulence{On: true, U20: 4, Scale: 1, Seed: 1, Sample: uint64(i)}
+		case 5:
+			s.Slope, s.Stretch = 4*degree*(u[2]-0.5), 2+6*u[0]
+		}
+		for name, a := range map[string]motion.Accuracy{"quick": Quick, "fine": Fine} {
+			s.Accuracy = a
+			o := Run(&s, w)
+			if o.Class == NoResult {
+				t.Fatalf("launch %d: %v", i, o.Status.Words())
+			}
+			seen[o.Class]++
+			// one energy scale: what the launch turns over
+			if g := math.Abs(o.Ledger.Gap()) / math.Max(o.Ledger.Turnover(), 1); g > worst[name] {
+				worst[name] = g
+			}
+		}
+	}
+	src := cite.Ours.At("kinetic and potential energy less the work of every force", cite.Derived)
+	check.Row{Topic: "launch laws", Name: "240 launches of six kinds, quick: worst ledger gap over turnover", Source: src}.Near(t, worst["quick"], 0, check.ModelAbs(3e-3, "tolerances of 1e-3 m/s on some 20 m/s, squared, over some 50 steps"))
+	check.Row{Topic: "launch laws", Name: "240 launches of six kinds, fine: worst ledger gap over turnover", Source: src}.Near(t, worst["fine"], 0, check.ModelAbs(2e-5, "a hundred times finer"))
+	if seen[Airborne] == 0 || seen[GroundAfterRelease] == 0 {
+		t.Errorf("classes seen: %v", seen)
+	}
+}
+
+// One setup, many workspaces at once: the same bits.
+func TestParallel(t *testing.T) {
+	_, _, _, base := plover(t)
+	base.Turbulence = Turbulence{On: true, U20: 4, Scale: 1, Seed: 5, Sample: 9}
+	want := Run(&base, NewWorkspace())
+	var wg sync.WaitGroup
+	for range 4 {
+		wg.Go(func() {
+			w := NewWorkspace()
+			for range 5 {
+				if o := Run(&base, w); math.Float64bits(o.AtRelease.Speed) != math.Float64bits(want.AtRelease.Speed) || o.T != want.T {
+					t.Errorf("another launch on another worker: %v, %v", o.T, want.T)
+				}
+			}
+		})
+	}
+	wg.Wait()
 }

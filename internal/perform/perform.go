@@ -128,10 +128,11 @@ func bisect(f func(float64) float64, a, b float64) float64 {
 	return (a + b) / 2
 }
 
-// least finds the place of the least value of f on [a, b]: a scan of 60
-// points and a golden-section search between the neighbours of the best.
+// least finds the place of the least value of f on [a, b]: a scan of 24
+// points and a golden-section search between the neighbours of the best, to
+// 1e-5 of the span.
 func least(f func(float64) float64, a, b float64) (x, y float64) {
-	const n = 60
+	const n = 24
 	best, fb := a, math.Inf(1)
 	for i := range n + 1 {
 		t := a + (b-a)*float64(i)/n
@@ -139,14 +140,22 @@ func least(f func(float64) float64, a, b float64) (x, y float64) {
 			best, fb = t, v
 		}
 	}
+	if math.IsInf(fb, 1) {
+		return best, fb
+	}
 	lo, hi := math.Max(a, best-(b-a)/n), math.Min(b, best+(b-a)/n)
 	const g = 0.6180339887498949
-	for range 50 {
-		c, d := hi-g*(hi-lo), lo+g*(hi-lo)
-		if f(c) < f(d) {
-			hi = d
+	c, d := hi-g*(hi-lo), lo+g*(hi-lo)
+	fc, fd := f(c), f(d)
+	for hi-lo > 1e-5*(b-a) {
+		if fc < fd {
+			hi, d, fd = d, c, fc
+			c = hi - g*(hi-lo)
+			fc = f(c)
 		} else {
-			lo = c
+			lo, c, fc = c, d, fd
+			d = lo + g*(hi-lo)
+			fd = f(d)
 		}
 	}
 	x = (lo + hi) / 2

@@ -112,7 +112,7 @@ func TestCoverage(t *testing.T) {
 	}
 }
 
-var coverFlights = 40
+var coverFlights = 30
 
 func meanOver(x []float64, dt, t0, t1 float64) float64 {
 	a, b := max(0, int(math.Round(t0/dt))), min(len(x)-1, int(math.Round(t1/dt)))

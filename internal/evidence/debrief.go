@@ -178,6 +178,7 @@ type Debrief struct {
 	Phases        []Phase          `json:"phases"`
 	LaunchPhase   *StartNumbers    `json:"launch,omitempty"`
 	LandingPhase  *EndNumbers      `json:"landing,omitempty"`
+	Flyby         *FlybyResult     `json:"flyby,omitempty"`
 	Battery       *Battery         `json:"battery,omitempty"`
 	Reach         *Reach           `json:"reach,omitempty"`
 	Items         []Item           `json:"evidence"`

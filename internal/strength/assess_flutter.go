@@ -14,8 +14,9 @@ import (
 const flutterCaution = "A screen without stiffness data clears nothing: flutter breaks an aeroplane in a second. Open the speed up in steps, in shallow dives at most, listen for buzz and watch the tips; land at once after any. Nobody under or near the line of flight."
 
 // slow is the speed below which 1.2 times top speed raises no question of a
-// control whose linkage is not described: our choice.
-const slow = 30.0
+// control whose linkage is not described: 45 m/s, our choice; control flutter
+// of small models is a matter of fast ones.
+const slow = 45.0
 
 // servoWindup is the angle a small servo's output winds up at its stall
 // torque: gears, arm and case together. 3°, half to twice (90 %): our estimate; a
@@ -66,7 +67,7 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 	}
 	r := Result{
 		ID: "flutter." + c.Name, Label: "control frequency of " + c.Name + " times semichord over 1.2 times top speed", Unit: "1", Value: nan, Min: limit("flutter"), Max: nan, Safety: true, Caution: flutterCaution,
-		How:  "mass-balance it, a stiffer or shorter rod, a longer horn, a stronger servo, less play; push on it with a scale (servo powered) and enter the stiffness; tap the wing",
+		How:  "mass-balance it, a stiffer or shorter rod, a longer horn, a stronger servo; weigh the control and find its balance behind the hinge",
 		Refs: []cite.Ref{control.Find(Limits, "flutter").Ref, cite.Report45.At("mass balance and rigidity", cite.Seen), cite.FAR23Flutter.At("to 1.2 times the design dive speed", cite.Seen)},
 	}
 	v := 1.2 * l.TopSpeed
@@ -93,7 +94,8 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 			if v <= slow {
 				r.Status, r.Because = control.NotAsked, fmt.Sprintf("No linkage is described, and 1.2 times top speed is only %.0f m/s.", v)
 			} else {
-				r.Status, r.Because = control.Unknown, fmt.Sprintf("No linkage with a servo's torque is described; 1.2 times top speed is %.0f m/s.", v)
+				r.Status, r.Because = control.Unknown, fmt.Sprintf("No linkage with a servo's torque is described, and 1.2 times top speed is %.0f m/s: fast enough for a loose control to flutter.", v)
+				r.How = "describe its servo's torque, arm, horn and rod under linkages"
 			}
 			a.add(r)
 			return

@@ -35,7 +35,7 @@ const (
 	OverWire                        // over the connector's or wire's
 	OverSpeed                       // propeller over its speed limit
 	BelowCutoff                     // cell voltage under the cut-off
-	Collapsed                       // pack under half of its rest voltage: no such operation
+	Collapsed                       // pack under half of its rest voltage at half charge: no such operation
 	Windmilling                     // the air drives; no current flows
 	NotTurning                      // the motor cannot turn the propeller, or is off in still air
 	AirFromBehind                   // v < 0: computed at v = 0, not valid
@@ -135,7 +135,7 @@ type Model struct {
 	known   struct{ measured, geometry bool }
 	spool   float64
 	airT    float64
-	lim     struct{ motor, controller, pack, wire, least, speed, cutoff float64 }
+	lim     struct{ motor, controller, pack, wire, least, speed, cutoff, half float64 }
 }
 
 // setLimits turns the train's limits (0: none) into what flags compare with.
@@ -151,6 +151,7 @@ func (m *Model) setLimits() {
 	m.lim.wire, m.lim.speed = none(t.WireLimit), none(t.SpeedLimit)
 	m.lim.least = min(m.lim.motor, m.lim.controller, m.lim.pack, m.lim.wire)
 	m.lim.cutoff = t.Pack.Cutoff * float64(t.Pack.Cells)
+	m.lim.half = t.Pack.Rest(0.5) / 2
 }
 
 // Options for [NewWith].
@@ -415,7 +416,11 @@ func (m *Model) point(d *drive, o *open, v, throttle, w, thrust, q, i float64) (
 // finish sets current, voltage, efficiency and flags.
 func (m *Model) finish(d *drive, duty, gain, heap, v, i float64, p *Point) {
 	ib := i*(gain+heap*i) + d.idle
-	volts := d.voc - d.pack*ib
+	m.settle(v, i, duty, ib, d.voc-d.pack*ib, p)
+}
+
+// settle sets current, voltage, efficiency and flags.
+func (m *Model) settle(v, i, duty, ib, volts float64, p *Point) {
 	p.Current, p.Voltage = ib, volts
 	if v > 0 && p.Thrust > 0 && volts*ib > 0 {
 		p.Efficiency = p.Thrust * v / (volts * ib)
@@ -424,10 +429,10 @@ func (m *Model) finish(d *drive, duty, gain, heap, v, i float64, p *Point) {
 	if ib <= l.least && i*duty <= l.controller && p.Omega <= l.speed && volts >= l.cutoff && i != 0 {
 		return
 	}
-	p.Flag |= m.flags(ib, volts, p.Omega, i, duty, d.voc)
+	p.Flag |= m.flags(ib, volts, p.Omega, i, duty)
 }
 
-func (m *Model) flags(ib, volts, omega, motor, duty, voc float64) Flag {
+func (m *Model) flags(ib, volts, omega, motor, duty float64) Flag {
 	var f Flag
 	l := &m.lim
 	if ib > l.motor {
@@ -447,7 +452,7 @@ func (m *Model) flags(ib, volts, omega, motor, duty, voc float64) Flag {
 	}
 	if volts < l.cutoff {
 		f |= BelowCutoff
-		if volts < voc/2 {
+		if volts < l.half {
 			f |= Collapsed
 		}
 	}

@@ -81,36 +81,62 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	var s [4]float64
 	m.sheet.smooth(v, throttle, &w, &t, &q)
 	m.sheet.slopes(v, throttle, &s)
-	c := m.driveAtLaunch(k)
-	op := c.open(throttle)
-	// (i - i0(w+x))/kv = tau (q + q1 x + q2 x²), the current linear in x.
-	kt := 1 / c.kv
-	i, di := c.free(&op, w)
-	x := quadratic(kt*c.i2+c.tau*s[3], kt*(c.i1+2*w*c.i2-di)+c.tau*s[2], kt*(i-c.iron(w))-c.tau*q, w)
-	if i+di*x < 0 { // the air drives
-		x = quadratic(kt*c.i2+c.tau*s[3], kt*(c.i1+2*w*c.i2)+c.tau*s[2], -kt*c.iron(w)-c.tau*q, w)
+	// The base drive with the factors, written out: this is the inner loop of
+	// every draw.
+	kv := d.kv * k.KV
+	kt := 1 / kv
+	pack := d.pack * k.CellResistance
+	rb := d.rb - d.pack + pack
+	duty := d.start + (1-d.start)*throttle
+	off := 1 - duty
+	gain, heap := duty+d.chop*off, d.heat*k.Resistance*off
+	r := (d.rm+d.lag*w)*k.Resistance + duty*gain*rb
+	bend := duty * rb * heap
+	i0, i1, i2 := d.i0*k.Idle, d.i1*k.Idle, d.i2*k.Idle
+	tau := k.Torque * k.Rho
+	// The motor current at the table's speed and its slope; below zero the
+	// line that no controller follows, to expand about.
+	c := duty*(d.voc-rb*d.idle) - w*kt
+	z := r
+	if bend > 0 && c > 0 {
+		z = math.Sqrt(r*r + 4*bend*c)
 	}
-	w += x
-	t = c.thrust * (t + x*(s[0]+x*s[1]))
-	q = c.tau * (q + x*(s[2]+x*s[3]))
-	if i = q*c.kv + c.iron(w); i < 1e-3 {
+	in := 1 / (z * (r + z))
+	i := 2 * c * z * in
+	di := -(kt + d.lag*k.Resistance*i) * (r + z) * in
+	// (i - i0(w+x))/kv = tau (q + q1 x + q2 x²), the current linear in x.
+	iron := i0 + w*(i1+w*i2)
+	i1 += 2 * w * i2
+	aa := kt*i2 + tau*s[3]
+	x := root(aa, kt*(i1-di)+tau*s[2], kt*(i-iron)-tau*q, w)
+	if i+di*x < 0 { // the air drives
+		x = root(aa, kt*i1+tau*s[2], -kt*iron-tau*q, w)
+	}
+	p.Throttle = throttle
+	p.Omega = w + x
+	p.Thrust = k.Thrust * k.Rho * (t + x*(s[0]+x*s[1]))
+	p.Torque = tau * (q + x*(s[2]+x*s[3]))
+	if i = p.Torque*kv + iron + x*(i1+x*i2); i < 1e-3 {
 		i = 0
 	}
-	return m.point(&c, &op, v, throttle, w, t, q, i)
+	ib := i*(gain+heap*i) + d.idle
+	m.settle(v, i, duty, ib, d.voc-pack*ib, &p)
+	return p
 }
 
-// quadratic solves c = b x + a x² for the root next to zero, kept within
-// half of w.
-func quadratic(a, b, c, w float64) float64 {
+// root solves c = b x + a x² for the root next to zero, kept within half of w.
+func root(a, b, c, w float64) float64 {
 	if b <= 0 {
 		return 0
 	}
-	d := b*b + 4*a*c
-	if d < 0 {
-		d = 0
+	ib := 1 / b
+	x := c * ib
+	if y := a * x * ib; y > -0.05 && y < 0.05 {
+		x *= 1 - y*(1-y*(2-5*y)) // the series of the root, to 1e-5
+	} else {
+		x = 2 * c / (b + math.Sqrt(max(b*b+4*a*c, 0)))
 	}
-	x := 2 * c / (b + math.Sqrt(d))
-	return math.Min(math.Max(x, -0.5*w), 0.5*w)
+	return min(max(x, -0.5*w), 0.5*w)
 }
 
 // driveAtLaunch is drive at the launch charge from the base.

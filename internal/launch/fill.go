@@ -76,7 +76,7 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 
 	s.StickPitch, s.StickRoll, s.StickYaw = l.StickPitch, l.StickRoll, l.StickYaw
 	s.StickUntil, s.Damper = l.StickUntil, l.Damper
-	s.TakeOver = Pilot.React
+	s.TakeOver = Reaction
 
 	switch h := &l.Held; h.By {
 	case "grass":

@@ -702,12 +702,16 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 // nose to the climb. Only the frame's elements are used, so that it is smooth
 // at any attitude but exactly inverted.
 func (w *Workspace) pilot(t float64, s *motion.State, f *motion.Frame, sp, sr, sy float64) (p, r, y float64) {
-	x := math.Min(1, (t-w.pilotAt)/Pilot.Ease)
+	k := &w.set.Pilot
+	x := 1.0
+	if k.Ease > 0 {
+		x = math.Min(1, (t-w.pilotAt)/k.Ease)
+	}
 	b := x * x * (3 - 2*x)
 	soft := func(v float64) float64 { return v / math.Sqrt(1+v*v) }
-	nose := math.Sin(Pilot.Climb) + f[2][0]
-	p = soft(Pilot.Pitch*nose*f[2][2] - Pilot.Rate*s.Rate.Y)
-	r = soft(-Pilot.Roll*2*f[2][1]/math.Sqrt(2*(1+f[2][2])+0.02) - Pilot.Rate*s.Rate.X)
+	nose := math.Sin(k.Climb) + f[2][0]
+	p = soft(k.Pitch*nose*f[2][2] - k.Rate*s.Rate.Y)
+	r = soft(-k.Roll*2*f[2][1]/math.Sqrt(2*(1+f[2][2])+0.02) - k.Rate*s.Rate.X)
 	return sp + b*(p-sp), sr + b*(r-sr), sy * (1 - b)
 }
 

@@ -95,8 +95,9 @@ type Setup struct {
 	Damper                          float64 // share of full stick per rad/s against roll, pitch and yaw rates
 	// TakeOver is when the pilot begins to fly, s after release (after
 	// StickUntil, if that is later and finite): eases the wings level and the
-	// nose to a climb. +Inf: never. See [Pilot].
+	// nose to a climb. +Inf: never. FromAircraft sets [Reaction].
 	TakeOver float64
+	Pilot    Pilot
 
 	// The start.
 	Hold                Hold
@@ -216,7 +217,7 @@ func (r Rule) filled() Rule {
 func Defaults() Setup {
 	return Setup{
 		AeroK: aero.Neutral(), MotorK: power.Neutral(),
-		StickUntil: math.Inf(1), TakeOver: math.Inf(1), CordFactor: 1, Returned: 0.85,
+		StickUntil: math.Inf(1), TakeOver: math.Inf(1), Pilot: CalmPilot(), CordFactor: 1, Returned: 0.85,
 		Gravity: motion.StandardGravity, Rho: 1.225, Mu: 1.789e-5,
 		GrassGrip: 0.45, Throttle: 1, Spool: 0.4, RingMass: 0.005,
 		Prop:     Propeller{Turn: 1},
@@ -225,8 +226,8 @@ func Defaults() Setup {
 }
 
 // Accuracies of a run. Quick is meant for odds: against Fine it moves the speed
-// at release by 4e-4 (rms; 5e-3 at worst) and the class of less than one
-// launch in 200 (see the tests), far inside the model's own doubt. Fine is for
+// at release by 4e-4 (rms; 5e-3 at worst) and the class of one launch
+// in 200 (see the tests), far inside the model's own doubt. Fine is for
 // single launches that are shown or compared; against ten times finer the
 // speed at release moves by 5e-5 at most.
 var (
@@ -234,17 +235,25 @@ var (
 	Fine  = motion.Accuracy{Rel: 1e-7, Pos: 1e-5, Vel: 1e-5, Att: 1e-7, Rate: 1e-6, MaxStep: 0.02, Looks: 4}
 )
 
-// Pilot is how the pilot of [Setup.TakeOver] flies: stick in proportion to
-// what is wrong, full stick only for gross errors, as a calm sportsman does.
-// Our choice. It only acts well after the ring is off: what the launch does
-// until then is the held stick's doing.
-var Pilot = struct {
-	React       float64 // s after release, FromAircraft's TakeOver: seeing, deciding and moving
+// Pilot is how the pilot flies from [Setup.TakeOver] on: stick in proportion to
+// what is wrong, full stick only for gross errors. The pilot acts only well
+// after release: what the launch does until then is the held stick's doing.
+type Pilot struct {
 	Ease        float64 // s over which the held stick goes over into flying
-	Climb       float64 // rad of pitch aimed at
+	Climb       float64 // pitch aimed at, rad
 	Pitch, Roll float64 // stick per unit of the sine of what is wrong
 	Rate        float64 // stick per rad/s
-}{React: 0.7, Ease: 0.3, Climb: 12 * degree, Pitch: 1.5, Roll: 1, Rate: 0.1}
+}
+
+// CalmPilot is a calm sportsman (our choice).
+func CalmPilot() Pilot {
+	return Pilot{Ease: 0.3, Climb: 12 * degree, Pitch: 1.5, Roll: 1, Rate: 0.1}
+}
+
+// Reaction is how long after release the pilot takes over, s: seeing that the
+// line is off, deciding, moving (our choice, about a driver's braking
+// reaction).
+const Reaction = 0.7
 
 // Note is something about a Setup that its owner should hear before or with
 // the result. Code is stable and kebab-case.

@@ -375,13 +375,10 @@ func (p *couple) regimes() {
 			was := p.kind[i]
 			if state == laminar {
 				a, b := p.end(p.st[prev], 0, 0), p.end(p.st[i], 4, 0)
-				mid := a
-				if was == laminar {
-					mid = p.between(a, b, weight(a, b).v, 0)
-				} else {
+				if was != laminar {
 					lag++
 				}
-				n := p.st[prev].c + amplification(mid.h.v, mid.r.v).v*p.gapOf(prev, i)/mid.th.v
+				n := p.st[prev].c + amplification(a.h.v, a.r.v).v*p.gapOf(prev, i)/a.th.v
 				if trip := p.tripIn(side, prev, i); trip < 1 || n > p.nCrit || lag > maxRetreat {
 					p.kind[i] = changing
 					state = turbulent

@@ -4,42 +4,38 @@ import (
 	"fmt"
 	"os"
 	"testing"
-	"time"
 )
 
 func TestDbg(t *testing.T) {
 	if os.Getenv("SECTION_COMPARE") == "" {
 		t.Skip()
 	}
-	for _, np := range []int{100, 160} {
-		total, fails, iters := 0, 0, 0
-		t0 := time.Now()
-		for _, f := range []string{"sd7003", "clarky", "0012", "23112", "4409"} {
-			var sh *Shape
-			if len(f) > 5 {
-				sh = refShape(t, "aerodynamics-"+f+"-coordinates.csv")
-			} else {
-				sh = must(t, f)
-			}
-			fmt.Print(f)
-			for _, re := range []float64{5e4, 2e5, 8e5, 3e6} {
-				Iterations = 0
-				p := Solve(sh, Condition{Re: re, Panels: np}, degrees(-6, 14, 1))
-				bad := 0
-				list := ""
-				for _, q := range p.Points {
-					total++
-					if q.Status != OK {
-						bad++
-						list += fmt.Sprintf(" %.0f", q.Alpha/deg)
-					}
-				}
-				fails += bad
-				iters += Iterations
-				fmt.Printf(" | %g bad %d it %d (%s)", re, bad, Iterations/len(p.Points), list)
-			}
-			fmt.Println()
+	tot := 0
+	Iterations = 0
+	for _, fl := range []float64{-.2, -.1, 0, .1, .2} {
+		sh := must(t, "2409")
+		if fl != 0 {
+			sh = sh.WithFlap(0.75, fl)
 		}
-		fmt.Println("SUM", np, total, "fails", fails, "iterations", iters, time.Since(t0))
+		o := newOutline(sh.opened(builtEdge), 100)
+		for _, re := range []float64{3e4, 6.5e4, 1.25e5, 2.5e5, 5e5, 1.1e6} {
+			s := &solver{o: o, f: flow{re, 8.15}, trip: [2]float64{1, 1}, brief: true}
+			p := blank(sh, Condition{Re: re}, degrees(-20, 20, 1))
+			i0 := Iterations
+			s.sweep(t.Context(), sh, p.Points)
+			line := ""
+			for _, q := range p.Points {
+				c := "-"
+				if q.Status == OK {
+					c = "o"
+				} else if q.Status == NotConverged {
+					c = "X"
+					tot++
+				}
+				line += c
+			}
+			fmt.Printf("%5.2f %8.0f %s it %d\n", fl, re, line, Iterations-i0)
+		}
 	}
+	fmt.Println(tot, Iterations)
 }

@@ -96,7 +96,10 @@ func (f flow) interval(k regime, a, b end, ds jet, deadA, deadB float64) residua
 		hsb = energyLaminar(b.h.v).jet(&b.h, &b.r)
 		cf2 = frictionLaminar(mid.h.v, mid.r.v).jet(&mid.h, &mid.r)
 		diss = dissipationLaminar(mid.h.v, mid.r.v).jet(&mid.h, &mid.r)
-		third = b.c.minus(a.c).minus(amplification(mid.h.v, mid.r.v).jet(&mid.h, &mid.r).times(step))
+		// Growth at the rate of the upstream station, here and in the interval
+		// of transition alike: any other rule has two answers, or none, when
+		// transition falls on a station.
+		third = b.c.minus(a.c).minus(amplification(a.h.v, a.r.v).jet(&a.h, &a.r).times(ds).over(a.th))
 	} else {
 		hsa = energyTurbulent(a.h.v, a.r.v).jet(&a.h, &a.r)
 		hsb = energyTurbulent(b.h.v, b.r.v).jet(&b.h, &b.r)

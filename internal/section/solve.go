@@ -366,8 +366,13 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 				pts[i].Status = NotAsked
 				continue
 			}
-			q := s.reach(p, last, a)
-			if q == nil && !s.brief {
+			var q *couple
+			if lost == 0 {
+				q = s.reach(p, last, a)
+			} else {
+				q = s.from(p, last, a, 0) // over the gap in one step
+			}
+			if q == nil {
 				q = s.start(a)
 			}
 			if q == nil {

@@ -77,12 +77,8 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 		m.finish(d, duty, duty+d.chop*off, d.heat*off, v, i, &p)
 		return p
 	}
-	var w, t, q float64
-	var s [4]float64
-	m.sheet.smooth(v, throttle, &w, &t, &q)
-	m.sheet.slopes(v, throttle, &s)
 	// The base drive with the factors, written out: this is the inner loop of
-	// every draw.
+	// every draw. What does not wait for the table first.
 	kv := d.kv * k.KV
 	kt := 1 / kv
 	pack := d.pack * k.CellResistance
@@ -90,20 +86,32 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	duty := d.start + (1-d.start)*throttle
 	off := 1 - duty
 	gain, heap := duty+d.chop*off, d.heat*k.Resistance*off
-	r := (d.rm+d.lag*w)*k.Resistance + duty*gain*rb
+	r := d.rm*k.Resistance + duty*gain*rb
+	ir := 1 / r
 	bend := duty * rb * heap
 	i0, i1, i2 := d.i0*k.Idle, d.i1*k.Idle, d.i2*k.Idle
 	tau := k.Torque * k.Rho
+	var w, t, q float64
+	var s [4]float64
+	m.sheet.slopes(v, throttle, &s)
+	m.sheet.smooth(v, throttle, &w, &t, &q)
+	if d.lag != 0 {
+		r += d.lag * k.Resistance * w
+		ir = 1 / r
+	}
 	// The motor current at the table's speed and its slope; below zero the
 	// line that no controller follows, to expand about.
 	c := duty*(d.voc-rb*d.idle) - w*kt
-	z := r
-	if bend > 0 && c > 0 {
-		z = math.Sqrt(r*r + 4*bend*c)
+	i, di := c*ir, -kt*ir
+	if y := bend * c * ir * ir; y > 0.05 {
+		z := math.Sqrt(1 + 4*y)
+		i *= 2 / (1 + z)
+		di /= z
+	} else if y > 0 { // the series of the same, to 1e-4
+		i *= 1 - y*(1-y*(2-5*y))
+		di *= 1 - y*(2-y*(6-20*y))
 	}
-	in := 1 / (z * (r + z))
-	i := 2 * c * z * in
-	di := -(kt + d.lag*k.Resistance*i) * (r + z) * in
+	di *= 1 + d.lag*k.Resistance*i*kv
 	// (i - i0(w+x))/kv = tau (q + q1 x + q2 x²), the current linear in x.
 	iron := i0 + w*(i1+w*i2)
 	i1 += 2 * w * i2
@@ -263,7 +271,9 @@ func (s *sheet) slopes(x, y float64, out *[4]float64) {
 	a, b := s.c[i*s.ny+j:], s.c[(i+1)*s.ny+j:]
 	a, b = a[:2:2], b[:2:2]
 	w0, w1, w2, w3 := (1-t)*(1-r), (1-t)*r, t*(1-r), t*r
-	for k := range 4 {
-		out[k] = w0*a[0][3+k] + w1*a[1][3+k] + w2*b[0][3+k] + w3*b[1][3+k]
-	}
+	p, q, e, f := &a[0], &a[1], &b[0], &b[1]
+	out[0] = w0*p[3] + w1*q[3] + w2*e[3] + w3*f[3]
+	out[1] = w0*p[4] + w1*q[4] + w2*e[4] + w3*f[4]
+	out[2] = w0*p[5] + w1*q[5] + w2*e[5] + w3*f[5]
+	out[3] = w0*p[6] + w1*q[6] + w2*e[6] + w3*f[6]
 }

@@ -343,3 +343,37 @@ func TestParallel(t *testing.T) {
 	}
 	wg.Wait()
 }
+
+// Hand launches of the kind are more luck than skill (common practice, no
+// source): thrown in calm air by a careful hand, the motor started only when
+// clear of it, about as many go wrong as right; a motor already running, or
+// some wind, helps.
+func TestHandLaunchIsLuck(t *testing.T) {
+	_, _, _, base := plover(t)
+	base.Way, base.Height, base.PathUp = Hand, 1.7, 10*degree
+	v, sd := CarefulThrow(base.Mass)
+	w := NewWorkspace()
+	odds := func(wind, delay float64) float64 {
+		const n = 128
+		sob := num.NewSobol(shaken+3, 1)
+		u := make([]float64, shaken+3)
+		hits := 0
+		for i := range n {
+			sob.Point(uint64(i), u)
+			s := base
+			s.Wind, s.MotorDelay = windOf(wind), delay
+			shake(&s, u[:shaken])
+			s.Speed = v + sd*num.NormalQuantile(u[shaken])
+			s.PathUp += 4 * degree * num.NormalQuantile(u[shaken+1])
+			s.RateR += 20 * degree * num.NormalQuantile(u[shaken+2])
+			if o := Run(&s, w); o.Success {
+				hits++
+			}
+		}
+		return float64(hits) / n
+	}
+	calm, wind, running := odds(0, 0.6), odds(4, 0.6), odds(0, -1)
+	if calm < 0.2 || calm > 0.8 || wind < calm+0.1 || running < calm+0.1 {
+		t.Errorf("odds calm %.2f, 4 m/s of wind %.2f, motor running %.2f", calm, wind, running)
+	}
+}

@@ -353,12 +353,29 @@ func (f *flight) peak(d *Debrief) {
 	byStep := false
 	nz := f.p.Noise
 	value, sd := 0.0, 0.0
+	// positions a second apart say little of a speed inside a hard turn: only
+	// samples about as sure as most are looked at, and the others widen the
+	// interval upwards
+	surest, perhaps := math.Inf(1), 0.0
+	if !f.p.Doppler && f.p.Step > 0.35 {
+		var sds []float64
+		for i := range f.s {
+			if f.s[i].Used && f.flying[i] {
+				sds = append(sds, f.s[i].SpeedSD)
+			}
+		}
+		if len(sds) > 8 {
+			surest = 1.6 * median(sds)
+		}
+	}
 	for i := range f.s {
 		s := &f.s[i]
 		if !s.Used {
 			continue
 		}
-		if x := s.Speed() - z90*s.SpeedSD; x > best {
+		if s.SpeedSD > surest {
+			perhaps = math.Max(perhaps, s.Speed()+z90*s.SpeedSD)
+		} else if x := s.Speed() - z90*s.SpeedSD; x > best {
 			best, at, byStep = x, i, false
 			value, sd = s.Speed(), s.SpeedSD
 		}
@@ -381,9 +398,13 @@ func (f *flight) peak(d *Debrief) {
 	// equally fast, independent moments
 	n := 0
 	last := math.Inf(-1)
+	k := 1.5
+	if !f.p.Doppler {
+		k = 2
+	}
 	for i := range f.s {
 		s := &f.s[i]
-		if s.Used && s.Speed() > value-1.5*sd && s.T-last > math.Max(0.3, f.p.Step) {
+		if s.Used && s.Speed() > value-k*sd && s.T-last > math.Max(0.3, f.p.Step) {
 			n++
 			last = s.T
 		}
@@ -394,6 +415,9 @@ func (f *flight) peak(d *Debrief) {
 		hidden = 0.45 * math.Min(f.p.Step, 2)
 	}
 	q := about(value-bias, math.Hypot(sd, hidden), "m/s")
+	if perhaps > q.High {
+		q.High = math.Min(perhaps, 1.1*q.High)
+	}
 	q.Low = math.Max(0, q.Low)
 	q.Value = math.Max(0, q.Value)
 	d.PeakGround = &q

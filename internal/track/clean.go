@@ -318,6 +318,26 @@ func (s *scene) jumps() {
 		if math.IsInf(near, -1) || !impossible(v, dt, near, ndt) {
 			continue
 		}
+		// the false point may be a, the one before: it fell short, then jumped
+		if k >= 2 && s.section[idx[k-2]] == s.section[b] && !cut[a] {
+			w, d := step(idx[k-2], b)
+			if back, _ := step(idx[k-2], a); !impossible(w, d, near, ndt) && math.Abs(w-near) < math.Abs(back-near) {
+				mended := true // and b goes on well from there
+				if k+1 < len(idx) && s.section[idx[k+1]] == s.section[b] {
+					next, nd := step(b, idx[k+1])
+					mended = !impossible(next, nd, w, d)
+				}
+				if mended {
+					s.badPlace(a)
+					idx = slices.Delete(idx, k-1, k)
+					k -= 2
+					if k < 0 {
+						k = 0
+					}
+					continue
+				}
+			}
+		}
 		// a single false point, b, when leaving it out mends the path
 		if k+1 < len(idx) && s.section[idx[k+1]] == s.section[b] {
 			c := idx[k+1]

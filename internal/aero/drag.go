@@ -128,6 +128,26 @@ func HullOf(b []craft.BodyStation) (h Hull) {
 	return h
 }
 
+// bodyMoment is the unstable moment of a slender body per unit of density,
+// forward speed and cross speed, (pi/4) int w² (d beta/d alpha) dx: Multhopp's
+// form, which is Munk's twice the volume over two when the local angle is the
+// whole's and the sections are round; tall takes the heights for sideslip.
+func bodyMoment(body []craft.BodyStation, tall bool, local func(x, z float64) float64) float64 {
+	const n = 100
+	x0 := body[0].X
+	dx := (body[len(body)-1].X - x0) / n
+	sum := 0.0
+	for i := range n {
+		x := x0 + dx*(float64(i)+0.5)
+		w, h, z := bodyAt(body, x)
+		if tall {
+			w = h
+		}
+		sum += w * w * local(x, z) * dx
+	}
+	return math.Pi / 4 * sum
+}
+
 // bodies fills in the body's moment, side force and cross-flow.
 func (b *builder) bodies() {
 	m := b.m
@@ -147,26 +167,29 @@ func (b *builder) bodies() {
 			root = st
 		}
 	}
-	const n, parts = 60, 3
+	onWing := func(x float64) bool { return x >= root.LE.X && x <= root.LE.X+root.Chord }
+	m.munkY = k * bodyMoment(body, false, func(x, z float64) float64 {
+		if onWing(x) {
+			return 0
+		}
+		// Upwash ahead of the wing, downwash behind it.
+		up := 1 + m.lattice.Wash(wing.Plunge, r3.Vec{X: x, Y: 1e-4, Z: z}).Z
+		return math.Max(-0.5, math.Min(up, 2.5))
+	})
+	// In sideslip the flow leaves the after body: about two thirds of the
+	// potential moment remain (practice; Hoerner, Fluid-Dynamic Lift).
+	m.munkZ = -0.65 * k * bodyMoment(body, true, func(float64, float64) float64 { return 1 })
+	const n, parts = 60, 2
 	var side, plan [parts]float64
-	var sumY, sumZ float64
 	dx := hull.Length / n
 	for i := range n {
 		x := body[0].X + dx*(float64(i)+0.5)
-		w, h, z := bodyAt(body, x)
-		up := 0.0
-		if x < root.LE.X || x > root.LE.X+root.Chord {
-			// Upwash ahead of the wing, downwash behind it.
-			up = 1 + m.lattice.Wash(wing.Plunge, r3.Vec{X: x, Y: 1e-4, Z: z}).Z
-			up = math.Max(-0.5, math.Min(up, 2.5))
+		w, h, _ := bodyAt(body, x)
+		if !onWing(x) {
 			plan[i*parts/n] += w * dx
 		}
-		sumY += w * w * up * dx
-		sumZ += h * h * dx
 		side[i*parts/n] += h * dx
 	}
-	m.munkY = math.Pi / 4 * k * sumY
-	m.munkZ = -math.Pi / 4 * k * sumZ
 	// Potential side force lost in separation behind the thickest part:
 	// slender-body lift of 0.8 of the frontal area.
 	m.bodyY = -0.8 * k * hull.Frontal

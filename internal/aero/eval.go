@@ -9,8 +9,8 @@ import "math"
 // section slopes), 0.1 of the maximum lift, 15 % of the normal force above
 // 30 degrees, 25 % of the drag before calibration.
 func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
-	sa, ca := math.Sincos(f.Alpha)
-	sb, cb := math.Sincos(f.Beta)
+	sa, ca := sincos(f.Alpha)
+	sb, cb := sincos(f.Beta)
 	u, v, w := f.V*ca*cb, f.V*sb, f.V*sa*cb
 	if z := u + v + w + f.P + f.Q + f.R + f.Pitch + f.Roll + f.Yaw + f.Brake + f.Rho; z-z != 0 {
 		*out = Loads{Flag: NotFinite}
@@ -29,21 +29,20 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	node, x := reynolds(re * m.perRe0)
 
 	dp, dr, dy, db := bend(f.Pitch), bend(f.Roll), bend(f.Yaw), bend(f.Brake)
-	kc := k.Control
-	cs := [nSym]float64{u, w, q * k.Damping, u * dp * kc, u * db * kc}
-	cn := [nAnti]float64{v, p * k.Damping, r * k.Damping, u * dr * kc, u * dy * kc}
+	kc, kl := k.Control, k.Lift
+	kd, ku := kl*k.Damping, kl*kc*u
+	c0, c1, c2, c3, c4 := kl*u, kl*w, kd*q, ku*dp, ku*db
+	v0, v1, v2, v3, v4 := kl*v, kd*p, kd*r, ku*dr, ku*dy
 
-	ge := 0.0
+	ge, gd := 0.0, 0.0
 	if f.Height < m.groundHi {
-		ge = m.near(f.Height)
+		ge, gd = m.near(f.Height)
 	}
 
 	var fx, fy, fz, mx, my, mz float64
 	var split float64 // separated share of the main wing
 	surface := -1
 	var up, low, drag float64
-	v0, v1, v2, v3, v4 := v, cn[1], cn[2], cn[3], cn[4]
-	c0, c1, c2, c3, c4 := u, w, cs[2], cs[3], cs[4]
 	for i := range m.groups {
 		g := &m.groups[i]
 		if g.surface != surface {
@@ -51,13 +50,14 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 			s := &m.skins[surface]
 			up, low, drag = s.up.at(node, x)*k.ClMax, s.low.at(node, x)*k.ClMax, s.drag.at(node, x)*k.Drag
 		}
-		gs := (g.gs[0]*c0 + g.gs[1]*c1) + (g.gs[2]*c2 + g.gs[3]*c3) + g.gs[4]*c4
+		gs := (g.gs[0]*c0 + g.gs[1]*c1) + (g.gs[2]*c2 + g.gs[3]*c3)
 		ga := (g.ga[0]*v0 + g.ga[1]*v1) + (g.ga[2]*v2 + g.ga[3]*v3) + g.ga[4]*v4
+		if c4 != 0 {
+			gs += g.gs[4] * c4
+		}
 		if ge != 0 {
 			gs += ge * ((g.eg[0]*c0 + g.eg[1]*c1) + (g.eg[2]*c2 + g.eg[3]*c3) + g.eg[4]*c4)
 		}
-		gs *= k.Lift
-		ga *= k.Lift
 		// Velocities of the place: alike and opposed parts, forward, against
 		// the normal, outward along the span.
 		uS, uA := u+q*g.z, -r*g.y
@@ -65,116 +65,95 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 		vA := v + (r*g.x - p*g.z)
 		nS, nA := g.nz*wS, g.nz*wA-g.ny*vA
 		sS, sA := g.ny*wS, g.nz*vA+g.ny*wA
-		dS := kc * (g.dp*f.Pitch + g.db*f.Brake)
-		dA := kc * (g.dr*f.Roll + g.dy*f.Yaw)
-		hi, lo := g.hi*up, g.lo*low
-		cd0, cdk := g.cd0*drag, g.cdk*drag
-
-		// Right, then left: sums and differences of the normal, forward and
-		// outward forces and of the moment of the plate about its quarter.
-		ux, wn, vs := uS+uA, nS+nA, sS+sA
-		gam, de := gs+ga, dS+dA
-		var fnS, ffS, fsS, cpS, fnA, ffA, fsA, cpA float64
-		for left := false; ; left = true {
-			speed := math.Sqrt(ux*ux + wn*wn + 1e-6)
-			inv := 1 / speed
-			cl := g.per * gam * inv
-			c := ux * inv
-			x := cl - 0.5*g.dcl*de
-			half := g.hs * speed
-			dq := cl - g.clcd
-			var fn, ff, fs, cp float64
-			if x <= hi && x >= lo && c >= 0.8 {
-				d := half * (cd0 + cdk*dq*dq)
-				l := g.b * gam
-				lw := l * wn
-				fn = l*(ux+g.t*vs) + d*wn
-				ff = lw - d*ux
-				fs = lw*g.t - half*cd0*vs
-			} else {
-				at := 1.0
-				if x > hi {
-					at -= smooth((x - hi) * g.hwi)
-				} else if x < lo {
-					at -= smooth((lo - x) * g.lwi)
-				}
-				if c < 0.8 { // flow from the side or behind
-					at *= 1 - smooth((0.8-c)*(1/0.3))
-				}
-				d := half * (cd0 + at*cdk*dq*dq)
-				if at == 0 {
-					d = half * cd0
-				}
-				l := g.b * gam * at
-				lw := l * wn
-				bent := g.phi + 0.7*de
-				wp := wn + ux*bent
-				n := half * (1 - at) * wp * g.plate * (1/(0.56+0.44*math.Abs(wp)*inv) - g.plateAR)
-				fn = l*(ux+g.t*vs) + d*wn + n
-				ff = lw - d*ux - n*bent
-				fs = lw*g.t - half*cd0*vs
-				cp = n * g.c * (0.25 - 0.13*c)
-				if g.main {
-					split += (1 - at) * g.half
-					if g.tip && at < 0.5 {
-						flag |= TipStall
-					}
-				} else if at < 0.5 {
-					flag |= TailStalled
-				}
-			}
-			if left {
-				fnS, ffS, fsS, cpS, fnA, ffA, fsA, cpA = fnS+fn, ffS+ff, fsS+fs, cpS+cp, fnS-fn, ffS-ff, fsS-fs, cpS-cp
-				break
-			}
-			fnS, ffS, fsS, cpS = fn, ff, fs, cp
-			if !g.twin {
-				break
-			}
-			ux, wn, vs = uS-uA, nS-nA, sS-sA
-			gam, de = gs-ga, dS-dA
+		var dS, dA float64 // effective angle of the deflection
+		if g.flapped {
+			dS = kc * (g.dp*f.Pitch + g.db*f.Brake)
+			dA = kc * (g.dr*f.Roll + g.dy*f.Yaw)
 		}
-		if g.twin {
-			byA := fnA*g.ny + fsA*g.nz
-			bzS, bzA := fsS*g.ny-fnS*g.nz, fsA*g.ny-fnA*g.nz
-			fx += ffS
-			fy += byA
-			fz += bzS
-			mx += g.y*bzA - g.z*byA
-			my += (g.z*ffS - g.x*bzS) - cpS*g.nz
-			mz += (g.x*byA - g.y*ffA) - cpA*g.ny
-		} else {
-			by, bz := fnS*g.ny+fsS*g.nz, fsS*g.ny-fnS*g.nz
-			fx += ffS
+		hi, lo := g.hi*up, g.lo*low
+		d0, dk := g.d0*drag, g.dk*drag
+
+		if !g.twin {
+			ux, wn, vs, gam, de := uS+uA, nS+nA, sS+sA, gs+ga, dS+dA
+			fn, ff, fs, cp, at := g.side(gam, ux, wn, vs, de, hi, lo, d0, dk)
+			if at < 0.5 {
+				flag |= TailStalled
+			}
+			if g.main {
+				split += (1 - at) * g.half
+			}
+			by, bz := fn*g.ny+fs*g.nz, fs*g.ny-fn*g.nz
+			fx += ff
 			fy += by
 			fz += bz
 			mx += g.y*bz - g.z*by
-			my += (g.z*ffS - g.x*bz) - cpS*g.nz
-			mz += (g.x*by - g.y*ffS) - cpS*g.ny
+			my += (g.z*ff - g.x*bz) - cp*g.nz
+			mz += (g.x*by - g.y*ff) - cp*g.ny
+			continue
 		}
+		// Right and left together: sums and differences of the normal,
+		// forward and outward forces and of the plate's moment about its
+		// quarter chord.
+		uR, uL, nR, nL, sR, sL := uS+uA, uS-uA, nS+nA, nS-nA, sS+sA, sS-sA
+		gR, gL, dR, dL := gs+ga, gs-ga, dS+dA, dS-dA
+		vR, vL := math.Sqrt(uR*uR+nR*nR+1e-6), math.Sqrt(uL*uL+nL*nL+1e-6)
+		inv := 1 / (vR * vL)
+		iR, iL := inv*vL, inv*vR
+		clR, clL := g.per*gR*iR, g.per*gL*iL
+		xR, xL := clR-0.5*g.dcl*dR, clL-0.5*g.dcl*dL
+		var fnS, ffS, fsS, cpS, fnA, ffA, fsA, cpA float64
+		if xR <= hi && xR >= lo && xL <= hi && xL >= lo && uR*iR >= 0.8 && uL*iL >= 0.8 {
+			qR, qL := clR-g.clcd, clL-g.clcd
+			bR, bL := vR*(d0+dk*qR*qR), vL*(d0+dk*qL*qL)
+			lR, lL := g.b*gR, g.b*gL
+			wR, wL := lR*nR, lL*nL
+			fnR, fnL := lR*(uR+g.t*sR)+bR*nR, lL*(uL+g.t*sL)+bL*nL
+			ffR, ffL := wR-bR*uR, wL-bL*uL
+			fnS, ffS, fsS = fnR+fnL, ffR+ffL, g.t*(wR+wL)
+			fnA, ffA, fsA = fnR-fnL, ffR-ffL, g.t*(wR-wL)
+		} else {
+			fnR, ffR, fsR, cpR, atR := g.side(gR, uR, nR, sR, dR, hi, lo, d0, dk)
+			fnL, ffL, fsL, cpL, atL := g.side(gL, uL, nL, sL, dL, hi, lo, d0, dk)
+			fnS, ffS, fsS, cpS = fnR+fnL, ffR+ffL, fsR+fsL, cpR+cpL
+			fnA, ffA, fsA, cpA = fnR-fnL, ffR-ffL, fsR-fsL, cpR-cpL
+			if g.main {
+				split += ((1 - atR) + (1 - atL)) * g.half
+				if g.tip && (atR < 0.5 || atL < 0.5) {
+					flag |= TipStall
+				}
+			} else if atR < 0.5 || atL < 0.5 {
+				flag |= TailStalled
+			}
+		}
+		byA := fnA*g.ny + fsA*g.nz
+		bzS, bzA := fsS*g.ny-fnS*g.nz, fsA*g.ny-fnA*g.nz
+		fx += ffS
+		fy += byA
+		fz += bzS
+		mx += g.y*bzA - g.z*byA
+		my += (g.z*ffS - g.x*bzS) - cpS*g.nz
+		mz += (g.x*byA - g.y*ffA) - cpA*g.ny
 	}
 	fa := 1 - split
 	if split > 1./3 {
 		flag = flag&^TipStall | Stalled
 	}
 	// What the groups' places miss of the lattice's moments.
-	ku := u * fa * k.Lift
+	ku = u * fa
 	my += ku * ((m.restMy[0]*c0 + m.restMy[1]*c1) + (m.restMy[2]*c2 + m.restMy[3]*c3) + m.restMy[4]*c4)
 	mx += ku * ((m.restMx[0]*v0 + m.restMx[1]*v1) + (m.restMx[2]*v2 + m.restMx[3]*v3) + m.restMx[4]*v4)
 	mz += ku * ((m.restMz[0]*v0 + m.restMz[1]*v1) + (m.restMz[2]*v2 + m.restMz[3]*v3) + m.restMz[4]*v4)
 	fy += ku * ((m.restFy[0]*v0 + m.restFy[1]*v1) + (m.restFy[2]*v2 + m.restFy[3]*v3) + m.restFy[4]*v4)
 	// Induced drag, and the yaw it makes.
 	if fa > 0 {
-		di := quad(&m.drag, &cs) + quad(&m.dragA, &cn)
+		di := quad(&m.drag, c0, c1, c2, c3) + quad(&m.dragA, v0, v1, v2, v3)
 		if ge != 0 {
-			di += ge * quad(&m.dragG, &cs)
+			di += gd * quad(&m.dragG, c0, c1, c2, c3)
 		}
-		yaw := 0.0
-		for i := range m.yaw {
-			y := &m.yaw[i]
-			yaw += cs[i] * (y[0]*cn[0] + y[1]*cn[1] + y[2]*cn[2] + y[3]*cn[3] + y[4]*cn[4])
-		}
-		ki := fa * k.Induced * k.Lift * k.Lift
+		y := &m.yaw
+		yaw := c0*(y[0]*v0+y[1]*v1+y[2]*v2+y[3]*v3) + c1*(y[4]*v0+y[5]*v1+y[6]*v2+y[7]*v3) +
+			c3*(y[8]*v0+y[9]*v1+y[10]*v2+y[11]*v3)
+		ki := fa * k.Induced
 		fx -= ki * di
 		mz += ki * yaw
 	}
@@ -231,32 +210,82 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	out.Flag = flag
 }
 
-// near is the share of the ground's effect at a height: 1 at a fifth of the
-// span, where the image lattice was solved.
-func (m *Model) near(h float64) float64 {
-	t := h / m.groundHi
-	const n = 15 // intervals of m.ground
-	x := math.Max(t, 0) * n
+// side is one side of a group, stalled or not: normal, forward and outward
+// force and the moment of the plate about the quarter chord, per unit
+// density, and the attached share.
+func (g *group) side(gam, ux, wn, vs, de, hi, lo, d0, dk float64) (fn, ff, fs, cp, at float64) {
+	speed := math.Sqrt(ux*ux + wn*wn + 1e-6)
+	inv := 1 / speed
+	cl := g.per * gam * inv
+	c := ux * inv
+	x := cl - 0.5*g.dcl*de
+	at = 1
+	if x > hi {
+		at -= smooth((x - hi) * g.hwi)
+	} else if x < lo {
+		at -= smooth((lo - x) * g.lwi)
+	}
+	if c < 0.8 { // flow from the side or behind
+		at *= 1 - smooth((0.8-c)*(1/0.3))
+	}
+	d := speed * d0
+	n := 0.0
+	bent := g.phi + 0.7*de
+	if at > 0 {
+		dq := cl - g.clcd
+		d += speed * at * dk * dq * dq
+		l := g.b * gam * at
+		fn = l * (ux + g.t*vs)
+		ff = l * wn
+		fs = ff * g.t
+	}
+	if at < 1 {
+		wp := wn + ux*bent
+		n = g.hs * speed * (1 - at) * wp * g.plate * (1/(0.56+0.44*math.Abs(wp)*inv) - g.plateAR)
+		cp = n * g.c * (0.25 - 0.13*c)
+	}
+	return fn + d*wn + n, ff - d*ux - n*bent, fs, cp, at
+}
+
+// near is the size of the ground's effect on lift and on induced drag at a
+// height, over that at the middle of the tables.
+func (m *Model) near(h float64) (lift, drag float64) {
+	h = math.Max(h, 0)
+	const n = groundNodes - 1
+	x := n * (1 + m.groundBend/m.groundHi) * h / (h + m.groundBend)
 	i := min(int(x), n-1)
 	x -= float64(i)
-	p1, p2 := m.ground[i], m.ground[i+1]
-	p0, p3 := p1, p2
+	return hermite(&m.ground, i, x), hermite(&m.groundDrag, i, x)
+}
+
+// hermite is Catmull-Rom interpolation, level at both ends.
+func hermite(v *[groundNodes]float64, i int, x float64) float64 {
+	p1, p2 := v[i], v[i+1]
+	m1, m2 := 0.0, 0.0
 	if i > 0 {
-		p0 = m.ground[i-1]
+		m1 = (p2 - v[i-1]) / 2
 	}
-	if i+2 <= n {
-		p3 = m.ground[i+2]
+	if i+2 < groundNodes {
+		m2 = (v[i+2] - p1) / 2
 	}
-	m1, m2 := (p2-p0)/2, (p3-p1)/2
 	d := p2 - p1
 	return p1 + x*(m1+x*(3*d-2*m1-m2+x*(m1+m2-2*d)))
 }
 
 // quad is the quadratic form with the packed upper triangle q.
-func quad(q *[15]float64, v *[5]float64) float64 {
-	return v[0]*(q[0]*v[0]+q[1]*v[1]+q[2]*v[2]+q[3]*v[3]+q[4]*v[4]) +
-		v[1]*(q[5]*v[1]+q[6]*v[2]+q[7]*v[3]+q[8]*v[4]) +
-		v[2]*(q[9]*v[2]+q[10]*v[3]+q[11]*v[4]) +
-		v[3]*(q[12]*v[3]+q[13]*v[4]) +
-		v[4]*q[14]*v[4]
+func quad(q *[10]float64, a, b, c, d float64) float64 {
+	return (a*(q[0]*a+q[1]*b+q[2]*c+q[3]*d) + b*(q[4]*b+q[5]*c+q[6]*d)) + (c*(q[7]*c+q[8]*d) + q[9]*d*d)
+}
+
+// sincos is math.Sincos, by the series to the 15th power within an eighth of
+// a turn (error below 1e-14), where it is needed most often and the library
+// takes a tenth of the whole evaluation.
+func sincos(x float64) (s, c float64) {
+	if x > math.Pi/4 || x < -math.Pi/4 {
+		return math.Sincos(x)
+	}
+	z := x * x
+	s = x * (1 + z*(-1./6+z*(1./120+z*(-1./5040+z*(1./362880+z*(-1./39916800+z*(1./6227020800-z*(1./1307674368000))))))))
+	c = 1 + z*(-1./2+z*(1./24+z*(-1./720+z*(1./40320+z*(-1./3628800+z*(1./479001600-z*(1./87178291200)))))))
+	return s, c
 }

@@ -71,7 +71,7 @@ func TestNoJumps(t *testing.T) {
 		sweeps = append(sweeps,
 			sweep{"pitch", -0.8, 0.8, func(f *Flow, x float64) { f.Pitch, f.Alpha = x, 12*deg }, 25},
 			sweep{"roll", -0.8, 0.8, func(f *Flow, x float64) { f.Roll, f.Alpha = x, 12*deg }, 25},
-			sweep{"height", 0.01, 4, func(f *Flow, x float64) { f.Height, f.Alpha = x, 5*deg }, 6},
+			sweep{"height", 0.01, 4, func(f *Flow, x float64) { f.Height, f.Alpha = x, 5*deg }, 12},
 			sweep{"p", -20, 20, func(f *Flow, x float64) { f.P, f.Alpha = x, 10*deg }, 0.5},
 			sweep{"V", 0.01, 80, func(f *Flow, x float64) { f.V, f.Alpha, f.Beta = x, 14*deg, 3*deg }, 1.2})
 		for _, s := range sweeps {
@@ -140,7 +140,7 @@ func TestIsTheLattice(t *testing.T) {
 		m.munkY, m.munkZ, m.bodyY, m.cross, m.fixed = 0, 0, 0, nil, 0
 		m.body = curve{}
 		for i := range m.groups {
-			m.groups[i].cd0, m.groups[i].cdk = 0, 0
+			m.groups[i].d0, m.groups[i].dk = 0, 0
 		}
 		s := m.Stability(f, &k, m.point)
 		for _, r := range []struct {

@@ -107,11 +107,6 @@ func Neutral() Factors {
 	return Factors{Drag: 1, Lift: 1, ClMax: 1, Damping: 1, Control: 1, Induced: 1}
 }
 
-const (
-	nSym  = 5 // shape, w, q, pitch, brake
-	nAnti = 5 // v, p, r, roll, yaw
-)
-
 // group is a few neighbouring strips of one surface, and their mirror image
 // when twin.
 type group struct {
@@ -139,6 +134,8 @@ type group struct {
 	per      float64 // 2/c
 	hwi, lwi float64 // 1/hw, 1/lw
 	hs       float64 // s/2
+	d0, dk   float64 // s/2 times cd0 and cdk
+	flapped  bool
 	cd0, cdk float64
 	clcd     float64
 	half     float64 // area of one side over the main wing's
@@ -213,20 +210,23 @@ type Model struct {
 
 	// Induced drag as quadratic forms of the columns: alike (free air and the
 	// ground's change), opposed, and the yawing moment of both together.
-	drag, dragG, dragA [15]float64
-	yaw                [nSym][nAnti]float64
+	// The brake's and the rudder's part is left to their profile drag, the
+	// pitch rate's yaw is left out.
+	drag, dragG, dragA [10]float64
+	yaw                [12]float64 // shape, w, pitch by v, p, r, roll
 
-	cm0          float64 // of the sections, times S c
-	munkY, munkZ float64 // My = rho u w munkY, Mz = rho u v munkZ
-	bodyY        float64 // Fy = rho |V| v bodyY
-	bodyAt       r3.Vec
-	cross        []cross
-	fixed        float64 // drag area of small parts
-	fixedAt      r3.Vec
-	young        [4]float64  // drag area per deflection squared: pitch, roll, yaw, brake
-	ground       [16]float64 // intervals of a fifteenth of groundHi
-	groundHi     float64
-	clAlpha      float64
+	cm0                float64 // of the sections, times S c
+	munkY, munkZ       float64 // My = rho u w munkY, Mz = rho u v munkZ
+	bodyY              float64 // Fy = rho |V| v bodyY
+	bodyAt             r3.Vec
+	cross              []cross
+	fixed              float64 // drag area of small parts
+	fixedAt            r3.Vec
+	young              [4]float64           // drag area per deflection squared: pitch, roll, yaw, brake
+	ground, groundDrag [groundNodes]float64 // the ground's lift and drag over those at the middle node
+	groundHi           float64
+	groundBend         float64
+	clAlpha            float64
 
 	lattice  *wing.Lattice
 	derive   wing.Derivatives
@@ -240,6 +240,9 @@ type Model struct {
 	foils    map[string]*foil
 	opt      Options
 }
+
+// groundNodes heights, denser near the ground: x = 8 h (1 + c/H)/(h + c).
+const groundNodes = 9
 
 // cross is a piece of the body that the wind crosses.
 type cross struct{ x, z, side, plan float64 }
@@ -256,6 +259,6 @@ func smooth(t float64) float64 {
 	return t * t * t * (10 + t*(-15+6*t))
 }
 
-// bend reduces a large deflection to what a plain flap still achieves: 0.93
-// at 12 degrees, 0.78 at 25, 0.6 at 40 (after DATCOM 6.1, from memory).
-func bend(d float64) float64 { return d / math.Sqrt(1+d*d*(1/(0.55*0.55))) }
+// bend reduces a large deflection to what a plain flap still achieves: 0.94
+// at 12 degrees, 0.78 at 25, 0.59 at 40 (after DATCOM 6.1, from memory).
+func bend(d float64) float64 { return d / (1 + 1.45*d*d) }

@@ -85,7 +85,7 @@ func New(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 // the handbook is slow beside a lattice.
 type foil struct {
 	shape  *section.Shape
-	nose   float64 // upper ordinate at 1.25 %
+	plate  float64 // normal force at 90 degrees, two-dimensional
 	traits [foilNodes]section.Traits
 }
 
@@ -107,7 +107,7 @@ func (b *builder) foil(st craft.Station) (*foil, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &foil{shape: sh, nose: math.Max(sh.Upper(0.0125), 0)}
+	f := &foil{shape: sh, plate: section.PlateFor(sh, 0).Normal90}
 	for i := range f.traits {
 		f.traits[i] = section.Handbook(sh, foilLow*math.Pow(foilHigh/foilLow, float64(i)/(foilNodes-1)))
 	}
@@ -372,18 +372,18 @@ func induced(l *wing.Lattice, alike bool, g [5][]float64) (out [5][]float64) {
 	return out
 }
 
-// forms packs the far-wake induced drag into quadratic forms of the columns,
-// and the yawing moment of alike and opposed loading together (strip by
-// strip, the wash of the wake taken at the lifting line: Munk's stagger
-// theorem holds for the whole, so for the yaw of swept wings it is an
+// forms packs the far-wake induced drag into quadratic forms of the first
+// four columns, and the yawing moment of alike and opposed loading together
+// (strip by strip, the wash of the wake taken at the lifting line: Munk's
+// stagger theorem holds for the whole, so for the yaw of swept wings it is an
 // estimate).
-func forms(l *wing.Lattice, sym, anti [5][]float64) (ds, da [15]float64, yaw [5][5]float64) {
+func forms(l *wing.Lattice, sym, anti [5][]float64) (ds, da [10]float64, yaw [12]float64) {
 	ws, wa := induced(l, true, sym), induced(l, false, anti)
 	for j, st := range l.Strips {
 		k := pairs(l.Halved && !st.Central)
 		n := 0
-		for a := range 5 {
-			for c := a; c < 5; c++ {
+		for a := range 4 {
+			for c := a; c < 4; c++ {
 				vs := sym[a][j]*ws[c][j] + sym[c][j]*ws[a][j]
 				va := anti[a][j]*wa[c][j] + anti[c][j]*wa[a][j]
 				if a == c {
@@ -393,9 +393,10 @@ func forms(l *wing.Lattice, sym, anti [5][]float64) (ds, da [15]float64, yaw [5]
 				da[n] += k * va * st.Width
 				n++
 			}
-			for c := range 5 {
-				y := k * st.Mid.Y * st.Width
-				yaw[a][c] += y * (sym[a][j]*wa[c][j] + anti[c][j]*ws[a][j])
+		}
+		for row, a := range []int{0, 1, 3} {
+			for c := range 4 {
+				yaw[4*row+c] += k * st.Mid.Y * st.Width * (sym[a][j]*wa[c][j] + anti[c][j]*ws[a][j])
 			}
 		}
 	}
@@ -511,11 +512,7 @@ func (b *builder) group() {
 			g.cd0 += area * b.along(st, func(i, k int) float64 { return b.ref[i][k].Cd0 })
 			g.cdk += area * b.along(st, func(i, k int) float64 { return b.ref[i][k].CdK })
 			g.clcd += area * b.along(st, func(i, k int) float64 { return b.ref[i][k].ClCd0 })
-			g.plate += area * b.along(st, func(i, k int) float64 {
-				// Drag at 90 degrees falls with the roundness of the nose:
-				// 1.994 - 5.4375 y(1.25 %) (Timmer, from memory).
-				return 1.994 - 5.4375*b.foils[i][k].nose
-			})
+			g.plate += area * b.along(st, func(i, k int) float64 { return b.foils[i][k].plate })
 			m.cm0 += pairs(g.twin) * area * st.Chord * b.along(st, func(i, k int) float64 { return b.ref[i][k].Cm0 }) * st.Normal.Z
 			for ci, c := range b.ac.Surfaces[st.Surface].Controls {
 				f := &l.Controls[b.flap(st.Surface, ci)]
@@ -560,6 +557,8 @@ func (b *builder) group() {
 		g.per, g.hwi, g.lwi = 2/g.c, 1/g.hw, 1/g.lw
 		g.solveStall()
 		g.hs = g.s / 2
+		g.d0, g.dk = g.hs*g.cd0, g.hs*g.cdk
+		g.flapped = g.dp != 0 || g.db != 0 || g.dr != 0 || g.dy != 0
 		m.groups = append(m.groups, g)
 	}
 	b.sweeps()
@@ -775,31 +774,62 @@ func (b *builder) rest() {
 	}
 }
 
-// grounds solves the image lattice at a fifth of the span, and spreads its
-// effect over heights by the exponential law of induced drag.
+// grounds solves lattices with their image in the ground at eight heights.
+// The shape of the effect along the span is that at a fifth of the span; its
+// size follows alpha's lift and induced drag over the heights.
 func (b *builder) grounds() {
 	m := b.m
-	h := 0.2 * m.Span
+	m.groundHi, m.groundBend = 1.5*m.Span, 0.3*m.Span
 	low := 0.0
 	for _, st := range m.lattice.Strips {
 		low = math.Max(low, m.point.Z-st.Mid.Z)
 	}
-	h = math.Max(h, low+0.1*m.Span)
 	ref := wing.Reference{Area: m.Area, Span: m.Span, Chord: m.Chord, Point: m.point}
-	l, err := wing.New(b.surfaces(), ref, wing.Options{Spanwise: max(8, b.o.Spanwise/2), Chordwise: max(3, b.o.Chordwise/2), Ground: h})
-	free, err2 := wing.New(b.surfaces(), ref, wing.Options{Spanwise: max(8, b.o.Spanwise/2), Chordwise: max(3, b.o.Chordwise/2)})
-	if err != nil || err2 != nil {
+	surfaces := b.surfaces()
+	solve := func(h float64) (*wing.Lattice, bool) {
+		l, err := wing.New(surfaces, ref, wing.Options{Spanwise: max(10, b.o.Spanwise/2), Chordwise: 4, Ground: h})
+		return l, err == nil
+	}
+	free, ok := solve(0)
+	if !ok {
 		m.notes = append(m.notes, "ground effect left out: the image lattice could not be solved")
+		m.groundHi = 0
 		return
 	}
-	gs, _ := b.columns(l)
 	fs, _ := b.columns(free)
-	near, _, _ := forms(l, gs, [5][]float64{zeros(l), zeros(l), zeros(l), zeros(l), zeros(l)})
-	far, _, _ := forms(free, fs, [5][]float64{zeros(free), zeros(free), zeros(free), zeros(free), zeros(free)})
+	none := [5][]float64{zeros(free), zeros(free), zeros(free), zeros(free), zeros(free)}
+	far, _, _ := forms(free, fs, none)
+	lift := func(l *wing.Lattice) float64 { return -l.Load(wing.Plunge, wing.MoveX)[2] }
+	var images [groundNodes]*wing.Lattice
+	first := groundNodes - 1 // the lowest height with an image
+	for n := groundNodes - 2; n >= 0; n-- {
+		if h := m.groundHeight(float64(n)); h > low+0.02*m.Span {
+			if l, ok := solve(h); ok {
+				images[n], first = l, n
+			}
+		}
+	}
+	shape := max(4, first) // about a fifth of the span
+	if images[shape] == nil {
+		m.notes = append(m.notes, "ground effect left out: a surface hangs too far below the reference point")
+		m.groundHi = 0
+		return
+	}
+	gs, _ := b.columns(images[shape])
+	near, _, _ := forms(images[shape], gs, none)
 	for i := range near {
 		m.dragG[i] = near[i] - far[i]
 	}
-	// Ratios of group means, strip by strip place along the span.
+	for n := range groundNodes - 1 {
+		l := images[max(n, first)] // below the lowest one: held
+		if l == nil {
+			continue
+		}
+		cols, _ := b.columns(l)
+		f, _, _ := forms(l, cols, none)
+		m.ground[n] = (lift(l) - lift(free)) / (lift(images[shape]) - lift(free))
+		m.groundDrag[n] = (f[4] - far[4]) / m.dragG[4]
+	}
 	for i := range m.groups {
 		g := &m.groups[i]
 		if !g.twin {
@@ -807,7 +837,7 @@ func (b *builder) grounds() {
 		}
 		for c := range 5 {
 			var a, f, wide float64
-			for j, st := range l.Strips {
+			for j, st := range free.Strips {
 				if st.Surface != g.surface {
 					continue
 				}
@@ -821,13 +851,11 @@ func (b *builder) grounds() {
 			}
 		}
 	}
-	m.groundHi = 1.5 * m.Span
-	one := 1 - wing.GroundFactor(h/m.Span)
-	end := 1 - wing.GroundFactor(1.5)
-	for i := range m.ground {
-		x := math.Max(1.5*float64(i)/float64(len(m.ground)-1), 0.02)
-		m.ground[i] = math.Min((1-wing.GroundFactor(x)-end)/(one-end), 2)
-	}
+}
+
+// groundHeight is the height of a place x (0 to 8) in the ground tables.
+func (m *Model) groundHeight(x float64) float64 {
+	return m.groundBend * x / ((groundNodes-1)*(1+m.groundBend/m.groundHi) - x)
 }
 
 func zeros(l *wing.Lattice) []float64 { return make([]float64, len(l.Strips)) }

@@ -226,12 +226,27 @@ func (m *Model) top(v float64, cg r3.Vec, rho, mu float64, k *Factors) StallPoin
 			_, c := cm(lo)
 			return c, lo, true // nose goes up by itself
 		}
+		// The moment is nearly linear in the deflection: false position with
+		// the Illinois weighting closes in a handful of steps.
+		fl, fh, side := ml, mh, 0
 		for range 40 {
-			mid := (lo + hi) / 2
-			if v, _ := cm(mid); v > 0 {
-				hi = mid
+			mid := hi - fh*(hi-lo)/(fh-fl)
+			v, c := cm(mid)
+			if math.Abs(v) < 1e-9 || hi-lo < 1e-9 {
+				return c, mid, true
+			}
+			if v > 0 {
+				hi, fh = mid, v
+				if side > 0 {
+					fl /= 2
+				}
+				side = 1
 			} else {
-				lo = mid
+				lo, fl = mid, v
+				if side < 0 {
+					fh /= 2
+				}
+				side = -1
 			}
 		}
 		_, cl = cm((lo + hi) / 2)

@@ -21,7 +21,7 @@ var (
 	Anderson572        = one(Source{Key: "naca-tr-572", Text: "Anderson, R. F., Determination of the characteristics of tapered wings, NACA TR-572", Year: 1936, Kind: Published})
 	Panknin1989        = one(Source{Key: "panknin-1989", Text: "Panknin, W., Flying rainbows: washout of tailless wings, talk of 1989, worked example", Year: 1989, Kind: Published})
 	NickelWohlfahrt    = one(Source{Key: "nickel-wohlfahrt", Text: "Nickel, K. and Wohlfahrt, M., Tailless Aircraft in Theory and Practice", Year: 1994, Kind: Published})
-	TimmerPlate        = one(Source{Key: "timmer-2010", Text: "Timmer, W. A., Aerodynamic characteristics of wind turbine blade airfoils at high angles of attack: drag at 90 degrees by nose ordinate", Year: 2010, Kind: Published})
+	PlateLaw           = one(Source{Key: "aero-lindenburg-2003", Text: "Lindenburg, C., Investigation into rotor blade aerodynamics, ECN-C-03-025, flat-plate law after Hoerner", Year: 2003, Kind: Published})
 	HoernerParasite    = one(Source{Key: "hoerner-parasite", Text: "Hoerner, S. F., Fluid-Dynamic Drag, streamline bodies, small parts, gaps, bases", Year: 1965, Kind: Published})
 	HoernerLift        = one(Source{Key: "hoerner-lift", Text: "Hoerner, S. F. and Borst, H. V., Fluid-Dynamic Lift, control surfaces and bodies in sideslip", Year: 1975, Kind: Published})
 	RaymerParasite     = one(Source{Key: "raymer-parasite", Text: "Raymer, D. P., Aircraft Design: A Conceptual Approach, component drag", Kind: Published})

@@ -27,6 +27,7 @@ type Request struct {
 	METAR    string
 	Seed     uint64
 	Launches int // 0: the default
+	Draws    int // 0: the default
 	Units    unit.System
 	Fast     bool // no remedies
 	Progress func(stage string, done, total int)
@@ -128,7 +129,7 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	if err != nil {
 		return nil, located(o, err)
 	}
-	opt := assess.Options{Seed: q.Seed, Launches: q.Launches, Workers: workers(), Progress: q.Progress}
+	opt := assess.Options{Seed: q.Seed, Launches: q.Launches, Draws: q.Draws, Workers: workers(), Progress: q.Progress}
 	r, err := chain.Run(ctx, opt)
 	if err != nil {
 		return nil, located(o, err)
@@ -164,12 +165,13 @@ type search struct {
 }
 
 // eval judges one finding on a changed aircraft, quickly. Launch odds are
-// counted on 192 launches without the range of ignorance; so that the full
+// counted on 128 launches without the range of ignorance; so that the full
 // rerun passes with its whole interval they must lie well inside the limit,
 // by six tenths of the way to certainty (our choice).
 func (s *search) eval(ctx context.Context, ac *craft.Aircraft, id string) (verdict.Finding, error) {
 	launch := id == "launch-odds"
-	opt := assess.Options{Seed: s.query.Seed, Workers: workers(), Launches: 192, Draws: 24, OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), Count: true}
+	opt := assess.Options{Seed: s.query.Seed, Workers: workers(), Launches: 128, Draws: 24, OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), Count: true}
+	opt.Cheap = id == "balance" || id == "maker-balance" || id == "takeoff-mass"
 	chain, err := s.chain.For(ac)
 	if err != nil {
 		return verdict.Finding{}, err
@@ -197,18 +199,37 @@ func (s *search) eval(ctx context.Context, ac *craft.Aircraft, id string) (verdi
 // needsLaunch tells findings whose load comes from the launch.
 func (s *search) needsLaunch(id string) bool { return id == "hook" || id == "stake" }
 
-// rerun checks the edited file whole.
-func (s *search) rerun(ctx context.Context, sets []string) (verdict.Verdict, error) {
+// rerun checks the edited file from its text, with the draws of a full check:
+// the launch for what is about the launch, the rest for the rest.
+func (s *search) rerun(ctx context.Context, id string, sets []string) (verdict.Finding, error) {
 	q := s.query
 	q.Sets = append(append([]string(nil), q.Sets...), sets...)
-	q.Fast, q.Progress = true, nil
-	c, _, err := Check(ctx, q)
+	none := verdict.Finding{ID: id, Status: verdict.Unknown}
+	o, err := Open(q)
 	var bad *BadInput
 	if errors.As(err, &bad) {
-		return verdict.Verdict{}, nil // the edit makes an impossible file: not a remedy
+		return none, nil // the edit makes an impossible file: not a remedy
 	}
 	if err != nil {
-		return verdict.Verdict{}, err
+		return none, err
 	}
-	return c.Verdict, nil
+	launch := id == "launch-odds"
+	chain, err := assess.NewChain(o.Aircraft)
+	if err != nil {
+		return none, err
+	}
+	r, err := chain.Run(ctx, assess.Options{
+		Seed: q.Seed, Launches: q.Launches, Draws: q.Draws, Workers: workers(),
+		OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), Brief: true,
+	})
+	if err != nil {
+		return none, err
+	}
+	v := verdict.Of(r)
+	for i := range v.Findings {
+		if v.Findings[i].ID == id {
+			return v.Findings[i], nil
+		}
+	}
+	return none, nil
 }

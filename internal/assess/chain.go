@@ -152,7 +152,7 @@ func (c *Chain) Plane(d *Drawn) *perform.Plane {
 }
 
 // numbers computes all scalar results of a draw.
-func (c *Chain) numbers(d *Drawn) Numbers {
+func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 	var n Numbers
 	for i := range n {
 		n[i] = perform.Value{V: math.NaN(), Status: perform.NotDescribed}
@@ -164,6 +164,9 @@ func (c *Chain) numbers(d *Drawn) Numbers {
 	np := c.Aero.NeutralPoint() + d.AeroK.NP
 	set(NeutralX, np)
 	set(StaticMargin, (np-ac.Mass.CG.X)/c.Aircraft.Ref.Chord)
+	if cheap {
+		return n
+	}
 	p := c.Plane(d)
 	if !(p.Stall > 0) {
 		n[StallSpeed] = perform.Value{V: math.NaN(), Status: "the pitch control cannot hold the wing at its maximum lift"}

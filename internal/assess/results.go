@@ -95,7 +95,8 @@ type Launch struct {
 	Sampling [2]float64
 	N        int
 	Outcome  *odds.Outcome
-	Nominal  launch.Outcome // with everything at its nominal value
+	Nominal  launch.Outcome  // with everything at its nominal value
+	Typical  *launch.Outcome // a launch that stands for the most frequent failure; nil when none failed
 	Warnings []string
 	// Medians and 90 % ranges over all draws that got a release.
 	Speed, StallRatio, TrimRatio, Pitch, Height, Path Quantity

@@ -23,6 +23,10 @@ type Options struct {
 	Progress func(stage string, done, total int)
 	// OnlyLaunch skips everything but the launch: for searches.
 	OnlyLaunch bool
+	// Cheap leaves out every scalar but mass, balance and static margin.
+	Cheap bool
+	// Brief leaves out what the odds hang on.
+	Brief bool
 	// Count takes the odds as counted, without the range of ignorance.
 	Count bool
 	// NoLaunch skips the launch.
@@ -153,7 +157,7 @@ func (c *Chain) gust(s *launch.Setup, ac *craft.Aircraft, u []float64) {
 // scalars fills the nominal numbers and their intervals over ignorance.
 func (c *Chain) scalars(ctx context.Context, r *Results, space *doubt.Space, index [2][]int, o Options) error {
 	nominal := c.Nominal()
-	base := c.numbers(&nominal)
+	base := c.numbers(&nominal, o.Cheap)
 	sampler := doubt.NewSampler(space, o.Seed, 1)
 	n := o.Draws
 	all := make([]Numbers, n)
@@ -162,7 +166,7 @@ func (c *Chain) scalars(ctx context.Context, r *Results, space *doubt.Space, ind
 		return func(i int) {
 			sampler.Draw(i, ign, sca)
 			d := c.Draw(index[doubt.Ignorance], ign)
-			all[i] = c.numbers(&d)
+			all[i] = c.numbers(&d, o.Cheap)
 		}
 	}, func(done int) { o.Progress("performance", done, n) })
 	if err != nil {
@@ -212,6 +216,7 @@ const (
 	atPath
 	pull
 	load
+	class
 	reported
 )
 
@@ -233,7 +238,7 @@ func (c *Chain) launch(ctx context.Context, r *Results, space *doubt.Space, inde
 	}
 	phase := c.phase(space, index, o.Workers)
 	out, err := odds.Run(ctx, space, odds.Plan{
-		N: o.Launches, Seed: o.Seed, Workers: o.Workers, Values: reported, Count: o.Count,
+		N: o.Launches, Seed: o.Seed, Workers: o.Workers, Values: reported, Count: o.Count, Brief: o.Brief,
 		Progress: func(done, total int) { o.Progress("launches", done, total) },
 	}, phase)
 	if err != nil {
@@ -242,6 +247,13 @@ func (c *Chain) launch(ctx context.Context, r *Results, space *doubt.Space, inde
 	l.Outcome, l.N = out, out.N
 	l.Odds = Quantity{Value: out.Odds.Value, Low: out.Odds.Low, High: out.Odds.High, Unit: "1"}
 	l.Sampling = [2]float64{out.SamplingLow, out.SamplingHigh}
+	if i, found := typical(out); found {
+		fl, err := c.fly(ctx, o, space, index, []int{i}, 0)
+		if err != nil {
+			return err
+		}
+		l.Typical = &fl[0].Outcome
+	}
 	take := func(j int, unit string) Quantity {
 		q, n := out.Interval(j)
 		if n == 0 {
@@ -255,35 +267,120 @@ func (c *Chain) launch(ctx context.Context, r *Results, space *doubt.Space, inde
 	return nil
 }
 
+// desk is what one worker needs to fly drawn launches.
+type desk struct {
+	w     *launch.Workspace
+	s     launch.Setup
+	index []int
+	value []float64
+}
+
+// set fills the desk's setup from the values of a draw.
+func (k *desk) set(c *Chain, index [2][]int, ignorance, scatter []float64) {
+	k.index, k.value = k.index[:0], k.value[:0]
+	var gust [5]float64
+	for j, i := range index[doubt.Ignorance] {
+		k.index, k.value = append(k.index, i), append(k.value, ignorance[j])
+	}
+	for j, i := range index[doubt.Scatter] {
+		if i < 0 {
+			gust[-1-i] = scatter[j]
+			continue
+		}
+		k.index, k.value = append(k.index, i), append(k.value, scatter[j])
+	}
+	drawn := c.Draw(k.index, k.value)
+	k.s.Refill(drawn.Aircraft, c.Aero, c.Power, drawn.Air)
+	k.s.AeroK, k.s.MotorK = drawn.AeroK, drawn.PowerK
+	c.gust(&k.s, drawn.Aircraft, gust[:])
+}
+
+// Flown is one drawn launch flown again for its trajectory.
+type Flown struct {
+	Draw    int
+	Outcome launch.Outcome
+	Rows    []launch.Row
+}
+
+// Fan flies the first n drawn launches again with their trajectories, every
+// step seconds: the same draws as the odds of the same seed.
+func (c *Chain) Fan(ctx context.Context, o Options, n int, step float64) ([]Flown, error) {
+	o = o.filled()
+	space, index, err := c.space()
+	if err != nil || c.Aircraft.Launch.By == "" {
+		return nil, err
+	}
+	draws := make([]int, n)
+	for i := range draws {
+		draws[i] = i
+	}
+	return c.fly(ctx, o, space, index, draws, step)
+}
+
+// fly flies the given draws again.
+func (c *Chain) fly(ctx context.Context, o Options, space *doubt.Space, index [2][]int, draws []int, step float64) ([]Flown, error) {
+	sampler := doubt.NewSampler(space, o.Seed, 2) // two repeats a world, as odds.Run
+	out := make([]Flown, len(draws))
+	err := each(ctx, len(draws), o.Workers, func(int) func(int) {
+		k := desk{w: launch.NewWorkspace(), s: launch.Defaults()}
+		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
+		return func(i int) {
+			sampler.Draw(draws[i], ign, sca)
+			k.set(c, index, ign, sca)
+			k.s.Record = step
+			out[i] = Flown{Draw: draws[i], Outcome: launch.Run(&k.s, k.w)}
+			if step > 0 {
+				out[i].Rows = append([]launch.Row(nil), k.w.Trajectory().Rows...)
+			}
+		}
+	}, nil)
+	return out, err
+}
+
+// typical picks the failed launch that stands for the most frequent way to
+// fail: the one whose speed at release is nearest to that class's median (or
+// the first, when none was released).
+func typical(o *odds.Outcome) (draw int, ok bool) {
+	if len(o.Failures) == 0 {
+		return 0, false
+	}
+	var at []int
+	var speeds []float64
+	for i, v := range o.Values[class] {
+		if launch.Class(v).Key() == o.Failures[0].Class {
+			at = append(at, i)
+			if s := o.Values[atSpeed][i]; !math.IsNaN(s) {
+				speeds = append(speeds, s)
+			}
+		}
+	}
+	if len(at) == 0 {
+		return 0, false
+	}
+	if len(speeds) == 0 {
+		return at[0], true
+	}
+	mid, _ := doubt.Interval(speeds, 0)
+	best, gap := at[0], math.Inf(1)
+	for _, i := range at {
+		if d := math.Abs(o.Values[atSpeed][i] - mid); d < gap {
+			best, gap = i, d
+		}
+	}
+	return best, true
+}
+
 // phase flies one drawn launch.
 func (c *Chain) phase(space *doubt.Space, index [2][]int, workers int) odds.Phase {
-	type desk struct {
-		w     *launch.Workspace
-		index []int
-		value []float64
-	}
 	desks := make([]desk, workers)
 	for i := range desks {
-		desks[i].w = launch.NewWorkspace()
+		desks[i] = desk{w: launch.NewWorkspace(), s: launch.Defaults()}
 	}
 	return func(_ context.Context, d odds.Draw) odds.Result {
 		k := &desks[d.Worker]
-		k.index, k.value = k.index[:0], k.value[:0]
-		var gust [5]float64
-		for j, i := range index[doubt.Ignorance] {
-			k.index, k.value = append(k.index, i), append(k.value, d.Ignorance[j])
-		}
-		for j, i := range index[doubt.Scatter] {
-			if i < 0 {
-				gust[-1-i] = d.Scatter[j]
-				continue
-			}
-			k.index, k.value = append(k.index, i), append(k.value, d.Scatter[j])
-		}
-		drawn := c.Draw(k.index, k.value)
-		s := c.Setup(&drawn)
-		c.gust(&s, drawn.Aircraft, gust[:])
-		out := launch.Run(&s, k.w)
+		k.set(c, index, d.Ignorance, d.Scatter)
+		out := launch.Run(&k.s, k.w)
+		d.Values[class] = float64(out.Class)
 		d.Values[pull], d.Values[load] = out.MaxTension, math.Abs(out.MaxLoad)
 		if out.Released {
 			m := &out.AtRelease
@@ -333,5 +430,10 @@ func (c *Chain) notes() []string {
 
 // Say is why the odds are what they are, in one sentence.
 func (l *Launch) Say() string {
-	return fmt.Sprintf("launch odds %.2f (%.2f to %.2f): %s", l.Odds.Value, l.Odds.Low, l.Odds.High, l.Nominal.Sentence())
+	s := fmt.Sprintf("launch odds %.2f (%.2f to %.2f)", l.Odds.Value, l.Odds.Low, l.Odds.High)
+	if l.Typical == nil {
+		return s
+	}
+	f := l.Outcome.Failures[0]
+	return fmt.Sprintf("%s; most failures (%.0f %% of launches) are like this: %s", s, 100*f.Share, l.Typical.Sentence())
 }

@@ -67,7 +67,7 @@ func (o *Outcome) ignorance() {
 	}
 	// the surface's own mean may differ a little from the count
 	o.IgnoranceLow, o.IgnoranceHigh = math.Min(lo, o.P), math.Max(hi, o.P)
-	if o.Method == ByResponse && w.SD > 0 {
+	if o.Method == ByResponse && w.SD > 0 && !o.brief {
 		o.Unknowns = o.shares(&w)
 	}
 }

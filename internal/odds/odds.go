@@ -71,6 +71,8 @@ type Plan struct {
 	// Count leaves the range of ignorance and the unknowns out (Method is then
 	// ByCount): odds, failures and reported numbers only, for searches.
 	Count bool
+	// Brief leaves out what the odds hang on ([Outcome.Unknowns]).
+	Brief bool
 	// Progress, when set, is told now and then how many runs are done; calls
 	// come one at a time, from any worker.
 	Progress func(done, total int)
@@ -135,6 +137,8 @@ type Outcome struct {
 	// Success whether that run succeeded.
 	Values  [][]float64
 	Success []bool
+
+	brief bool
 
 	space   *doubt.Space
 	sampler *doubt.Sampler
@@ -203,6 +207,7 @@ func Run(ctx context.Context, space *doubt.Space, plan Plan, phase Phase) (*Outc
 		o.PairSD, o.PairVarSE = math.NaN(), math.NaN()
 		o.together()
 	} else {
+		o.brief = plan.Brief
 		o.ignorance()
 	}
 	return o, nil

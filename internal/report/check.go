@@ -34,7 +34,7 @@ func Check(c Checked) *Doc {
 	r, v := c.Results, c.Verdict
 	ac := r.Aircraft
 	d := &Doc{Headline: words[v.Word], Title: ac.Name}
-	d.Lead = append(d.Lead, upper(v.Because)+".")
+	d.Lead = append(d.Lead, sentence(v.Because))
 	d.Lead = append(d.Lead, fmt.Sprintf("Build %s, %s; air %.3f kg/m3, wind %s gusting %s; %d launches, %d draws, seed %d.",
 		r.Hash, c.show(r.Get(assess.Mass), unit.Mass), r.Air.Rho, unit.Format(ac.Day.Wind, unit.Speed, c.Units), unit.Format(ac.Day.Gust, unit.Speed, c.Units), r.Launches, r.Draws, r.Seed))
 	if s := c.remedies(); len(s.Blocks) > 0 {
@@ -63,6 +63,15 @@ func Check(c Checked) *Doc {
 	return d
 }
 
+// sentence is s with a capital and one full stop.
+func sentence(s string) string {
+	s = upper(strings.TrimRight(s, ". "))
+	if s == "" || strings.HasSuffix(s, "?") || strings.HasSuffix(s, "!") {
+		return s
+	}
+	return s + "."
+}
+
 func upper(s string) string {
 	if s == "" {
 		return s
@@ -80,8 +89,7 @@ func (c *Checked) show(q assess.Quantity, d unit.Dim) string {
 
 func (c *Checked) remedies() Section {
 	s := Section{Title: "What would make it go"}
-	for i := range c.Verdict.Findings {
-		f := &c.Verdict.Findings[i]
+	for _, f := range c.Verdict.ByWeight() {
 		if f.Status != verdict.Fail && !(f.Safety && f.Status == verdict.Doubtful) {
 			continue
 		}
@@ -90,17 +98,19 @@ func (c *Checked) remedies() Section {
 			if say == "" {
 				say = "no single change within the allowed ranges cures it"
 			}
-			s.Blocks = append(s.Blocks, para("%s: %s.", upper(f.Label), say))
+			s.Blocks = append(s.Blocks, para("%s (%s now): %s", upper(f.Label), f.Print(f.Value.Value, c.Units), sentence(say)))
 			continue
 		}
-		s.Blocks = append(s.Blocks, para("%s (%s now), any one of:", upper(f.Label), f.Print(f.Value.Value, c.Units)))
+		s.Blocks = append(s.Blocks, para("%s (%s now, %s wanted), any one of:", upper(f.Label), f.Print(f.Value.Value, c.Units), c.limit(f)))
 		t := &Table{Wrap: 1, Right: []bool{false, false, true}}
 		for k, m := range f.Remedies {
 			state := "verified"
 			if !m.Verified {
-				state = "still " + marks[m.StatusAfter]
+				state = "then " + string(m.StatusAfter)
 			}
-			t.Rows = append(t.Rows, []string{fmt.Sprintf(" %c", 'a'+k), m.Say, f.Print(m.ValueAfter, c.Units), state})
+			g := *f
+			g.Value = m.After
+			t.Rows = append(t.Rows, []string{fmt.Sprintf(" %c", 'a'+k), m.Say, c.value(&g), state})
 		}
 		s.Blocks = append(s.Blocks, Block{Table: t})
 	}
@@ -147,21 +157,26 @@ func (c *Checked) question(q int) Section {
 	s := Section{Title: fmt.Sprintf("%d  %s", q, verdict.Questions[q])}
 	t := &Table{Wrap: 1}
 	var why []string
+	more := 0
 	for i := range c.Verdict.Findings {
 		f := &c.Verdict.Findings[i]
 		if f.Question != q || f.Status == verdict.NotAsked && math.IsNaN(f.Value.Value) {
 			continue
 		}
-		if f.Status == verdict.NotAsked && strings.HasPrefix(f.ID, "claim") {
+		if q == 4 && f.Status == verdict.NotAsked {
+			more++ // for information: the strength page has them
 			continue
 		}
 		t.Rows = append(t.Rows, []string{marks[f.Status], f.Label, c.value(f), c.limit(f)})
-		if f.Status != verdict.Pass && f.Status != verdict.NotAsked {
-			why = append(why, upper(f.Because)+".")
+		if f.Status != verdict.Pass && f.Status != verdict.NotAsked && f.ID != "launch-odds" {
+			why = append(why, sentence(f.Because))
 		}
 	}
 	if len(t.Rows) > 0 {
 		s.Blocks = append(s.Blocks, Block{Table: t})
+	}
+	if more > 0 {
+		s.Blocks = append(s.Blocks, para("%d more numbers for information: fledge strength.", more))
 	}
 	if q == 5 {
 		s.Blocks = append(s.Blocks, c.launch()...)
@@ -195,7 +210,10 @@ func (c *Checked) launch() []Block {
 			c.show(l.Speed, unit.Speed), span(l.StallRatio), span(l.TrimRatio),
 			c.show(l.Pitch, unit.Angle), c.show(l.Path, unit.Angle), c.show(l.Height, unit.Length)))
 	}
-	out = append(out, para("With everything at its nominal value: %s.", l.Nominal.Sentence()))
+	if l.Typical != nil {
+		out = append(out, para("Most failures are like this: %s", sentence(l.Typical.Sentence())))
+	}
+	out = append(out, para("With everything at its nominal value: %s", sentence(l.Nominal.Sentence())))
 	return out
 }
 

@@ -228,13 +228,14 @@ func slug(s string) string { return strings.ReplaceAll(strings.ToLower(s), " ", 
 // the same seed.
 type Eval func(ctx context.Context, ac *craft.Aircraft, finding string) (verdict.Finding, error)
 
-// Rerun checks the edited build file from its text: the proof of a remedy.
-type Rerun func(ctx context.Context, sets []string) (verdict.Verdict, error)
+// Rerun judges one finding of the build file edited with the --set strings,
+// from its text and with the draws of a full check: the proof of a remedy.
+type Rerun func(ctx context.Context, finding string, sets []string) (verdict.Finding, error)
 
 // Plan bounds the work.
 type Plan struct {
 	Most     int // remedies a finding, default 4
-	Scan     int // points of the first look along a lever, default 8
+	Scan     int // points of the first look along a lever to each side, default 5
 	Progress func(stage string, done, total int)
 }
 
@@ -245,7 +246,7 @@ func Remedies(ctx context.Context, ac *craft.Aircraft, v *verdict.Verdict, eval 
 		p.Most = 4
 	}
 	if p.Scan == 0 {
-		p.Scan = 8
+		p.Scan = 5
 	}
 	for i := range v.Findings {
 		f := &v.Findings[i]
@@ -269,11 +270,18 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 	levers := Levers(ac, f.ID)
 	var found []candidate
 	var best []half // how far each lever gets alone
+	if len(levers) == 0 {
+		return nil
+	}
+	base, err := eval(ctx, ac, f.ID)
+	if err != nil {
+		return err
+	}
 	for n, l := range levers {
 		if p.Progress != nil {
 			p.Progress("remedies for "+f.Label, n, len(levers))
 		}
-		c, h, err := along(ctx, ac, l, f, eval, p.Scan)
+		c, h, err := along(ctx, ac, l, f, &base, eval, p.Scan)
 		if err != nil {
 			return err
 		}
@@ -323,7 +331,7 @@ func passes(f *verdict.Finding) bool { return f.Status == verdict.Pass }
 // along looks for the smallest change of one lever that passes: a scan
 // outwards from now, then halving between the last that failed and the first
 // that passed, on the lever's steps.
-func along(ctx context.Context, ac *craft.Aircraft, l Lever, f *verdict.Finding, eval Eval, scan int) (*candidate, half, error) {
+func along(ctx context.Context, ac *craft.Aircraft, l Lever, f, base *verdict.Finding, eval Eval, scan int) (*candidate, half, error) {
 	k, _ := ac.Knob(l.Path)
 	now := k.Value
 	try := func(v float64) (verdict.Finding, error) {
@@ -332,10 +340,6 @@ func along(ctx context.Context, ac *craft.Aircraft, l Lever, f *verdict.Finding,
 			return verdict.Finding{}, fmt.Errorf("seek: no number %s", l.Path)
 		}
 		return eval(ctx, c, f.ID)
-	}
-	base, err := try(now)
-	if err != nil {
-		return nil, half{}, err
 	}
 	best := half{}
 	var hit *candidate
@@ -365,8 +369,12 @@ func along(ctx context.Context, ac *craft.Aircraft, l Lever, f *verdict.Finding,
 				}
 				break
 			}
-			if d := score(&g) - score(&base); d > best.gain {
+			d := score(&g) - score(base)
+			if d > best.gain {
 				best = half{Setting{l, v}, d}
+			}
+			if worse := -0.05 * math.Abs(f.Value.Value); d < worse && i > 1 {
+				break // twice further out and worse: the wrong way
 			}
 			last = v
 		}
@@ -443,19 +451,12 @@ func prove(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candid
 		words = append(words, s.Words(k.Value))
 	}
 	r.Say = strings.Join(words, " and ")
-	after, err := rerun(ctx, r.Set)
+	g, err := rerun(ctx, f.ID, r.Set)
 	if err != nil {
 		return r, err
 	}
-	r.StatusAfter = verdict.Unknown
-	r.WordAfter = after.Word
-	for i := range after.Findings {
-		if g := &after.Findings[i]; g.ID == f.ID {
-			r.ValueAfter = g.Value.Value
-			r.Verified = g.Status == verdict.Pass
-			r.StatusAfter = g.Status
-		}
-	}
+	r.ValueAfter, r.StatusAfter, r.Verified = g.Value.Value, g.Status, g.Status == verdict.Pass
+	r.After = g.Value
 	return r, nil
 }
 

@@ -10,6 +10,7 @@ package verdict
 import (
 	"fmt"
 	"math"
+	"sort"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -68,6 +69,7 @@ type Remedy struct {
 	ValueAfter  float64
 	WordAfter   Word
 	StatusAfter Status
+	After       assess.Quantity
 	Cost        float64 // what it costs the person, for the order; 1 is a moment's work
 }
 
@@ -195,6 +197,22 @@ func rank(f *Finding) float64 {
 		return 5
 	}
 	return 4 + math.Atan(m)/math.Pi
+}
+
+// ByWeight lists the findings in the order in which to speak of them: the
+// launch, balance, control, then the rest by margin; safety first.
+func (v *Verdict) ByWeight() []*Finding {
+	out := make([]*Finding, len(v.Findings))
+	for i := range v.Findings {
+		out[i] = &v.Findings[i]
+	}
+	sort.SliceStable(out, func(i, j int) bool {
+		if out[i].Safety != out[j].Safety {
+			return out[i].Safety
+		}
+		return rank(out[i]) < rank(out[j])
+	})
+	return out
 }
 
 // judged collects findings.

@@ -242,7 +242,70 @@ func (sys *system) modes(kappa float64) []complex128 {
 	if !ok {
 		return nil
 	}
+	if n <= 3 {
+		return eigenSmall(z)
+	}
 	return eigenComplex(z)
+}
+
+// eigenSmall returns the eigenvalues of a complex matrix of order 2 or 3 as
+// the roots of its characteristic polynomial: by the quadratic formula, or by
+// Newton's method on all roots at once (Weierstrass), to 1e-14 of the largest
+// root; nil when it holds a number that is not finite.
+func eigenSmall(z [][]complex128) []complex128 {
+	for _, r := range z {
+		for _, v := range r {
+			if !isFinite(v) {
+				return nil
+			}
+		}
+	}
+	if len(z) == 2 {
+		t, d := (z[0][0]+z[1][1])/2, z[0][0]*z[1][1]-z[0][1]*z[1][0]
+		r := cmplx.Sqrt(t*t - d)
+		if real(t)*real(r)+imag(t)*imag(r) < 0 {
+			r = -r
+		}
+		big := t + r // no cancellation; the other from the product
+		if big == 0 {
+			return []complex128{0, 0}
+		}
+		return []complex128{big, d / big}
+	}
+	minor := func(i, j int) complex128 { return z[i][i]*z[j][j] - z[i][j]*z[j][i] }
+	c1 := z[0][0] + z[1][1] + z[2][2]
+	c2 := minor(0, 1) + minor(0, 2) + minor(1, 2)
+	c3 := z[0][0]*(z[1][1]*z[2][2]-z[1][2]*z[2][1]) - z[0][1]*(z[1][0]*z[2][2]-z[1][2]*z[2][0]) + z[0][2]*(z[1][0]*z[2][1]-z[1][1]*z[2][0])
+	// No root is larger than twice this (Fujiwara).
+	size := math.Max(cmplx.Abs(c1), math.Max(math.Sqrt(cmplx.Abs(c2)), math.Cbrt(cmplx.Abs(c3))))
+	if size == 0 {
+		return []complex128{0, 0, 0}
+	}
+	s := complex(size, 0)
+	c1, c2, c3 = c1/s, c2/(s*s), c3/(s*s*s)
+	// Start from the diagonal, pushed apart.
+	x := []complex128{z[0][0]/s + 1e-3i, z[1][1]/s - 2e-3i, z[2][2]/s + (3e-3 + 1e-3i)}
+	for range 300 {
+		worst := 0.0
+		for i := range x {
+			v := x[i]
+			p := ((v-c1)*v+c2)*v - c3
+			q := (v - x[(i+1)%3]) * (v - x[(i+2)%3])
+			if q == 0 {
+				q = 1e-30
+			}
+			d := p / q
+			x[i] -= d
+			worst = math.Max(worst, cmplx.Abs(d))
+		}
+		if worst < 1e-15 {
+			break
+		}
+	}
+	for i := range x {
+		x[i] *= s
+	}
+	return x
 }
 
 // solveComplex returns a⁻¹ b by elimination with row exchanges; a is destroyed.

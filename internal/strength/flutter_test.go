@@ -308,3 +308,26 @@ func TestScreenCriterion(t *testing.T) {
 	}
 	t.Logf("%d and %d of %d", above, balanced, n)
 }
+
+// The small solver against the general one.
+func TestEigenSmall(t *testing.T) {
+	for _, s := range []Section{conner(), elevon(0.012, 35), elevon(0.012, 90), Typical(1, 1, -0.2, 0.1, 0.24, 20*math.Pi, 0.4, 1)} {
+		sys := s.system(LagFunction)
+		for _, k := range []float64{0.005, 0.05, 0.3, 1, 4, 20} {
+			a := sys.aero(k / s.B)
+			for i := range sys.n {
+				for j := range sys.n {
+					a[i][j] += complex(sys.mass[i][j], 0)
+				}
+			}
+			z, _ := solveComplex(a, sys.stif)
+			small, full := eigenSmall(z), eigenComplex(z)
+			for _, v := range full {
+				w, _ := nearest(small, v)
+				if cmplx.Abs(w-v) > 1e-9*cmplx.Abs(v) {
+					t.Errorf("k %g: %v, want %v", k, w, v)
+				}
+			}
+		}
+	}
+}

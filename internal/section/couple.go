@@ -382,11 +382,11 @@ func (p *couple) regimes() {
 				if trip := p.tripIn(side, prev, i); trip < 1 || n > p.nCrit || lag > maxRetreat {
 					p.kind[i] = changing
 					state = turbulent
-					if was != changing {
+					if was == laminar {
 						p.st[i].c = math.Min(math.Max(p.startStress(b).v, 0.01), 0.2)
 					}
 				} else {
-					if was != laminar {
+					if was == turbulent || was == changing && p.tau[side] < 0.8 {
 						p.trimLaminar(prev, i)
 					}
 					p.kind[i] = laminar
@@ -421,7 +421,6 @@ func (p *couple) trimLaminar(prev, i int) {
 // changes, NaN when it broke down.
 func (p *couple) newton() float64 {
 	m := p.m
-	Iterations++
 	p.regimes()
 	// Speeds that the present defects induce.
 	q := p.rhs
@@ -493,8 +492,6 @@ func dot(a, b []float64) float64 {
 	}
 	return s0 + s1 + s2 + s3
 }
-
-var Iterations int
 
 var (
 	wakeReach  = 0.5

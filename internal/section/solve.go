@@ -147,8 +147,10 @@ func newSolver(sh *Shape, c Condition) *solver {
 func (s *solver) settle(p *couple) bool {
 	p.cap = 1
 	for i := range maxIter {
-		if i == 16 {
+		if i == 14 {
 			p.cap = 0.5 // steps out of a cycle
+		} else if i == 19 {
+			p.cap = 1
 		}
 		r := p.newton()
 		if math.IsNaN(r) || r > 1e6 {

@@ -296,6 +296,5 @@ func BenchmarkFullTable(b *testing.B) {
 			b.Fatal(err)
 		}
 		b.ReportMetric(float64(tb.NotConverged()), "failed")
-		b.ReportMetric(float64(Iterations), "iterations")
 	}
 }

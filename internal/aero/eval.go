@@ -28,7 +28,10 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	}
 	node, x := reynolds(re * m.perRe0)
 
-	dp, dr, dy, db := bend(f.Pitch), bend(f.Roll), bend(f.Yaw), bend(f.Brake)
+	dp, dr, dy, db := bend(f.Pitch), bend(f.Roll), bend(f.Yaw), 0.0
+	if f.Brake != 0 {
+		db = bend(f.Brake)
+	}
 	kc, kl := k.Control, k.Lift
 	kd, ku := kl*k.Damping, kl*kc*u
 	c0, c1, c2, c3, c4 := kl*u, kl*w, kd*q, ku*dp, ku*db
@@ -215,10 +218,27 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 // density, and the attached share.
 func (g *group) side(gam, ux, wn, vs, de, hi, lo, d0, dk float64) (fn, ff, fs, cp, at float64) {
 	speed := math.Sqrt(ux*ux + wn*wn + 1e-6)
+	bent := g.phi + 0.7*de
+	lift := g.per*gam - 0.5*g.dcl*de*speed
+	if ux <= 0.5*speed || lift >= (hi+g.hw)*speed || lift <= (lo-g.lw)*speed {
+		// All separated: no lift of circulation.
+		wp := wn + ux*bent
+		k := g.hs * wp * g.plate * (speed/(0.56*speed+0.44*math.Abs(wp)) - g.plateAR)
+		n := k * speed
+		d := speed * d0
+		return d*wn + n, -d*ux - n*bent, 0, g.c * (0.25*n - 0.13*k*ux), 0
+	}
 	inv := 1 / speed
 	cl := g.per * gam * inv
 	c := ux * inv
 	x := cl - 0.5*g.dcl*de
+	if x <= hi && x >= lo && c >= 0.8 {
+		dq := cl - g.clcd
+		d := speed * (d0 + dk*dq*dq)
+		l := g.b * gam
+		w := l * wn
+		return l*(ux+g.t*vs) + d*wn, w - d*ux, w * g.t, 0, 1
+	}
 	at = 1
 	if x > hi {
 		at -= smooth((x - hi) * g.hwi)
@@ -230,7 +250,6 @@ func (g *group) side(gam, ux, wn, vs, de, hi, lo, d0, dk float64) (fn, ff, fs, c
 	}
 	d := speed * d0
 	n := 0.0
-	bent := g.phi + 0.7*de
 	if at > 0 {
 		dq := cl - g.clcd
 		d += speed * at * dk * dq * dq

@@ -262,6 +262,11 @@ func TestLoads(t *testing.T) {
 	row(own, "hook, pad moment", "N m", h.Moment, 0.580, check.Printed(1e-3))
 	row(own, "hook, peak peel", "MPa", h.Peel/1e6, 0.193, check.Printed(1e-3))
 	row(own, "hook, mean shear", "MPa", h.Shear/1e6, 0.0966, check.Printed(1e-4))
+	hinge := cite.FAR23Hinge.At("12 W and 24 W", cite.Seen)
+	row(hinge, "20 g aileron along its hinge", "N", AlongHinge(0.020, false), 12*0.020*gravity, check.Exact(10))
+	row(hinge, "20 g rudder along its hinge", "N", AlongHinge(0.020, true), 24*0.020*gravity, check.Exact(10))
+	pa, _ := Find("printed nylon with carbon")
+	row(cite.PrintAcross.At("vertical over lateral", cite.Seen), "print across over along its layers", "", pa.Across, 8.8/27.7, check.Printed(0.01))
 	row(own, "two hooks", "N", TwoHooks(60, 20*deg), 31.93, check.Printed(0.01))
 }
 

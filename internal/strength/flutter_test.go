@@ -331,3 +331,26 @@ func TestEigenSmall(t *testing.T) {
 		}
 	}
 }
+
+// The rigidity rule: flexibility falls as stiffness rises, the limit as speed
+// squared, and the tip's twist under a unit couple is the half span over GJ.
+func TestRigidityRule(t *testing.T) {
+	if r := TorsionalFlexibility(10, 0.2, 0.5) / TorsionalFlexibility(20, 0.2, 0.5); math.Abs(r-2) > 1e-12 {
+		t.Error(r)
+	}
+	if r := FlexibilityLimit(30) / FlexibilityLimit(60); math.Abs(r-4) > 1e-12 {
+		t.Error(r)
+	}
+	check.Row{Topic: "flutter", Name: "rigidity rule at 100 mph", Source: cite.Report45.At("F <= 200/V²", cite.Memory)}.Near(t, FlexibilityLimit(100*0.44704), 0.02, check.Exact(10))
+	// 1 lbf ft of tip couple on 100 lbf ft² of GJ, 1 ft chord, 3 ft half span: ∫ y/GJ dy = 0.045.
+	const ft, lbf = 0.3048, 4.4482216152605
+	check.Row{Topic: "flutter", Name: "flexibility of a uniform wing", Unit: "rad ft²/lbf ft · ft", Source: cite.Ours.At("∫ θ c² ds with θ = y/GJ", cite.Derived)}.
+		Near(t, TorsionalFlexibility(100*lbf*ft*ft, ft, 3*ft), 0.045, check.Exact(100))
+	for _, r := range []struct {
+		outer float64
+		whole bool
+		want  float64
+	}{{0.9, false, 0.13}, {0.6, false, 0.57}, {0.4, false, 1.15}, {0.9, true, 0.034}} {
+		check.Row{Topic: "flutter", Name: "published free play", Unit: "°", Source: cite.ControlPlay.At("free-play limits", cite.Memory)}.Near(t, PlayLimit(r.outer, r.whole)/deg, r.want, check.Exact(100))
+	}
+}

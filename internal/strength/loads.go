@@ -81,3 +81,13 @@ func TwoHooks(t, half float64) float64 { return t / (2 * math.Cos(half)) }
 // HookWire is the bending stress, Pa, at the root of a round wire hook of
 // diameter d that carries f at a distance proud.
 func HookWire(f, proud, d float64) float64 { return BentEnd(f, proud, d) }
+
+// AlongHinge is the load parallel to the hinge line, N, for which a control
+// of mass m is held: 12 times its weight on horizontal surfaces, 24 on vertical
+// ones (14 CFR 23.393).
+func AlongHinge(m float64, vertical bool) float64 {
+	if vertical {
+		return 24 * m * gravity
+	}
+	return 12 * m * gravity
+}

@@ -41,7 +41,10 @@ type Bench struct {
 	Chi       float64             // root of the mean square of Misfit, 0 with no reading
 	Cov       [fitN][fitN]float64 // of the logarithms: thrust, torque, KV, resistance, idle, cell resistance
 	Readings  int
-	OK        bool // converged
+	// KV (rad/s per volt, magnets warm) and Resistance (ohm, motor and
+	// controller, cold) with the factors, for people to read.
+	KV, Resistance float64
+	OK             bool // converged
 }
 
 const fitN = 6
@@ -79,6 +82,7 @@ func (m *Model) OnBench(row craft.BenchRow, k *Factors) craft.BenchRow {
 	for range 3 {
 		hot := t.Motor.Resistance * (1 + copperPerK*(m.airT+rise-room))
 		d.rm = (hot + t.Controller.Resistance) * k.Resistance
+		d.heat = d.ripple * d.rm / d.voc
 		p = m.solve(&d, 0, th)
 		i := math.Max(p.Torque*d.kv+d.iron(p.Omega), 0)
 		rise = math.Min(benchWarm*0.030/mm*i*i*t.Motor.Resistance*k.Resistance, 90)
@@ -86,10 +90,39 @@ func (m *Model) OnBench(row craft.BenchRow, k *Factors) craft.BenchRow {
 	return craft.BenchRow{Volts: p.Voltage, Amps: p.Current, Omega: p.Omega, Pull: p.Thrust, Throttle: th}
 }
 
-// atReading is OnBench for a fit. A stick at part throttle says little of the
-// duty: there the throttle is found from omega, or from the amps when no
-// omega was read; used names the reading so spent ('w', 'i', 0).
+// full says whether the row tells of the motor by itself: volts, amps and
+// omega read at full throttle.
+func full(row craft.BenchRow) bool {
+	return row.Volts > 0 && row.Amps > 0 && row.Omega > 0 && !(row.Throttle > 0 && row.Throttle < 0.97)
+}
+
+// atReading is the model beside a row, for a fit.
+//
+// A full row is taken apart: omega from the volts and amps read, through the
+// motor alone; amps and pull from the omega read, through the propeller. So a
+// wrong propeller (or several on one motor) does not spoil the motor's part.
+// A stick at part throttle says little of the duty: there the throttle is
+// found from omega, or from the amps when no omega was read; used names the
+// reading so spent ('w', 'i', 0).
 func (m *Model) atReading(row craft.BenchRow, k *Factors) (q craft.BenchRow, used byte) {
+	if full(row) {
+		d := m.driveAtLaunch(k)
+		t := &m.Train
+		mm := t.Motor.Mass
+		if !(mm > 0) {
+			mm = 0.03
+		}
+		i := math.Max(row.Amps-d.idle, 0)
+		rise := math.Min(benchWarm*0.030/mm*i*i*t.Motor.Resistance*k.Resistance, 90)
+		hot := t.Motor.Resistance*(1+copperPerK*(m.airT+rise-room)) + t.Controller.Resistance
+		thrust, torque, _ := m.Prop.At(0, row.Omega)
+		return craft.BenchRow{
+			Volts: row.Volts, Throttle: 1,
+			Omega: d.kv * (row.Volts - i*(hot*k.Resistance+d.lag*row.Omega)),
+			Amps:  torque*d.tau*d.kv + d.iron(row.Omega) + d.idle,
+			Pull:  thrust * d.thrust,
+		}, 0
+	}
 	if !(row.Throttle > 0 && row.Throttle < 0.97) || !(row.Omega > 0 || row.Amps > 0) {
 		return m.OnBench(row, k), 0
 	}
@@ -115,10 +148,12 @@ func (m *Model) atReading(row craft.BenchRow, k *Factors) (q craft.BenchRow, use
 func (m *Model) FitBench() Bench { return m.Fit(m.rows, m.DefaultSpread()) }
 
 // Fit finds the factors that bring the model to the bench rows, least squares
-// of the logarithms with the doubts as priors. When it does not converge OK
-// is false and the factors stay neutral. A row at part throttle gives its omega up for the duty. Readings: omega 1 %, amps 3 %, pull 3 %. A reading of zero is none.
-// Idle and cell resistance take part with their priors; the cell resistance
-// is only moved by rows without volts. No rows: neutral factors and the prior.
+// of the logarithms with the doubts as priors. Readings: omega 1 %, amps 3 %,
+// pull 3 %; one of zero is none. A row at part throttle gives its omega (or
+// amps) up for the duty. When the fit does not converge OK is false and the
+// factors stay neutral. Idle and cell resistance take part with their priors;
+// the cell resistance is only moved by rows without volts. No rows: neutral
+// factors and the prior.
 func (m *Model) Fit(rows []craft.BenchRow, prior Spread) Bench {
 	sig := []float64{prior.Thrust, prior.Torque, prior.KV, prior.Resistance, prior.Idle, prior.CellResistance}
 	x := make([]float64, fitN)
@@ -203,6 +238,8 @@ func (m *Model) Fit(rows []craft.BenchRow, prior Spread) Bench {
 		return math.Min(math.Sqrt(b.Cov[i][i])*grow, math.Max(sig[i], math.Sqrt(b.Cov[i][i])))
 	}
 	b.Factors = unpack(x)
+	b.KV = m.Train.Motor.HotKV() * b.Factors.KV
+	b.Resistance = (m.Train.Motor.Resistance + m.Train.Controller.Resistance) * b.Factors.Resistance
 	b.Spread = Spread{Thrust: sd(0), Torque: sd(1), KV: sd(2), Resistance: sd(3), Idle: sd(4), CellResistance: sd(5), Capacity: prior.Capacity}
 	for i := range rows {
 		b.Predicted = append(b.Predicted, m.OnBench(rows[i], &b.Factors))

@@ -200,6 +200,33 @@ func TestBenchFit(t *testing.T) {
 	}
 }
 
+// All rows of a motor in one bench block, eight propellers through one that is
+// told: the motor's part must come out all the same.
+func TestBenchOfMixedPropellers(t *testing.T) {
+	rows := stand(t, "propulsion-bench-fullthrottle.csv")
+	const warm = copperPerK * benchWarm
+	for _, mo := range standMotors {
+		var rr []craft.BenchRow
+		for _, r := range rows {
+			if r.motor == mo {
+				rr = append(rr, r.BenchRow)
+			}
+		}
+		m := standModel(t, mo, "P3")
+		b, f := m.Fit(rr, m.DefaultSpread()), FitMotor(rr, warm*0.030/0.028)
+		src := cite.ThrustStand.At("motor "+mo+", all propellers", cite.Seen)
+		check.Row{Topic: "bench fit", Name: mo + ": KV from mixed propellers", Unit: "rpm/V", Source: src}.Near(t, b.KV/rpm, f.KV/rpm, check.Model(0.015, "1 % stated, and the priors' pull"))
+		check.Row{Topic: "bench fit", Name: mo + ": resistance from mixed propellers", Unit: "ohm", Source: src}.Near(t, b.Resistance, f.Resistance, check.Model(0.10, "5 % stated, the priors' pull, and weights by speed instead of volts"))
+		worst := 0.0
+		for _, r := range rr {
+			q, _ := m.atReading(r, &b.Factors)
+			worst = math.Max(worst, math.Abs(q.Omega/r.Omega-1))
+		}
+		check.Row{Topic: "bench fit", Name: mo + ": worst rpm from volts and amps, mixed propellers, %", Source: src}.Near(t, 100*worst, 0, check.ModelAbs(4, "rpm and volts read to 0.5 %; warmth of the winding not known"))
+		t.Logf("%s: KV %.0f (%.0f) R %.3f (%.3f) worst %.1f %%, chi %.2f", mo, b.KV/rpm, f.KV/rpm, b.Resistance, f.Resistance, 100*worst, b.Chi)
+	}
+}
+
 // Full and part throttle rows of the sweeps, fitted to three, the others foretold.
 func TestBenchSweep(t *testing.T) {
 	rows := stand(t, "propulsion-bench-sweep.csv")

@@ -379,6 +379,9 @@ func TestReport(t *testing.T) {
 	if p := back.Points[2]; p["ct"] == nil || p["status"] != "ok" {
 		t.Errorf("J=0.2 gave %v", p)
 	}
+	if p := back.Points[6]; p["ct"] == nil || p["status"] != "ok" || p["note"] != "braking" || p["efficiency"] != nil {
+		t.Errorf("J=1 gave %v", p)
+	}
 	if p := back.Points[7]; p["ct"] != nil || p["status"] == "ok" {
 		t.Errorf("rpm 0 gave %v", p)
 	}

@@ -46,7 +46,8 @@ type ReportPoint struct {
 	CT         Number `json:"ct"`
 	CP         Number `json:"cp"`
 	Efficiency Number `json:"efficiency"`
-	Status     string `json:"status"`
+	Status     string `json:"status"`         // "ok" or why the numbers are not to be trusted
+	Note       string `json:"note,omitempty"` // "braking", "stalled": trusted, with more doubt when stalled
 	Airspeed   Number `json:"airspeed"`
 	Thrust     Number `json:"thrust"`
 	Torque     Number `json:"torque"`
@@ -79,7 +80,10 @@ func Table(s Source, diameter float64, blades int, rpm, advance []float64, g Gas
 			w := 2 * math.Pi * n
 			v := j * n * diameter
 			l := s.At(v, w, g)
-			p.CT, p.CP, p.Efficiency, p.Status = Number(l.CT), Number(l.CP), Number(l.Eta), l.Status.String()
+			p.CT, p.CP, p.Efficiency, p.Status = Number(l.CT), Number(l.CP), Number(l.Eta), (l.Status &^ (Braking | Stalled)).String()
+			if n := l.Status & (Braking | Stalled); n != 0 {
+				p.Note = n.String()
+			}
 			p.Airspeed, p.Thrust, p.Torque, p.Power = Number(v), Number(l.Thrust), Number(l.Torque), Number(l.Torque*w)
 			p.Re75, p.TipMach, p.Tone = Number(l.Re75), Number(l.TipMach), Number(BladePass(blades, w))
 			p.Ideal = Number(math.NaN())

@@ -178,7 +178,8 @@ type Debrief struct {
 	Phases        []Phase          `json:"phases"`
 	LaunchPhase   *StartNumbers    `json:"launch,omitempty"`
 	LandingPhase  *EndNumbers      `json:"landing,omitempty"`
-	Flyby         *FlybyResult     `json:"flyby,omitempty"`
+	Flyby         *FlybyResult     `json:"flyby,omitempty"` // the fastest
+	Flybys        []*FlybyResult   `json:"flybys,omitempty"`
 	Battery       *Battery         `json:"battery,omitempty"`
 	Reach         *Reach           `json:"reach,omitempty"`
 	Items         []Item           `json:"evidence"`

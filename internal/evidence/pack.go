@@ -176,19 +176,23 @@ func NewSheet(title string, d *Debrief, predicted []Item, pv Provenance) Sheet {
 	return s
 }
 
-// OfSound debriefs a recording of a fly-by: the same result with nothing but
-// the sound's evidence in it. err is Flyby's.
-func OfSound(snd *track.Sound, r *FlybyResult, err error, o Options) Debrief {
+// OfSound debriefs a recording: the same result with nothing but the sound's
+// evidence in it. rs and err are [Flybys]'s.
+func OfSound(snd *track.Sound, rs []*FlybyResult, err error, o Options) Debrief {
 	d := bare("wav", o)
 	d.Samples, d.Used = len(snd.Samples), len(snd.Samples)
 	d.Duration = exactly(float64(len(snd.Samples))/snd.Rate, "s")
 	d.WindRefused = "a sound does not tell the wind"
 	d.Refused = "a sound tells one speed over the ground, not whether the flight was level"
-	d.TwoWayRefused = "one passing is one direction; record another the other way"
+	d.TwoWayRefused = "a sound does not tell the direction: note it, and give two passings as readings"
 	if err != nil {
 		d.remark("no speed from the sound: " + err.Error())
-	} else {
-		d.Flyby = r
+	}
+	for _, r := range rs {
+		if d.Flyby == nil || r.Speed.Value > d.Flyby.Speed.Value {
+			d.Flyby = r
+		}
+		d.Flybys = append(d.Flybys, r)
 		d.Items = append(d.Items, r.Item(), Item{What: "blade-passing tone", Value: r.Tone.Value, Sigma: r.Tone.SD(), Unit: "Hz", Method: "Doppler curve of the sound", Window: [2]float64{r.At, r.At}})
 		for _, x := range r.Remarks {
 			d.remark(x)

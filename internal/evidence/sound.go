@@ -19,7 +19,7 @@ type SoundOptions struct {
 	Blades        int     // of the propeller; 0 unknown
 }
 
-// Pass-by of one sound recording.
+// FlybyResult is one passing in a sound recording.
 type FlybyResult struct {
 	Speed    Quantity     `json:"speed"`    // over the ground relative to the listener
 	Distance Quantity     `json:"distance"` // closest, slant
@@ -121,6 +121,78 @@ func Flyby(s *track.Sound, o SoundOptions) (*FlybyResult, error) {
 	}
 	r.Remarks = append(r.Remarks, "the speed is over the ground along the path; which way the wind blew is not in the sound")
 	return r, nil
+}
+
+// Flybys looks for several passings in one recording: the loudest stretches at
+// least four seconds apart, at most twelve. Those that give no speed are left
+// out; the error is the first one's when none does. In order of time.
+func Flybys(s *track.Sound, o SoundOptions) ([]*FlybyResult, error) {
+	const each, most = 4.0, 12
+	total := float64(len(s.Samples)) / s.Rate
+	if total < 2*each {
+		r, err := Flyby(s, o)
+		if err != nil {
+			return nil, err
+		}
+		return []*FlybyResult{r}, nil
+	}
+	// loudness by tenths of a second
+	w := max(1, int(s.Rate/10))
+	var loud []float64
+	for i := 0; i+w <= len(s.Samples); i += w {
+		e := 0.0
+		for j := i + 1; j < i+w; j++ {
+			e += sq(float64(s.Samples[j] - s.Samples[j-1]))
+		}
+		loud = append(loud, e)
+	}
+	floor := median(loud)
+	var first error
+	var out []*FlybyResult
+	for n := 0; n < most; n++ {
+		at := -1
+		for i, e := range loud {
+			if e > 0 && (at < 0 || e > loud[at]) {
+				at = i
+			}
+		}
+		if at < 0 || n > 0 && loud[at] < 1.5*floor {
+			break
+		}
+		from, to := max(0, (at-40)*w), min(len(s.Samples), (at+40)*w)
+		part := *s
+		part.Samples = s.Samples[from:to]
+		r, err := Flyby(&part, o)
+		if err == nil {
+			off := float64(from) / s.Rate
+			r.At += off
+			for i := range r.Curve {
+				r.Curve[i][0] += off
+			}
+			twin := false
+			for _, x := range out {
+				twin = twin || math.Abs(x.At-r.At) < 2
+			}
+			if !twin {
+				out = append(out, r)
+			}
+		} else if first == nil {
+			first = err
+		}
+		for i := max(0, at-int(each*10)); i < min(len(loud), at+int(each*10)); i++ {
+			loud[i] = 0
+		}
+	}
+	if len(out) == 0 {
+		return nil, first
+	}
+	slices.SortFunc(out, func(a, b *FlybyResult) int {
+		if a.At < b.At {
+			return -1
+		}
+		return 1
+	})
+	return out, nil
 }
 
 // Item is the fly-by as evidence.

@@ -98,6 +98,30 @@ func TestFlybySynthetic(t *testing.T) {
 	}
 }
 
+// Two passings in one recording, and a claim that one of them does not show.
+func TestTwoFlybys(t *testing.T) {
+	a := synthSound(70, 15, 600, 288.15, 5, 10, 8000, 0.1, []float64{1, 0.5}, 1)
+	b := synthSound(62, 18, 590, 288.15, 6, 12, 8000, 0.1, []float64{1, 0.5}, 2)
+	s := *a
+	s.Samples = append(append([]float32{}, a.Samples...), b.Samples...)
+	rs, err := Flybys(&s, SoundOptions{Temperature: 288.15})
+	if err != nil || len(rs) != 2 {
+		t.Fatalf("%d passings, %v", len(rs), err)
+	}
+	if math.Abs(rs[0].Speed.Value-70) > 1 || math.Abs(rs[1].Speed.Value-62) > 1 || math.Abs(rs[1].At-16) > 0.1 {
+		t.Errorf("%.2f at %.2f, %.2f at %.2f", rs[0].Speed.Value, rs[0].At, rs[1].Speed.Value, rs[1].At)
+	}
+	c := Claim{What: "top speed", Value: 60, Unit: "m/s"}
+	d := OfSound(&s, rs, nil, Options{Claims: []Claim{c}})
+	if d.Claims[0].Status != NotShown {
+		t.Errorf("one direction shows a claim: %+v", d.Claims[0])
+	}
+	d = OfSound(&s, rs, nil, Options{Claims: []Claim{c}, Facts: []Item{TwoFlybys(rs[0], rs[1])}})
+	if d.Claims[0].Status != Shown {
+		t.Errorf("two directions do not: %+v", d.Claims[0])
+	}
+}
+
 func TestFlybyRefuses(t *testing.T) {
 	rnd := newRand(3)
 	white := &track.Sound{Rate: 8000, Samples: make([]float32, 24000)}

@@ -131,14 +131,14 @@ var nameRules = []struct {
 	{[]string{"ve"}, nil, ChVelE}, {[]string{"vel", "e"}, nil, ChVelE}, {[]string{"velocity", "east"}, nil, ChVelE}, {[]string{"speed", "east"}, nil, ChVelE}, {[]string{"v", "east"}, nil, ChVelE}, {[]string{"vel", "east"}, nil, ChVelE}, {[]string{"v", "e"}, nil, ChVelE},
 	{[]string{"vn"}, nil, ChVelN}, {[]string{"vel", "n"}, nil, ChVelN}, {[]string{"velocity", "north"}, nil, ChVelN}, {[]string{"speed", "north"}, nil, ChVelN}, {[]string{"v", "north"}, nil, ChVelN}, {[]string{"vel", "north"}, nil, ChVelN}, {[]string{"v", "n"}, nil, ChVelN},
 	{[]string{"vd"}, nil, ChSink}, {[]string{"vel", "d"}, nil, ChSink}, {[]string{"velocity", "down"}, nil, ChSink}, {[]string{"v", "down"}, nil, ChSink}, {[]string{"vel", "down"}, nil, ChSink},
-	{[]string{"vu"}, nil, ChClimb}, {[]string{"v", "up"}, nil, ChClimb}, {[]string{"vel", "up"}, nil, ChClimb}, {[]string{"climb"}, nil, ChClimb}, {[]string{"vario"}, nil, ChClimb}, {[]string{"vertical"}, nil, ChClimb}, {[]string{"vspeed"}, nil, ChClimb}, {[]string{"vspd"}, nil, ChClimb}, {[]string{"roc"}, nil, ChClimb},
+	{[]string{"vu"}, nil, ChClimb}, {[]string{"vz"}, nil, ChClimb}, {[]string{"v", "up"}, nil, ChClimb}, {[]string{"vel", "up"}, nil, ChClimb}, {[]string{"climb"}, nil, ChClimb}, {[]string{"vario"}, nil, ChClimb}, {[]string{"vertical"}, nil, ChClimb}, {[]string{"vspeed"}, nil, ChClimb}, {[]string{"vspd"}, nil, ChClimb}, {[]string{"roc"}, nil, ChClimb},
 	{[]string{"airspeed"}, nil, ChAirspeed}, {[]string{"air", "speed"}, nil, ChAirspeed}, {[]string{"tas"}, nil, ChAirspeed}, {[]string{"ias"}, nil, ChAirspeed}, {[]string{"aspd"}, nil, ChAirspeed}, {[]string{"pitot"}, nil, ChAirspeed},
 	{[]string{"motor", "speed"}, nil, ChRPM}, {[]string{"rpm"}, nil, ChRPM}, {[]string{"revs"}, nil, ChRPM},
 	{[]string{"wind"}, nil, ChNone},
-	{[]string{"speed"}, []string{"accuracy", "acc", "sd", "err", "error", "vertical", "setpoint"}, ChSpeed}, {[]string{"gspd"}, nil, ChSpeed}, {[]string{"spd"}, nil, ChSpeed}, {[]string{"sog"}, nil, ChSpeed}, {[]string{"groundspeed"}, nil, ChSpeed}, {[]string{"velocity"}, []string{"x", "y", "z"}, ChSpeed},
+	{[]string{"speed"}, []string{"accuracy", "acc", "sd", "err", "error", "vertical", "setpoint"}, ChSpeed}, {[]string{"gspd"}, nil, ChSpeed}, {[]string{"spd"}, nil, ChSpeed}, {[]string{"sog"}, nil, ChSpeed}, {[]string{"groundspeed"}, nil, ChSpeed}, {[]string{"gs"}, nil, ChSpeed}, {[]string{"vel"}, []string{"x", "y", "z", "acc"}, ChSpeed}, {[]string{"vg"}, nil, ChSpeed}, {[]string{"velocity"}, []string{"x", "y", "z"}, ChSpeed},
 	{[]string{"course"}, nil, ChCourse}, {[]string{"cog"}, nil, ChCourse}, {[]string{"track"}, nil, ChCourse}, {[]string{"bearing"}, nil, ChCourse}, {[]string{"gps", "heading"}, nil, ChCourse}, {[]string{"gps", "hdg"}, nil, ChCourse},
 	{[]string{"heading"}, nil, ChHeading}, {[]string{"hdg"}, nil, ChHeading}, {[]string{"yaw"}, nil, ChHeading},
-	{[]string{"alt"}, nil, ChHeight}, {[]string{"altitude"}, nil, ChHeight}, {[]string{"height"}, nil, ChHeight}, {[]string{"elevation"}, nil, ChHeight}, {[]string{"ele"}, nil, ChHeight}, {[]string{"hmsl"}, nil, ChHeight}, {[]string{"galt"}, nil, ChHeight},
+	{[]string{"alt"}, nil, ChHeight}, {[]string{"altitude"}, nil, ChHeight}, {[]string{"height"}, nil, ChHeight}, {[]string{"elevation"}, nil, ChHeight}, {[]string{"ele"}, nil, ChHeight}, {[]string{"hmsl"}, nil, ChHeight}, {[]string{"galt"}, nil, ChHeight}, {[]string{"hgt"}, nil, ChHeight}, {[]string{"agl"}, nil, ChHeight}, {[]string{"msl"}, nil, ChHeight},
 	{[]string{"throttle"}, nil, ChThrottle}, {[]string{"thr"}, nil, ChThrottle}, {[]string{"thrust", "cmd"}, nil, ChThrottle},
 	{[]string{"volts"}, []string{"cell", "rx"}, ChVolts}, {[]string{"volt"}, []string{"cell", "rx"}, ChVolts}, {[]string{"voltage"}, []string{"cell", "rx"}, ChVolts}, {[]string{"vbat"}, nil, ChVolts}, {[]string{"vfas"}, nil, ChVolts}, {[]string{"batt", "v"}, nil, ChVolts}, {[]string{"battery", "v"}, nil, ChVolts},
 	{[]string{"current"}, nil, ChAmps}, {[]string{"curr"}, nil, ChAmps}, {[]string{"amps"}, nil, ChAmps}, {[]string{"amp"}, nil, ChAmps},
@@ -265,6 +265,9 @@ func channelOf(words []string, unit string) (Channel, string) {
 			}
 		}
 		return ch, strings.Join(r.all, " ")
+	}
+	if unit != "" && csvUnits[unit].k == kSpeed && len(words) == 1 && words[0] == "v" {
+		return ChSpeed, "v, in a unit of speed"
 	}
 	switch csvUnits[unit].k {
 	case kVolt:

@@ -29,7 +29,8 @@ func (m *Model) Shifts(ac *craft.Aircraft, inputs []craft.Input) []Shift {
 	var base *probe
 	for i, in := range inputs {
 		out[i].Path = in.Path
-		if !moves(in) || !(in.Sigma > 0) {
+		if !moves(in) || !(in.Sigma > 0) || (in.Nominal == 0 && strings.HasSuffix(in.Path, ".y")) {
+			// What stands on the plane of symmetry stays there.
 			continue
 		}
 		if base == nil {

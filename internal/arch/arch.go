@@ -34,6 +34,8 @@ var Rules = []Rule{
 	{"power", []string{"craft", "prop", "typical", "air", "cite", "num"}, "the coupled power train"},
 	{"control", []string{"craft", "aero", "cite", "num"}, "trim, throws, linkages, servos"},
 	{"strength", []string{"craft", "aero", "control", "cite", "num"}, "capacities against loads, flutter"},
+	{"mend", []string{"craft", "cite", "num"}, "repairs: joints, scars, proof loads"},
+	{"score", []string{"doubt", "num", "chart"}, "our own forecasts scored"},
 	{"radio", []string{"craft", "air", "cite", "num"}, "link budgets along a path"},
 	{"motion", []string{"num", "cite"}, "rigid-body motion"},
 	{"launch", []string{"craft", "air", "aero", "power", "motion", "num", "cite", "doubt"}, "the launch"},

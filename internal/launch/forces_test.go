@@ -281,3 +281,34 @@ func TestBest(t *testing.T) {
 		}
 	}
 }
+
+// A ring on a slack line in still air falls when rake + pitch exceeds the
+// friction angle, wings level; air on line and flag blows it off earlier.
+func TestSlackRingFalls(t *testing.T) {
+	w := NewWorkspace()
+	s := good()
+	s.Wind = windOf(0)
+	s.Hook.Rake, s.Hook.Friction = 5*degree, 0.3
+	var st motion.State
+	w.begin(&s, &st)
+	margin := func(pitch, speed float64) float64 {
+		q := motion.State{Att: motion.Attitude(0, pitch, 0), Pos: r3.Vec{Z: -3}, Vel: r3.Vec{X: speed * math.Cos(pitch), Z: -speed * math.Sin(pitch)}}
+		f := motion.FrameOf(q.Att)
+		p := w.ringPull(&q, &f)
+		return w.sinGrip*r3.Norm(p) - dot(p, w.pin)
+	}
+	lo, hi := -20*degree, 60*degree
+	for range 60 {
+		m := (lo + hi) / 2
+		if margin(m, 0) > 0 {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	check.Row{Topic: "hook and ring", Name: "pitch at which a slack ring falls, in the launch", Unit: "deg", Source: cite.Ours.At("beta + pitch > phi", cite.Derived)}.
+		Near(t, lo/degree, s.Hook.FallPitch()/degree, check.ModelAbs(1e-9, "bisection"))
+	if margin(lo-0.05, 0) < 0 || margin(lo-0.05, 15) > 0 {
+		t.Error("the air on the line does not help the ring off")
+	}
+}

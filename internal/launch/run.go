@@ -102,6 +102,7 @@ type Workspace struct {
 	fk     AeroFactors
 	s, rs  motion.State
 	thrust float64 // at the last evaluation
+	air    r3.Vec  // wind at the last airspeed
 }
 
 // NewWorkspace makes one.
@@ -163,7 +164,7 @@ func (w *Workspace) begin(s *Setup, st *motion.State) bool {
 	for _, c := range s.Corners {
 		b := bodyVec(c, s.CG)
 		w.corner = append(w.corner, b)
-		w.reach = math.Max(w.reach, r3.Norm(b))
+		w.reach = max(w.reach, r3.Norm(b))
 	}
 	w.tail = w.tail[:0]
 	for _, c := range s.Tail {
@@ -185,7 +186,7 @@ func (w *Workspace) begin(s *Setup, st *motion.State) bool {
 		h = 0
 		for _, c := range w.corner {
 			e := fr.Earth(c)
-			h = math.Max(h, e.Z+e.X*w.tanSlope)
+			h = max(h, e.Z+e.X*w.tanSlope)
 		}
 		st.Rate = r3.Vec{}
 		w.contactK = s.Mass * s.Gravity / 0.008
@@ -223,11 +224,11 @@ func (w *Workspace) begin(s *Setup, st *motion.State) bool {
 		w.lineMass = s.Cord.Mass/3 + s.LineMass
 		w.full = s.Cord.Slack + s.LineLength
 		w.dragArea = s.FlagDrag + threadDrag*math.Pi*s.LineDiameter*s.LineLength
-		stretch := math.Max(0, s.Stretch)
+		stretch := max(0, s.Stretch)
 		_, e, _ := s.Cord.At(stretch)
 		w.top = e * s.CordFactor
 		w.pin = s.Hook.Pin()
-		w.sinGrip = math.Sin(math.Min(s.Hook.Grip(), math.Pi/2))
+		w.sinGrip = math.Sin(min(s.Hook.Grip(), math.Pi/2))
 		hp := r3.Add(st.Pos, fr.Earth(w.hook))
 		R := w.full + stretch
 		D := R
@@ -289,7 +290,7 @@ func (w *Workspace) stick() (p, r, y float64) {
 	return s.Aero.Stick(clip(s.StickPitch), clip(s.StickRoll), clip(s.StickYaw))
 }
 
-func clip(v float64) float64 { return math.Max(-1, math.Min(1, v)) }
+func clip(v float64) float64 { return max(-1, min(1, v)) }
 
 // fly runs the phases until something decides.
 func (w *Workspace) fly(st *motion.State) {
@@ -298,7 +299,7 @@ func (w *Workspace) fly(st *motion.State) {
 	// what is held at the start
 	l := w.ask(0, st)
 	if w.phase == taut {
-		f, _, _ := s.Cord.At(math.Max(0, s.Stretch))
+		f, _, _ := s.Cord.At(max(0, s.Stretch))
 		w.out.HookPull = f * s.CordFactor
 		w.out.MaxTension = w.out.HookPull
 		w.lastTension = l.Tension
@@ -376,7 +377,7 @@ func (w *Workspace) next() (end float64, what int) {
 	} else {
 		try(w.released+w.rule.Until, swUntil)
 		if w.held && !w.flying {
-			try(w.released+math.Max(0, s.StickUntil), swStick)
+			try(w.released+max(0, s.StickUntil), swStick)
 		}
 		if !w.flying {
 			try(w.pilotAt, swPilot)
@@ -454,7 +455,7 @@ func (w *Workspace) event(which int) bool {
 		fr := motion.FrameOf(w.s.Att)
 		p := w.ringPull(&w.s, &fr)
 		g := r3.Norm(p) // acceleration, m/s²
-		w.fallAt = w.sim.T() + math.Sqrt(2*math.Max(w.set.Hook.Depth, 0)/math.Max(0.2*g, 0.5))
+		w.fallAt = w.sim.T() + math.Sqrt(2*max(w.set.Hook.Depth, 0)/max(0.2*g, 0.5))
 	case gStake:
 		w.passed = true
 		if !w.set.BackRelease {
@@ -492,9 +493,9 @@ func (w *Workspace) release(by Leaving) bool {
 	if s.TakeOver >= 0 {
 		w.pilotAt = t + s.TakeOver
 		if !math.IsInf(s.StickUntil, 1) {
-			w.pilotAt = t + math.Max(s.TakeOver, s.StickUntil+1e-9)
+			w.pilotAt = t + max(s.TakeOver, s.StickUntil+1e-9)
 		}
-		w.pilotAt = math.Max(w.pilotAt, t+1e-9)
+		w.pilotAt = max(w.pilotAt, t+1e-9)
 	}
 	w.moment(t, &w.s, &w.out.AtRelease)
 	if w.phase == taut {
@@ -541,7 +542,7 @@ func (w *Workspace) finishAt(t float64, s *motion.State) {
 	o.Ledger = w.sim.Ledger()
 	o.Evals, o.Extra, o.Steps = w.sim.Evals, w.extra, w.steps
 	if w.set.Way == Bungee {
-		if c := w.set.Cord; o.MaxLine > c.WaveSpeed(math.Max(0, w.set.Stretch))/3 {
+		if c := w.set.Cord; o.MaxLine > c.WaveSpeed(max(0, w.set.Stretch))/3 {
 			o.Status |= CordWaves
 		}
 	}
@@ -571,7 +572,8 @@ func (w *Workspace) wind(t float64, p r3.Vec, h float64) r3.Vec {
 // airspeed in body axes, and the height of the c.g. over ground.
 func (w *Workspace) airspeed(t float64, s *motion.State, f *motion.Frame) (vb r3.Vec, h float64) {
 	h = -s.Pos.Z - s.Pos.X*w.tanSlope
-	return f.Body(r3.Sub(s.Vel, w.wind(t, s.Pos, h))), h
+	w.air = w.wind(t, s.Pos, h)
+	return f.Body(r3.Sub(s.Vel, w.air)), h
 }
 
 // arcsin is math.Asin held inside its range, by its series (error below
@@ -581,19 +583,21 @@ func arcsin(x float64) float64 {
 		y := x * x
 		return x * (1 + y*(1.0/6+y*(3.0/40+y*(15.0/336+y*(105.0/3456)))))
 	}
-	return math.Asin(math.Max(-1, math.Min(1, x)))
+	return math.Asin(max(-1, min(1, x)))
 }
 
 // flowOf fills the flow without stick.
 func (w *Workspace) flowOf(vb r3.Vec, s *motion.State, f *motion.Frame, h float64) *Flow {
 	fl := &w.flow
 	v := math.Sqrt(dot(vb, vb))
-	*fl = Flow{V: v, P: s.Rate.X, Q: s.Rate.Y, R: s.Rate.Z, Rho: w.set.Rho, Mu: w.set.Mu}
+	fl.V, fl.Alpha, fl.Beta = v, 0, 0
+	fl.P, fl.Q, fl.R = s.Rate.X, s.Rate.Y, s.Rate.Z
+	fl.Brake, fl.Rho, fl.Mu = 0, w.set.Rho, w.set.Mu
 	if v > 1e-9 {
 		fl.Alpha = math.Atan2(vb.Z, vb.X)
 		fl.Beta = arcsin(vb.Y / v)
 	}
-	fl.Height = math.Max(0, h-(f[2][0]*w.ref.X+f[2][1]*w.ref.Y+f[2][2]*w.ref.Z))
+	fl.Height = max(0, h-(f[2][0]*w.ref.X+f[2][1]*w.ref.Y+f[2][2]*w.ref.Z))
 	return fl
 }
 
@@ -606,7 +610,7 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 	// motor
 	thrust := 0.0
 	if st.Motor != nil {
-		u := math.Max(0, vb.X)
+		u := max(0, vb.X)
 		var F, M r3.Vec
 		if !w.turning {
 			thrust = -st.Motor.Stopped(u)
@@ -616,13 +620,13 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 			dx := 0.0
 			if st.Spool > 0 {
 				if z := (t - w.started) / st.Spool; z < 1 {
-					z = math.Max(0, z)
+					z = max(0, z)
 					x = z * z * (3 - 2*z)
 					dx = 6 * z * (1 - z) / st.Spool
 				}
 			}
-			p := st.Motor.At(u, st.Throttle*math.Max(x, 1e-3), &st.MotorK)
-			blend := math.Min(1, 4*x)
+			p := st.Motor.At(u, st.Throttle*max(x, 1e-3), &st.MotorK)
+			blend := min(1, 4*x)
 			thrust = p.Thrust
 			if blend < 1 {
 				thrust = blend*p.Thrust - (1-blend)*st.Motor.Stopped(u)
@@ -631,7 +635,7 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 			spin := p.Omega * blend
 			accel := 0.0
 			if x < 1 {
-				accel = p.Omega / math.Max(x, 0.05) * dx // speed follows the throttle about in proportion
+				accel = p.Omega / max(x, 0.05) * dx // speed follows the throttle about in proportion
 			}
 			F = r3.Scale(thrust, w.axis)
 			M = r3.Scale(-turn*(blend*p.Torque+st.Prop.Inertia*accel), w.axis)
@@ -692,7 +696,7 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 		pull := math.Copysign(Recoil(F*st.CordFactor, W*st.CordFactor, w.top, st.Returned), x)
 		// line and flag run with the hook towards the stake through the air
 		vp := r3.Add(s.Vel, f.Earth(cross(s.Rate, w.hook)))
-		run := dot(dir, r3.Sub(vp, w.wind(t, s.Pos, h)))
+		run := dot(dir, r3.Sub(vp, w.air))
 		pull -= 0.5 * st.Rho * w.dragArea * run * math.Abs(run)
 		l.Tether = motion.Tether{On: true, OneWay: x > 0, At: w.hook, Dir: dir, Length: L, Pull: pull, Mass: w.lineMass}
 	}
@@ -705,7 +709,7 @@ func (w *Workspace) pilot(t float64, s *motion.State, f *motion.Frame, sp, sr, s
 	k := &w.set.Pilot
 	x := 1.0
 	if k.Ease > 0 {
-		x = math.Min(1, (t-w.pilotAt)/k.Ease)
+		x = min(1, (t-w.pilotAt)/k.Ease)
 	}
 	b := x * x * (3 - 2*x)
 	soft := func(v float64) float64 { return v / math.Sqrt(1+v*v) }
@@ -783,9 +787,9 @@ func (w *Workspace) ringPull(s *motion.State, f *motion.Frame) r3.Vec {
 	h := -s.Pos.Z - s.Pos.X*w.tanSlope
 	hang := 0.0
 	if st.LineLength > 0 {
-		hang = math.Min(1, math.Max(0, h)/st.LineLength) * math.Max(0, st.LineMass-st.RingMass)
+		hang = min(1, max(0, h)/st.LineLength) * max(0, st.LineMass-st.RingMass)
 	}
-	m := math.Max(st.RingMass, 1e-4) + hang
+	m := max(st.RingMass, 1e-4) + hang
 	g := r3.Scale(st.Gravity, f.Down())
 	vb, _ := w.airspeed(w.sim.T(), s, f)
 	return r3.Sub(g, r3.Scale(0.5*st.Rho*w.dragArea*r3.Norm(vb)/m, vb))
@@ -835,13 +839,12 @@ func (w *Workspace) observe(m *motion.Sim) bool {
 	w.steps++
 	o, st := &w.out, w.set
 	l := m.Load()
-	m.State(&w.s)
 	if w.phase == taut && l.Tension > o.MaxTension {
 		o.MaxTension = l.Tension
 	}
 	if !w.grass && !w.guided {
 		// load factor along body z from the felt acceleration
-		fr := motion.FrameOf(w.s.Att)
+		fr := m.Frame()
 		n := -(fr[0][2]*l.Accel.X + fr[1][2]*l.Accel.Y + fr[2][2]*(l.Accel.Z-st.Gravity)) / st.Gravity
 		if math.Abs(n) > math.Abs(o.MaxLoad) {
 			o.MaxLoad = n
@@ -886,15 +889,15 @@ func (w *Workspace) inspect(t float64, s *motion.State) bool {
 	f := motion.FrameOf(s.Att)
 	vb, h := w.airspeed(t, s, &f)
 	V := math.Sqrt(dot(vb, vb))
-	o.MaxSpeed = math.Max(o.MaxSpeed, V)
-	o.MaxHeight = math.Max(o.MaxHeight, h)
+	o.MaxSpeed = max(o.MaxSpeed, V)
+	o.MaxHeight = max(o.MaxHeight, h)
 	if w.loads.Flag&^plainStall != 0 && V > 0.7*w.stall {
 		o.Status |= AirBeyond
 	}
 	if w.phase == taut {
 		to, L := w.line(s, &f)
 		vp := r3.Add(s.Vel, f.Earth(cross(s.Rate, w.hook)))
-		o.MaxLine = math.Max(o.MaxLine, dot(to, vp)/L)
+		o.MaxLine = max(o.MaxLine, dot(to, vp)/L)
 		if w.snag(f.Body(r3.Scale(1/L, to)), L) {
 			w.decide(LineSnag, t, s)
 			return true
@@ -920,11 +923,11 @@ func (w *Workspace) inspect(t float64, s *motion.State) bool {
 	if math.IsNaN(w.released) {
 		return false
 	}
-	o.Clearance = math.Min(o.Clearance, w.lowest(s, &f, true))
+	o.Clearance = min(o.Clearance, w.lowest(s, &f, true))
 	since := t - w.released
 	least := w.rule.Least
 	if !math.IsInf(w.started, 1) {
-		least = math.Max(least, math.Min(w.started-w.released+0.5, w.rule.After))
+		least = max(least, min(w.started-w.released+0.5, w.rule.After))
 	}
 	w.flown += r3.Norm(r3.Sub(s.Pos, w.lastPos))
 	w.lastPos = s.Pos
@@ -1000,7 +1003,7 @@ func (w *Workspace) moment(t float64, s *motion.State, m *Moment) {
 	if w.set.Way == Bungee {
 		to, L := w.line(s, &f)
 		d := f.Body(r3.Scale(1/L, to))
-		m.Stretch = math.Max(0, L-w.full)
+		m.Stretch = max(0, L-w.full)
 		if w.phase == taut {
 			m.LineAngle = math.Atan2(d.Z, d.X)
 			m.LineShort = w.set.Hook.Short(d)

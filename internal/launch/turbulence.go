@@ -1,8 +1,6 @@
 package launch
 
 import (
-	"math"
-
 	"fledge/internal/air"
 )
 
@@ -53,7 +51,7 @@ func (f *field) at(x float64) (n, e, d float64) {
 	if !(s > 1) { // also not a number
 		s = 1
 	}
-	s = math.Min(s, fieldNodes-2)
+	s = min(s, fieldNodes-2)
 	i := min(int(s), fieldNodes-3)
 	if i+2 >= f.made {
 		f.draw(i + 2)

@@ -59,7 +59,7 @@ func Attitude(roll, pitch, yaw float64) quat.Number {
 func (s *State) Euler() (roll, pitch, yaw float64) {
 	f := FrameOf(s.Att)
 	roll = math.Atan2(f[2][1], f[2][2])
-	pitch = math.Asin(math.Max(-1, math.Min(1, -f[2][0])))
+	pitch = math.Asin(max(-1, min(1, -f[2][0])))
 	yaw = math.Atan2(f[1][0], f[0][0])
 	return
 }
@@ -79,16 +79,21 @@ func (s *State) PathAngle() float64 {
 type Frame [3][3]float64
 
 // FrameOf gives the rotation of a quaternion of any norm but zero.
-func FrameOf(q quat.Number) Frame {
-	n := 2 / (q.Real*q.Real + q.Imag*q.Imag + q.Jmag*q.Jmag + q.Kmag*q.Kmag)
-	xx, yy, zz := n*q.Imag*q.Imag, n*q.Jmag*q.Jmag, n*q.Kmag*q.Kmag
-	xy, xz, yz := n*q.Imag*q.Jmag, n*q.Imag*q.Kmag, n*q.Jmag*q.Kmag
-	wx, wy, wz := n*q.Real*q.Imag, n*q.Real*q.Jmag, n*q.Real*q.Kmag
-	return Frame{
-		{1 - yy - zz, xy - wz, xz + wy},
-		{xy + wz, 1 - xx - zz, yz - wx},
-		{xz - wy, yz + wx, 1 - xx - yy},
-	}
+func FrameOf(q quat.Number) (f Frame) {
+	f.set(&q)
+	return f
+}
+
+func (f *Frame) set(q *quat.Number) {
+	w, x, y, z := q.Real, q.Imag, q.Jmag, q.Kmag
+	n := 2 / (w*w + x*x + y*y + z*z)
+	nx, ny, nz := n*x, n*y, n*z
+	xx, yy, zz := nx*x, ny*y, nz*z
+	xy, xz, yz := nx*y, nx*z, ny*z
+	wx, wy, wz := nx*w, ny*w, nz*w
+	f[0] = [3]float64{1 - yy - zz, xy - wz, xz + wy}
+	f[1] = [3]float64{xy + wz, 1 - xx - zz, yz - wx}
+	f[2] = [3]float64{xz - wy, yz + wx, 1 - xx - yy}
 }
 
 // Earth turns a body vector into earth axes.
@@ -264,9 +269,9 @@ func accelerate(b *Body, gravity float64, s *State, f *Frame, l *Load) {
 		toward := dot(t.Dir, acc) + dot(e, r3.Add(cross(turn, t.At), spin))
 		vp := r3.Add(s.Vel, f.Earth(cross(s.Rate, t.At)))
 		along := dot(t.Dir, vp)
-		across2 := math.Max(0, dot(vp, vp)-along*along)
+		across2 := max(0, dot(vp, vp)-along*along)
 		bb := im + dot(arm, give)
-		a := across2/math.Max(t.Length, 1e-6) - toward
+		a := across2/max(t.Length, 1e-6) - toward
 		T := (t.Pull + t.Mass*a) / (1 + t.Mass*bb)
 		if t.OneWay && T < 0 {
 			T = 0
@@ -299,7 +304,7 @@ func slide(b *Body, gravity float64, s *State, f *Frame, l *Load) {
 			all := r3.Add(fe, r3.Scale(T, t.Dir))
 			n := r3.Norm(r3.Sub(all, r3.Scale(dot(all, d), d)))
 			toward := cd * (dot(fe, d) - l.Guide.Friction*n) / meff
-			a := speed*speed*(1-cd*cd)/math.Max(t.Length, 1e-6) - toward
+			a := speed*speed*(1-cd*cd)/max(t.Length, 1e-6) - toward
 			T = (t.Pull + t.Mass*a) / (1 + t.Mass*cd*cd/meff)
 			if t.OneWay && T < 0 {
 				T = 0

@@ -114,14 +114,15 @@ type Sim struct {
 	each   func(*num.Integrator) bool
 	see    func(*Sim) bool
 
-	y0    [Size]float64
-	s     State // scratch of the right-hand side
-	f     Frame
-	load  Load // of the last evaluation
-	gs    State
-	gf    Frame
-	which int
-	wst   [Size]float64
+	y0     [Size]float64
+	s      State // scratch of the right-hand side
+	f      Frame
+	load   Load // of the last evaluation
+	gs     State
+	gf     Frame
+	gt, gv float64 // time and value of the guard's last answer
+	which  int
+	wst    [Size]float64
 
 	start float64 // kinetic and potential energy at the start
 
@@ -174,6 +175,7 @@ func (m *Sim) Run(end float64, g Guard, see func(*Sim) bool) End {
 	var events []num.Event
 	if g != nil {
 		m.guard = g
+		m.gt = math.NaN()
 		events = m.events
 	}
 	var each func(*num.Integrator) bool
@@ -238,6 +240,9 @@ func normalise(q *quat.Number) {
 // observer of a run, at the end of the step just accepted.
 func (m *Sim) Load() *Load { return &m.load }
 
+// Frame is the frame of the state of Load.
+func (m *Sim) Frame() *Frame { return &m.f }
+
 // Ask evaluates the forces and accelerations at a state outside the run's
 // own evaluations; it is counted.
 func (m *Sim) Ask(t float64, s *State) *Load {
@@ -296,7 +301,7 @@ func (m *Sim) eval(t float64) {
 func (m *Sim) derivative(t float64, y, d []float64) {
 	s := &m.s
 	Unpack(y, s)
-	m.f = FrameOf(s.Att)
+	m.f.set(&s.Att)
 	m.eval(t)
 	l := &m.load
 	_ = d[Size-1]
@@ -316,10 +321,14 @@ func (m *Sim) derivative(t float64, y, d []float64) {
 func (m *Sim) Derivative() num.Derivative { return m.deriv }
 
 func (m *Sim) margin(t float64, y []float64) float64 {
+	// The integrator asks twice at each look.
+	if t == m.gt && y[0] == m.gs.Pos.X && y[2] == m.gs.Pos.Z && y[5] == m.gs.Vel.Z && y[8] == m.gs.Att.Jmag {
+		return m.gv
+	}
 	Unpack(y, &m.gs)
-	m.gf = FrameOf(m.gs.Att)
+	m.gf.set(&m.gs.Att)
 	v, w := m.guard.Guard(t, &m.gs, &m.gf)
-	m.which = w
+	m.which, m.gt, m.gv = w, t, v
 	return v
 }
 

@@ -45,9 +45,12 @@ type Stiffness struct {
 }
 
 const (
-	sunK     = 20.0 // a dark part in the sun over the air, K: our choice
-	thumb    = 10.0 // push of a thumb on a trailing edge when carried, N: our choice
-	playWarn = 0.57 * math.Pi / 180
+	sunK  = 20.0 // a dark part in the sun over the air, K: our choice
+	thumb = 10.0 // push of a thumb on a trailing edge when carried, N: our choice
+	// A pushed surface turns its servo backwards at about this multiple of the
+	// stall torque, gears' friction included: our choice.
+	backDrive = 1.5
+	playWarn  = 0.57 * math.Pi / 180
 )
 
 type assessor struct {
@@ -102,6 +105,16 @@ var factorRef = cite.FAR23Factor.At("factor of safety 1.5", cite.Seen)
 // proofFirst is the caution of printed, glued and repaired parts.
 const proofFirst = "A printed, glued or repaired part that bears load needs a proof load first; where people could be hurt, a competent eye."
 
+// linkageOf is the described linkage of a control, nil without one.
+func linkageOf(ac *craft.Aircraft, name string) *craft.Linkage {
+	for i := range ac.Linkages {
+		if ac.Linkages[i].Control == name {
+			return &ac.Linkages[i]
+		}
+	}
+	return nil
+}
+
 // HingeRow is one line of the hinge-moment table of a control.
 type HingeRow struct {
 	Speed, Alpha, Delta float64 // m/s; rad; rad, trailing edge up positive
@@ -129,12 +142,7 @@ func HingeRange(ac *craft.Aircraft, surface, index int, l Loads, speeds []float6
 	if !(l.LiftSlope > 0) {
 		l.LiftSlope = 4.5
 	}
-	var lk *craft.Linkage
-	for i := range ac.Linkages {
-		if ac.Linkages[i].Control == c.Name {
-			lk = &ac.Linkages[i]
-		}
-	}
+	lk := linkageOf(ac, c.Name)
 	th := ThinFlap(c.ChordShare)
 	var out []HingeRow
 	for _, v := range speeds {
@@ -193,12 +201,7 @@ func (a *assessor) control(si, ci int, f control.Flap) {
 	ac, l := a.ac, &a.l
 	c := &ac.Surfaces[si].Controls[ci]
 	name := c.Name
-	var lk *craft.Linkage
-	for i := range ac.Linkages {
-		if ac.Linkages[i].Control == name {
-			lk = &ac.Linkages[i]
-		}
-	}
+	lk := linkageOf(ac, name)
 	refs := []cite.Ref{cite.TR496.At("steady hinge moments", cite.Derived), cite.TR721.At("measured flaps against theory", cite.Memory)}
 	if !(l.TopSpeed > 0) {
 		a.add(Result{ID: "servo." + name, Label: "hinge load on the servo of " + name, Unit: "1", Value: nan, Min: nan, Max: nan, Status: control.Unknown, Safety: true, Because: "The top speed is not known."})
@@ -303,14 +306,17 @@ func (a *assessor) control(si, ci int, f control.Flap) {
 	if lk.Torque > 0 {
 		stall = lk.Torque / (lk.Arm * math.Max(math.Sin(neutral.AtArm), 1e-3))
 	}
+	if stall > 0 {
+		hand = math.Min(hand, backDrive*stall)
+	}
 	force, from := air, "air at top speed"
 	if stall > force {
 		force, from = stall, "the servo stalled against a blocked surface"
 	}
 	if hand > force {
-		force, from = hand, fmt.Sprintf("a thumb's %.0f N on the trailing edge", thumb)
+		force, from = hand, "a thumb on the trailing edge"
 	}
-	a.rod(name, lk, force, from, rodNote)
+	a.rod(name, lk, air, stall, rodNote)
 	a.horn(name, lk, force, from, air)
 	a.hole(name, lk, force, from)
 }
@@ -344,34 +350,42 @@ func (a *assessor) servoShare() float64 {
 	return 0.5
 }
 
-func (a *assessor) rod(name string, lk *craft.Linkage, force float64, from, note string) {
-	r := Result{
-		ID: "rod." + name, Label: "buckling load of the rod of " + name + " over its load", Unit: "1", Min: limit("rod"), Max: nan, Value: nan, Safety: true,
-		How: "a thicker or shorter rod, or a tube over it", Refs: []cite.Ref{cite.Shigley.At("Euler and Johnson columns", cite.Derived), cite.Choice.At("3, because bends and slop at the ends are no ideal pins", cite.Practice)},
+func (a *assessor) rod(name string, lk *craft.Linkage, air, stall float64, note string) {
+	refs := []cite.Ref{cite.Shigley.At("Euler and Johnson columns", cite.Derived), control.Find(Limits, "rod").Ref}
+	how := "a thicker or shorter rod, or a tube over it"
+	r := Result{ID: "rod." + name, Label: "buckling load of the rod of " + name + " over the air's load", Unit: "1", Min: limit("rod"), Max: nan, Value: nan, Safety: true, How: how, Refs: refs}
+	if lk.RodDiameter <= 0 || lk.Rod <= 0 {
+		r.Status, r.Because, r.How = control.NotAsked, "The rod's length and diameter are not given.", "give rod and rod_diameter"
+		a.add(r)
+		return
 	}
-	switch {
-	case lk.RodDiameter <= 0 || lk.Rod <= 0:
-		r.Status, r.Because = control.NotAsked, "The rod's length and diameter are not given."
-	default:
-		word := lk.RodMaterial
-		if word == "" {
-			word = "steel"
-		}
-		m, ok := Find(word)
-		if !ok {
-			r.Status, r.Because = control.Unknown, "The rod's material is not one of the table."
-			break
-		}
-		c := Buckling(lk.RodDiameter, 0, lk.Rod, 1, m.E, m.Compression)
-		r.Value = c.Critical / force
-		r.Sigma = 0.15 * r.Value
-		how := "Euler"
-		if c.Johnson {
-			how = "Johnson"
-		}
-		r.Because = fmt.Sprintf("%.0f N from %s against %.0f N (%s, %s rod %.1f x %.0f mm, pinned).%s", force, from, c.Critical, how, word, lk.RodDiameter*1e3, lk.Rod*1e3, note)
+	word := or(lk.RodMaterial, "steel")
+	m, ok := Find(word)
+	if !ok {
+		r.Status, r.Because = control.Unknown, "The rod's material is not one of the table."
+		a.add(r)
+		return
+	}
+	c := Buckling(lk.RodDiameter, 0, lk.Rod, 1, m.E, m.Compression)
+	form := "Euler"
+	if c.Johnson {
+		form = "Johnson"
+	}
+	rod := fmt.Sprintf("%.1f N (%s, %s rod %.1f x %.0f mm, pinned)", c.Critical, form, word, lk.RodDiameter*1e3, lk.Rod*1e3)
+	if air > 0 {
+		r.Value = c.Critical / air
+		r.Sigma = 0.25 * r.Value
+		r.Because = fmt.Sprintf("The air pushes with %.1f N at top speed and full stick; it buckles at %s.%s", air, rod, note)
+	} else {
+		r.Status, r.Because = control.Unknown, fmt.Sprintf("The air's load is not known; the rod buckles at %s.", rod)
 	}
 	a.add(r)
+	if stall > 0 {
+		a.add(Result{
+			ID: "rod_stall." + name, Label: "buckling load of the rod of " + name + " over the stalled servo's force", Unit: "1", Value: c.Critical / stall, Sigma: 0.2 * c.Critical / stall, Min: limit("rod_stall"), Max: nan, How: how, Refs: refs,
+			Because: fmt.Sprintf("A servo stalled against a blocked surface pushes with %.0f N; the rod buckles at %s.", stall, rod),
+		})
+	}
 }
 
 func (a *assessor) horn(name string, lk *craft.Linkage, force float64, from string, air float64) {
@@ -433,6 +447,17 @@ func (a *assessor) bendingLoad() (n float64, why string) {
 	return n, why
 }
 
+// wingMass is the mass of the structure parts whose name says wing, kg.
+func wingMass(ac *craft.Aircraft) float64 {
+	var m float64
+	for i := range ac.Parts {
+		if p := &ac.Parts[i]; p.Kind == "structure" && strings.Contains(strings.ToLower(p.Name), "wing") {
+			m += p.Mass
+		}
+	}
+	return m
+}
+
 func (a *assessor) wing() {
 	ac, l := a.ac, &a.l
 	if l.TopSpeed > 0 && ac.Ref.Area > 0 && ac.Ref.Chord > 0 {
@@ -458,12 +483,7 @@ func (a *assessor) wing() {
 		at = ac.Spar.Along / semi
 	}
 	m := EllipticMoment(lift, semi, at)
-	wing := 0.0
-	for i := range ac.Parts {
-		if ac.Parts[i].Kind == "structure" && strings.Contains(strings.ToLower(ac.Parts[i].Name), "wing") {
-			wing += ac.Parts[i].Mass
-		}
-	}
+	wing := wingMass(ac)
 	relief := ""
 	if wing > 0 && ac.Mass.Total > 0 {
 		relief = fmt.Sprintf(" The wing's own mass would relieve it by up to %.0f %%, which is left as reserve.", 100*Relief(wing, ac.Mass.Total))

@@ -3,7 +3,6 @@ package strength
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"fledge/internal/cite"
 	"fledge/internal/control"
@@ -48,12 +47,7 @@ func (a *assessor) flutter() {
 // screen judges one control without knowing the wing's stiffness.
 func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 	ac, l := a.ac, &a.l
-	var lk *craft.Linkage
-	for i := range ac.Linkages {
-		if ac.Linkages[i].Control == c.Name {
-			lk = &ac.Linkages[i]
-		}
-	}
+	lk := linkageOf(ac, c.Name)
 	if lk != nil && lk.Play > 0 {
 		r := Result{
 			ID: "play." + c.Name, Label: "free play of " + c.Name, Unit: "rad", Value: lk.Play, Sigma: 0.1 * lk.Play, Min: nan, Max: limit("play"), Safety: true, Caution: flutterCaution,
@@ -253,12 +247,7 @@ func (a *assessor) half(semi float64) (Half, string) {
 	}
 	perArea := st.PerSpan / chordAt(0.75*semi)
 	if !(st.PerSpan > 0) {
-		wing := 0.0
-		for i := range ac.Parts {
-			if ac.Parts[i].Kind == "structure" && strings.Contains(strings.ToLower(ac.Parts[i].Name), "wing") {
-				wing += ac.Parts[i].Mass
-			}
-		}
+		wing := wingMass(ac)
 		if !(wing > 0) {
 			wing = 0.3 * ac.Mass.Total
 			say += " The wing's mass is taken as 30 % of the whole."

@@ -12,7 +12,8 @@ import (
 // are craft's.
 var Limits = []control.Limit{
 	{ID: "servo_time", What: "time to full throw at top speed", Value: 0.3, Unit: "s", Why: "slower than that a fast model is flown behind its servos", Ref: cite.Choice.At("0.3 s", cite.Practice)},
-	{ID: "rod", What: "buckling load of a rod over its load", Value: 3, Unit: "1", Least: true, Why: "bends and slop at the ends are no ideal pins", Ref: cite.Choice.At("3", cite.Practice)},
+	{ID: "rod", What: "buckling load of a rod over the air's load", Value: 3, Unit: "1", Least: true, Why: "bends and slop at the ends are no ideal pins", Ref: cite.Choice.At("3", cite.Practice)},
+	{ID: "rod_stall", What: "buckling load of a rod over the stalled servo's force", Value: 1, Unit: "1", Least: true, Why: "a bowed rod springs back; it should not bow at all", Ref: cite.Choice.At("1", cite.Practice)},
 	{ID: "horn_length", What: "length of a horn over the width of its hole", Value: 2, Unit: "1", Least: true, Why: "a hole needs its own width of material around it", Ref: cite.Choice.At("2", cite.Practice)},
 	{ID: "horn_hole", What: "bearing strength of a horn's hole over its load", Value: 3.33, Unit: "1", Least: true, Why: "the codes' factor on the softest bearing material of push-pull control joints; 6.67 for hinges", Ref: cite.FAR23Hinge.At("23.657: 6.67 for hinges, seen; 23.693: 3.33 for joints", cite.Memory)},
 	{ID: "proof", What: "proof moment of the spar over the limit moment", Value: 1, Unit: "1", Least: true, Why: "a proof load shows that the limit load is held; loading to one and a half times may damage what is to fly", Ref: cite.FAR23Factor.At("limit and ultimate load", cite.Seen)},

@@ -128,22 +128,24 @@ func HullOf(b []craft.BodyStation) (h Hull) {
 	return h
 }
 
+const bodyPoints = 40
+
 // bodyMoment is the unstable moment of a slender body per unit of density,
 // forward speed and cross speed, (pi/4) int w² (d beta/d alpha) dx: Multhopp's
 // form, which is Munk's twice the volume over two when the local angle is the
 // whole's and the sections are round; tall takes the heights for sideslip.
-func bodyMoment(body []craft.BodyStation, tall bool, local func(x, z float64) float64) float64 {
-	const n = 100
+func bodyMoment(body []craft.BodyStation, tall bool, local func(i int) float64) float64 {
+	const n = bodyPoints
 	x0 := body[0].X
 	dx := (body[len(body)-1].X - x0) / n
 	sum := 0.0
 	for i := range n {
 		x := x0 + dx*(float64(i)+0.5)
-		w, h, z := bodyAt(body, x)
+		w, h, _ := bodyAt(body, x)
 		if tall {
 			w = h
 		}
-		sum += w * w * local(x, z) * dx
+		sum += w * w * local(i) * dx
 	}
 	return math.Pi / 4 * sum
 }
@@ -168,17 +170,23 @@ func (b *builder) bodies() {
 		}
 	}
 	onWing := func(x float64) bool { return x >= root.LE.X && x <= root.LE.X+root.Chord }
-	m.munkY = k * bodyMoment(body, false, func(x, z float64) float64 {
-		if onWing(x) {
+	// Upwash ahead of the wing, downwash behind it, at 40 points.
+	var points [bodyPoints]r3.Vec
+	for i := range points {
+		x := body[0].X + hull.Length*(float64(i)+0.5)/bodyPoints
+		_, _, z := bodyAt(body, x)
+		points[i] = r3.Vec{X: x, Y: 1e-4, Z: z}
+	}
+	wash := m.lattice.Wash(wing.Plunge, points[:]...)
+	m.munkY = k * bodyMoment(body, false, func(i int) float64 {
+		if onWing(points[i].X) {
 			return 0
 		}
-		// Upwash ahead of the wing, downwash behind it.
-		up := 1 + m.lattice.Wash(wing.Plunge, r3.Vec{X: x, Y: 1e-4, Z: z}).Z
-		return math.Max(-0.5, math.Min(up, 2.5))
+		return math.Max(-0.5, math.Min(1+wash[i].Z, 2.5))
 	})
 	// In sideslip the flow leaves the after body: about two thirds of the
 	// potential moment remain (practice; Hoerner, Fluid-Dynamic Lift).
-	m.munkZ = -0.65 * k * bodyMoment(body, true, func(float64, float64) float64 { return 1 })
+	m.munkZ = -0.65 * k * bodyMoment(body, true, func(int) float64 { return 1 })
 	const n, parts = 60, 2
 	var side, plan [parts]float64
 	dx := hull.Length / n

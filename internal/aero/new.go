@@ -686,21 +686,25 @@ func (b *builder) skins() []skin {
 // solveStall sets where separation starts so that the largest lift of the
 // blended section curve is the section's.
 func (g *group) solveStall() {
+	// The plate's lift at the angle where the attached lift would be x.
+	const n, step = 160, 0.02
+	var plate [n]float64
+	for i := range plate {
+		s, c := math.Sincos(math.Min(step*float64(i)/(2*math.Pi*0.93), 1.2))
+		plate[i] = g.plate * (1/(0.56+0.44*s) - g.plateAR) * s * c
+	}
 	find := func(clmax, width float64) float64 {
 		peak := func(start float64) float64 {
-			best := 0.0
-			for i := range 200 {
-				x := start + width*float64(i)/199
+			best := start
+			for i := max(int(start/step), 0); i < n && step*float64(i) < start+width; i++ {
+				x := step * float64(i)
 				at := 1 - smooth((x-start)/width)
-				a := math.Min(x/(2*math.Pi*0.93), 1.2)
-				s := math.Sin(a)
-				cn := g.plate * (1/(0.56+0.44*s) - g.plateAR) * s
-				best = math.Max(best, at*x+(1-at)*cn*math.Cos(a))
+				best = math.Max(best, at*x+(1-at)*plate[i])
 			}
 			return best
 		}
 		lo, hi := 0.2*clmax, clmax
-		for range 60 {
+		for range 24 {
 			mid := (lo + hi) / 2
 			if peak(mid) > clmax {
 				hi = mid

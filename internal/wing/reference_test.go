@@ -333,11 +333,11 @@ func TestDownwash(t *testing.T) {
 	root := l.Circulation(Plunge)[0]
 	for _, r := range []struct{ xi, e float64 }{{1, 1.3506438810}, {2, 1.4890355}} {
 		want := root / 2 * (1 + 2/math.Pi*math.Sqrt(1+r.xi*r.xi)/r.xi*r.e)
-		got := -l.Wash(Plunge, r3.Vec{X: r.xi / 2}).Z
+		got := -l.Wash(Plunge, r3.Vec{X: r.xi / 2})[0].Z
 		check.Row{Topic: "tail", Name: fmt.Sprintf("downwash of an elliptic wing %g semispans behind", r.xi), Source: ours("flat wake of an elliptic lifting line")}.
 			Near(t, got, want, check.Model(0.03, "the bound vortices are spread over the chord"))
 	}
-	far := -l.Wash(Plunge, r3.Vec{X: 50}).Z
+	far := -l.Wash(Plunge, r3.Vec{X: 50})[0].Z
 	d := l.Derivatives()
 	check.Row{Topic: "tail", Name: "downwash far behind an elliptic wing, 2 CLalpha/(pi A)", Source: cite.GlauertAerofoil.At("", cite.Derived)}.
 		Near(t, far, 2*d.CLAlpha/(6*math.Pi), check.Model(0.03, "the load at the root is not exactly elliptic"))

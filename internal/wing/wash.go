@@ -163,36 +163,39 @@ func leanWash(r, n r3.Vec, core float64) float64 {
 }
 
 // Wash returns the velocity, build axes, that the circulation of one unit of
-// case c (both sides) makes at a point of the flow, per unit of the case, at
+// case c (both sides) makes at points of the flow, per unit of the case, at
 // the unit stream; the ground's image is in it, the lean of wakes is not.
 // Points on a surface or in its wake are not meaningful.
-func (l *Lattice) Wash(c Case, p r3.Vec) r3.Vec {
+func (l *Lattice) Wash(c Case, points ...r3.Vec) []r3.Vec {
 	w := newWasher(l)
 	mirror := l.mirrorSign(c)
 	grounded := !math.IsInf(l.ground, -1)
-	one := func(n r3.Vec) float64 {
-		row := make([]float64, len(l.panels))
+	row, other := make([]float64, len(l.panels)), make([]float64, len(l.panels))
+	one := func(p, n r3.Vec) float64 {
+		clear(row)
+		clear(other)
 		w.add(row, p, n, -1, 1)
 		if grounded {
 			w.add(row, l.sunk(p), drop(n), -1, 1)
 		}
 		if mirror != 0 {
-			other := make([]float64, len(l.panels))
 			w.add(other, flip(p), flip(n), -1, mirror)
 			if grounded {
 				w.add(other, l.sunk(flip(p)), drop(flip(n)), -1, mirror)
-			}
-			for i := range row {
-				if !l.Strips[l.panels[i].strip].Central {
-					row[i] += other[i]
-				}
 			}
 		}
 		v := 0.0
 		for i := range row {
 			v += row[i] * l.gamma[c][i]
+			if !l.Strips[l.panels[i].strip].Central {
+				v += other[i] * l.gamma[c][i]
+			}
 		}
 		return v
 	}
-	return r3.Vec{X: one(r3.Vec{X: 1}), Y: one(r3.Vec{Y: 1}), Z: one(r3.Vec{Z: 1})}
+	out := make([]r3.Vec, len(points))
+	for i, p := range points {
+		out[i] = r3.Vec{X: one(p, r3.Vec{X: 1}), Y: one(p, r3.Vec{Y: 1}), Z: one(p, r3.Vec{Z: 1})}
+	}
+	return out
 }

@@ -34,6 +34,7 @@ type ControlSheet struct {
 	Name             string
 	Surface, Index   int
 	Flap             Flap
+	Upright          bool // a fin's: read up as to the left, down as to the right
 	Described        bool // a linkage is described
 	Guessed          bool // its rod's length is assumed
 	State            Status
@@ -264,9 +265,14 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 		cs.Stops = append(cs.Stops, Stop{Name: name, Delta: d, Edge: EdgeHeight(f.Widest, d), Servo: nan, Pulse: nan})
 	}
 	most, least := cs.Mix.Extremes()
+	cs.Upright = math.Abs(f.Dihedral) > 80*math.Pi/180
+	ends := [2]string{"full up", "full down"}
+	if cs.Upright {
+		ends = [2]string{"full left", "full right"}
+	}
 	stop("neutral", c.Trim)
-	stop("full up", c.Trim+up)
-	stop("full down", c.Trim-down)
+	stop(ends[0], c.Trim+up)
+	stop(ends[1], c.Trim-down)
 	if most > c.Trim+up+1e-9 {
 		stop("furthest up (mixed)", most)
 	}

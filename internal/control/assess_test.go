@@ -199,3 +199,22 @@ func TestJudge(t *testing.T) {
 			return q.AtArm / deg
 		}(), 29.0337, check.ModelAbs(1e-4, "six digits printed"))
 }
+
+// A rudder's edge goes right for nose right.
+func TestRudder(t *testing.T) {
+	ac := swift()
+	ac.Surfaces = append(ac.Surfaces, craft.Surface{
+		Name: "fin", Stations: []craft.Station{{LE: r3.Vec{X: 0.5}, Chord: 0.1}, {LE: r3.Vec{X: 0.52, Z: 0.12}, Chord: 0.07}},
+		Controls: []craft.Control{{Name: "rudder", From: 0, To: 0.12, ChordShare: 0.4, Yaw: 1, ThrowUp: 20 * deg, ThrowDown: 20 * deg}},
+	})
+	sh := Assess(ac, nil, Wish{})
+	r := sh.Controls[1]
+	if !r.Upright || r.Stops[1].Name != "full left" || r.Flap.Sides != 1 {
+		t.Fatalf("%+v", r)
+	}
+	for _, row := range r.Table {
+		if row.Stick == "full nose right" && row.Right != -20*deg {
+			t.Errorf("nose right turns the edge to the left: %+v", row)
+		}
+	}
+}

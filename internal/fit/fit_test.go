@@ -331,3 +331,25 @@ func TestAssess(t *testing.T) {
 	}
 	Assess(&craft.Aircraft{}, 0, nil)
 }
+
+// A known centre of gravity, tilted: the readings give its height back.
+func TestTiltHeight(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		g := func(n string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, n) }
+		m, x, z, tilt := g("m", 0.2, 3), g("x", 0.1, 0.3), g("z", -0.05, 0.05), g("tilt", 0.2, 0.6)
+		a, b := r3.Vec{X: 0.05, Z: -0.03}, r3.Vec{X: 0.4, Z: -0.02}
+		read := func(th float64) []Scale {
+			s, c := math.Sincos(th)
+			xa, xb, xg := a.X*c+a.Z*s, b.X*c+b.Z*s, x*c+z*s
+			rb := m * (xg - xa) / (xb - xa)
+			return []Scale{{At: a, Reading: m - rb, Sigma: 1e-3}, {At: b, Reading: rb, Sigma: 1e-3}}
+		}
+		got, sd, why := TiltHeight(Weigh(read(0)), read(tilt), tilt)
+		if why != "" || math.Abs(got-z) > 1e-9 || !(sd > 0) {
+			t.Errorf("height %g ± %g, want %g: %s", got, sd, z, why)
+		}
+	})
+	if _, _, why := TiltHeight(Weighing{Mass: 1}, nil, 0); why == "" {
+		t.Error("without a tilt")
+	}
+}

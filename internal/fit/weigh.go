@@ -173,3 +173,31 @@ func Shift(m, cg, target, item float64) (dx float64, why string) {
 // Lateral is the mass to add at y on the light side to bring the centre of
 // gravity into the plane of symmetry.
 func Lateral(m, cg, y float64) (mass float64, why string) { return Ballast(m, cg, 0, y) }
+
+// TiltHeight is the height of the centre of gravity, build z, from a second
+// weighing with the nose up by tilt (rad) on supports whose places, z too, are
+// given in build axes as before: nose up, a point moves to x cos tilt + z sin
+// tilt along the floor. sigma is one standard deviation from the readings and
+// places; small tilts make it large: 15° and more are worth it.
+func TiltHeight(level Weighing, tilted []Scale, tilt float64) (z, sigma float64, why string) {
+	sin, cos := math.Sincos(tilt)
+	if level.Why != "" {
+		return math.NaN(), 0, level.Why
+	}
+	if !(math.Abs(sin) > 0.02) || !(cos > 0.1) {
+		return math.NaN(), 0, "tilt it by more than a degree and less than upright"
+	}
+	floor := make([]Scale, len(tilted))
+	for i, s := range tilted {
+		floor[i] = s
+		floor[i].At = r3.Vec{X: s.At.X*cos + s.At.Z*sin, Y: s.At.Y}
+	}
+	w := Weigh(floor)
+	if w.Why != "" {
+		return math.NaN(), 0, w.Why
+	}
+	if _, wrong := Disagreement(w.Mass, level.Mass); wrong {
+		return math.NaN(), 0, "the two weighings differ by more than 20 %: something carries beside the scales"
+	}
+	return (w.CG.X - level.CG.X*cos) / sin, math.Hypot(w.Sigma.X, level.Sigma.X*cos) / math.Abs(sin), ""
+}

@@ -343,9 +343,9 @@ func PropellerDoubt(measured, geometry bool) (thrust, torque Value) {
 		return Value{1, 0.03, "spread of measured tables", cite.BrandtSelig2011.Key},
 			Value{1, 0.04, "spread of measured tables", cite.BrandtSelig2011.Key}
 	case geometry:
-		return Value{1, 0.07, "blade elements with generic sections", cite.BrandtSelig2011.Key},
-			Value{1, 0.08, "blade elements with generic sections", cite.BrandtSelig2011.Key}
+		return Value{1, 0.10, "blade elements with generic sections: scatter over seven measured blades", cite.DetersSelig2014.Key},
+			Value{1, 0.11, "blade elements with generic sections: scatter over seven measured blades", cite.DetersSelig2014.Key}
 	}
-	return Value{1, 0.10, "only diameter and pitch known", cite.BrandtSelig2011.Key},
-		Value{1, 0.12, "only diameter and pitch known", cite.BrandtSelig2011.Key}
+	return Value{1, 0.13, "only diameter and pitch known: scatter over thirteen measured propellers", cite.ThrustStand.Key},
+		Value{1, 0.15, "only diameter and pitch known: scatter over thirteen measured propellers", cite.ThrustStand.Key}
 }

@@ -79,14 +79,16 @@ type Point struct {
 
 // Factors are multipliers on the model, 1 neutral: propeller thrust and
 // torque, motor KV, resistance of motor and controller, cell resistance,
-// capacity, idle current, and the air's density over the model's.
+// capacity, idle current, the pack's rest voltage (another charge than the
+// model's: [Pack.Rest] over that at the model's), and the air's density over
+// the model's. Start from [Neutral]: a zero is not neutral.
 type Factors struct {
-	Thrust, Torque, KV, Resistance, CellResistance, Capacity, Idle float64
-	Rho                                                            float64
+	Thrust, Torque, KV, Resistance, CellResistance, Capacity, Idle, Rest float64
+	Rho                                                                  float64
 }
 
 // Neutral changes nothing.
-func Neutral() Factors { return Factors{1, 1, 1, 1, 1, 1, 1, 1} }
+func Neutral() Factors { return Factors{1, 1, 1, 1, 1, 1, 1, 1, 1} }
 
 var neutral = Neutral()
 
@@ -356,7 +358,7 @@ func (m *Model) drive(charge float64, k *Factors) drive {
 	t := &m.Train
 	p := t.Pack.Steady(charge) * k.CellResistance
 	d := drive{
-		voc: t.Pack.Rest(charge), pack: p, rb: p + t.Wire,
+		voc: t.Pack.Rest(charge) * k.Rest, pack: p, rb: p + t.Wire,
 		rm: (t.Motor.Hot() + t.Controller.Resistance) * k.Resistance, kv: t.Motor.HotKV() * k.KV,
 		chop: t.Controller.Chop, ripple: t.Controller.Ripple, start: t.Controller.Start, idle: t.Controller.Idle,
 		thrust: k.Thrust * k.Rho, tau: k.Torque * k.Rho, lag: t.Motor.Inductance * k.Resistance,

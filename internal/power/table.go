@@ -58,6 +58,11 @@ func (m *Model) tables(o Options) {
 // speed of rotation by up to 10 %. Beyond the table's airspeed it solves
 // directly. Pure, no allocation. k nil: neutral.
 func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
+	if v < 0 && !math.IsInf(v, 0) {
+		p = m.At(0, throttle, k)
+		p.Flag |= AirFromBehind
+		return p
+	}
 	if !(v >= 0 && v <= m.vTop && throttle >= 0 && throttle <= 1) || m.sheet == nil {
 		return m.Solve(v, throttle, m.Charge, k)
 	}
@@ -85,7 +90,8 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	rb := d.rb - d.pack + pack
 	duty := d.start + (1-d.start)*throttle
 	off := 1 - duty
-	gain, heap := duty+d.chop*off, d.heat*k.Resistance*off
+	voc := d.voc * k.Rest
+	gain, heap := duty+d.chop*off, d.heat*k.Resistance*off/k.Rest
 	r := d.rm*k.Resistance + duty*gain*rb
 	ir := 1 / r
 	bend := duty * rb * heap
@@ -101,7 +107,7 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	}
 	// The motor current at the table's speed and its slope; below zero the
 	// line that no controller follows, to expand about.
-	c := duty*(d.voc-rb*d.idle) - w*kt
+	c := duty*(voc-rb*d.idle) - w*kt
 	i, di := c*ir, -kt*ir
 	if y := bend * c * ir * ir; y > 0.05 {
 		z := math.Sqrt(1 + 4*y)
@@ -128,7 +134,7 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 		i = 0
 	}
 	ib := i*(gain+heap*i) + d.idle
-	m.settle(v, i, duty, ib, d.voc-pack*ib, &p)
+	m.settle(v, i, duty, ib, voc-pack*ib, &p)
 	return p
 }
 
@@ -154,7 +160,8 @@ func (m *Model) driveAtLaunch(k *Factors) drive {
 	c.pack *= k.CellResistance
 	c.rb = c.pack + wire
 	c.rm *= k.Resistance
-	c.heat *= k.Resistance
+	c.heat *= k.Resistance / k.Rest
+	c.voc *= k.Rest
 	c.lag *= k.Resistance
 	c.kv *= k.KV
 	c.i0 *= k.Idle
@@ -171,6 +178,7 @@ func (m *Model) coasting(v, throttle float64, k *Factors) Point {
 	p := Point{Thrust: o[0], Omega: math.Max(o[1], 0), Current: d.idle, Voltage: d.voc - d.pack*d.idle, Throttle: throttle, Flag: Off | NotTurning}
 	if k != nil {
 		p.Thrust *= k.Thrust * k.Rho
+		p.Voltage = d.voc*k.Rest - d.pack*k.CellResistance*d.idle
 	}
 	if p.Omega > 0 {
 		p.Torque = -d.iron(p.Omega) / d.kv

@@ -215,8 +215,7 @@ func (m *maker) linkages() {
 		b := &m.b.Linkages[j]
 		m.ac.Linkages = append(m.ac.Linkages, Linkage{
 			Control: b.Control.S, Servo: b.Servo.S, RodMaterial: b.RodMaterial.S, HornMaterial: b.HornMaterial.S,
-			Known: b.Torque.Given, Travel: b.Travel.Value, Speed: b.Speed.Value, Rod: b.Rod.Value,
-			RodDiameter: b.RodDiameter.Value, HornRoot: b.HornRoot.Value, HornWidth: b.HornWidth.Value, Play: b.Play.Value,
+			Known: b.Torque.Given, Travel: b.Travel.Value, Speed: b.Speed.Value, Play: b.Play.Value,
 		})
 		path := at("linkages", b.Control.S, j)
 		lk := func(a *Aircraft) *Linkage { return &a.Linkages[j] }
@@ -224,6 +223,19 @@ func (m *maker) linkages() {
 			m.put(b.Torque, path+".torque", "stall torque of the servo on "+b.Control.S, "torque", "luggage scale on the servo arm", Ignorance, positive, 10, false, nil, func(a *Aircraft) *float64 { return &lk(a).Torque })
 		}
 		m.put(b.Arm, path+".arm", "servo arm on "+b.Control.S, "length", rule, Ignorance, 0.001, 0.1, false, guess(0.010, 0.002, "a usual arm"), func(a *Aircraft) *float64 { return &lk(a).Arm })
+		for _, k := range []struct {
+			v     build.Value
+			key   string
+			label string
+			field func(*Linkage) *float64
+		}{
+			{b.Rod, "rod", "length of the rod of ", func(l *Linkage) *float64 { return &l.Rod }},
+			{b.RodDiameter, "rod_diameter", "diameter of the rod of ", func(l *Linkage) *float64 { return &l.RodDiameter }},
+			{b.HornRoot, "horn_root", "root of the horn of ", func(l *Linkage) *float64 { return &l.HornRoot }},
+			{b.HornWidth, "horn_width", "thickness of the horn of ", func(l *Linkage) *float64 { return &l.HornWidth }},
+		} {
+			m.put(k.v, path+"."+k.key, k.label+b.Control.S, "length", rule, Ignorance, 1e-4, 2, false, nil, func(a *Aircraft) *float64 { return k.field(lk(a)) })
+		}
 		m.put(b.Horn, path+".horn", "horn on "+b.Control.S, "length", rule, Ignorance, 0.001, 0.1, false, guess(0.012, 0.002, "a usual horn"), func(a *Aircraft) *float64 { return &lk(a).Horn })
 	}
 }

@@ -42,9 +42,15 @@ func (o *Outcome) ignorance() {
 	ni := space.Len(doubt.Ignorance)
 	r := doubt.FitResponse(u, y, ni, true)
 	if r == nil {
-		// (almost) all runs alike: no world can be told from another
+		// Too few runs of one sort, or too few for so many unknowns, to tell
+		// worlds apart by a surface: the pairs of repeats still bound the spread.
 		o.Method = ByCount
 		o.IgnoranceLow, o.IgnoranceHigh = o.SamplingLow, o.SamplingHigh
+		if pairVar > 0 {
+			o.Method, o.IgnoranceSD = ByPairs, math.Sqrt(pairVar)
+			lo, hi := betaWithVariance(o.P, pairVar, (1-o.Confidence)/2)
+			o.IgnoranceLow, o.IgnoranceHigh = math.Min(lo, o.P), math.Max(hi, o.P)
+		}
 		return
 	}
 	w := r.Worlds(worldPoints, innerPoints, num.Hash(o.Seed, 11))

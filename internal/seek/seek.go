@@ -205,6 +205,18 @@ func servo(ac *craft.Aircraft, add func(Lever), finding string) {
 			continue
 		}
 		p := "linkages." + build.PathKey(l.Control)
+		mm := func(key, noun string, now, most, cost float64) {
+			add(Lever{Path: p + "." + key, Noun: noun, Up: noun + " of %s on the " + l.Control, Down: noun + " of %s on the " + l.Control, Low: now, High: most * now, Step: 0.0005, Unit: "mm", Scale: 0.001, Cost: cost, PerSpan: cost})
+		}
+		switch {
+		case strings.HasPrefix(finding, "rod."):
+			mm("rod_diameter", "a rod", l.RodDiameter, 3, 8)
+			continue
+		case strings.HasPrefix(finding, "horn."):
+			mm("horn_width", "a horn thickness", l.HornWidth, 3, 8)
+			mm("horn_root", "a horn root", l.HornRoot, 2, 8)
+			continue
+		}
 		add(Lever{Path: p + ".torque", Noun: "servo", Up: "fit a servo of %s on the " + l.Control, Down: "fit a servo of %s on the " + l.Control, Low: l.Torque, High: 4 * l.Torque, Step: 0.00980665, Unit: "kg cm", Scale: 0.0980665, Cost: 30, PerSpan: 20})
 		add(Lever{Path: p + ".horn", Noun: "horn", Up: "move the rod out to %s on the " + l.Control + "'s horn", Down: "move the rod in to %s on the " + l.Control + "'s horn", Low: 0.6 * l.Horn, High: 2 * l.Horn, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: 6, PerSpan: 6})
 		add(Lever{Path: p + ".arm", Noun: "arm", Up: "move the rod out to %s on the servo arm of the " + l.Control, Down: "move the rod in to %s on the servo arm of the " + l.Control, Low: 0.5 * l.Arm, High: 1.5 * l.Arm, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: 5, PerSpan: 6})
@@ -307,9 +319,86 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 		if err != nil {
 			return err
 		}
+		// Doubtful still: go further the same way, at most twice.
+		for range 2 {
+			if r.Verified || r.StatusAfter != verdict.Doubtful {
+				break
+			}
+			next, ok := c.further(ac)
+			if !ok {
+				break
+			}
+			n, err := prove(ctx, ac, f, next, rerun)
+			if err != nil {
+				return err
+			}
+			g := *f
+			g.Value = n.After
+			h := *f
+			h.Value = r.After
+			if score(&g) <= score(&h) {
+				break
+			}
+			c, r = next, n
+		}
 		f.Remedies = append(f.Remedies, r)
 	}
+	if err := together(ctx, ac, f, found, rerun); err != nil {
+		return err
+	}
+	sort.SliceStable(f.Remedies, func(i, j int) bool {
+		a, b := &f.Remedies[i], &f.Remedies[j]
+		if a.Verified != b.Verified {
+			return a.Verified
+		}
+		return a.Cost < b.Cost
+	})
 	return nil
+}
+
+// together tries pairs of the changes that help most when none of them alone
+// passes with its whole interval; at most three pairs, the first that passes
+// is kept.
+func together(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, found []candidate, rerun Rerun) error {
+	for i := range f.Remedies {
+		if f.Remedies[i].Verified {
+			return nil
+		}
+	}
+	tries := 0
+	for j := 1; j < len(found); j++ {
+		for i := 0; i < j; i++ {
+			a, b := found[i], found[j]
+			if tries == 3 || len(a.settings) > 1 || len(b.settings) > 1 {
+				return nil
+			}
+			tries++
+			r, err := prove(ctx, ac, f, candidate{append(append([]Setting(nil), a.settings...), b.settings...), a.cost + b.cost}, rerun)
+			if err != nil {
+				return err
+			}
+			if r.Verified {
+				f.Remedies = append(f.Remedies, r)
+				return nil
+			}
+		}
+	}
+	return nil
+}
+
+// further is the candidate with each change made half as large again, within
+// the levers' ranges.
+func (c candidate) further(ac *craft.Aircraft) (candidate, bool) {
+	out := candidate{cost: c.cost}
+	moved := false
+	for _, s := range c.settings {
+		k, _ := ac.Knob(s.Lever.Path)
+		v := snap(k.Value+1.5*(s.Value-k.Value), s.Lever)
+		moved = moved || v != s.Value
+		out.cost += s.Lever.PerSpan * math.Abs((v-s.Value)/(s.Lever.High-s.Lever.Low))
+		out.settings = append(out.settings, Setting{s.Lever, v})
+	}
+	return out, moved
 }
 
 // half is the best a lever does alone.

@@ -33,3 +33,6 @@ var (
 	SectionPlateLift     = one(Source{Key: "section-lindenburg-2003", Text: "C. Lindenburg, Investigation into Rotor Blade Aerodynamics, ECN-C--03-025", Year: 2003, Kind: Published})
 	SectionPostStall     = one(Source{Key: "section-viterna-1982", Text: "L. A. Viterna, R. D. Corrigan, Fixed Pitch Rotor Performance of Large Horizontal Axis Wind Turbines, NASA Lewis workshop", Year: 1982, Kind: Published})
 )
+
+// LockWilliams is the source of the wake curvature effect.
+var LockWilliams = one(Source{Key: "lock-williams-1987", Text: "R. C. Lock, B. R. Williams, Viscous-Inviscid Interactions in External Aerodynamics, Prog. Aerosp. Sci. 24", Year: 1987, Kind: Published})

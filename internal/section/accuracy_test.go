@@ -74,9 +74,6 @@ func TestCompare(t *testing.T) {
 	if os.Getenv("SECTION_COMPARE") == "" {
 		t.Skip()
 	}
-	fmt.Sscan(os.Getenv("WR"), &wakeReach)
-	fmt.Sscan(os.Getenv("SR"), &sheetRelax)
-	fmt.Sscan(os.Getenv("RF"), &riseF)
 	for _, f := range []string{"clarky", "sd7003"} {
 		sh := refShape(t, "aerodynamics-"+f+"-coordinates.csv")
 		for _, r := range runs(t, "aerodynamics-"+f+"-polars.csv", "drag") {

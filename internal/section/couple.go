@@ -427,25 +427,8 @@ func (p *couple) newton() float64 {
 	for i := range m {
 		q[i] = p.tauSign(i) * p.st[i].m
 	}
-	// The wake's vorticity follows one iteration behind.
+	p.bendWake()
 	nw := p.w.nw
-	edge := p.st[p.n]
-	d := edge.m / edge.u
-	p.w.curve(p.bend, math.Max(0.01, wakeReach*(edge.th*(3.15+1.72/math.Max(d/edge.th-1, 0.1))+d)))
-	rise := func(a, b int) float64 {
-		return (p.st[a].m/p.st[a].u - p.st[b].m/p.st[b].u) / p.gapOf(b, a)
-	}
-	total := p.w.phi[nw-1] - p.w.phi[0]
-	lift := riseF * (rise(2, 6) - rise(p.n-3, p.n-7)) / 2
-	fade := 0.0
-	if total != 0 {
-		fade = between(1-lift/total, 0, 1)
-	}
-	for k := range nw {
-		s := p.st[p.n+k]
-		p.bend[k] *= fade
-		p.sheet[k] += sheetRelax * (-p.bend[k]*(s.u*s.th+s.m) - p.sheet[k])
-	}
 	for i := range m {
 		row := p.w.e[i*m : (i+1)*m]
 		p.res[i] = p.sigma(i)*(p.base[i]+dot(p.w.sheet[i*nw:(i+1)*nw], p.sheet)+dot(row, q)) - p.st[i].u
@@ -492,9 +475,3 @@ func dot(a, b []float64) float64 {
 	}
 	return s0 + s1 + s2 + s3
 }
-
-var (
-	wakeReach  = 0.5
-	riseF      = 1.0
-	sheetRelax = 1.0
-)

@@ -30,7 +30,7 @@ var Rules = []Rule{
 	{"section", []string{"cite", "num"}, "section shapes and viscous polars"},
 	{"wing", []string{"craft", "section", "cite", "num"}, "vortex lattice"},
 	{"aero", []string{"craft", "section", "wing", "air", "cite", "num"}, "whole-aircraft forces"},
-	{"prop", []string{"cite", "num", "air"}, "blade-element propeller"},
+	{"prop", []string{"cite", "num", "air", "diag"}, "blade-element propeller"},
 	{"power", []string{"craft", "prop", "typical", "air", "cite", "num"}, "the coupled power train"},
 	{"control", []string{"craft", "aero", "cite", "num"}, "trim, throws, linkages, servos"},
 	{"strength", []string{"craft", "aero", "control", "cite", "num"}, "capacities against loads, flutter"},

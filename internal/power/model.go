@@ -398,16 +398,6 @@ func (d *drive) current(o *open, w float64) (i, slope float64) {
 
 func (d *drive) iron(w float64) float64 { return d.i0 + w*(d.i1+w*d.i2) }
 
-// free is current with the feeding back that no controller does: the line
-// below zero, for expanding about a point there.
-func (d *drive) free(o *open, w float64) (i, slope float64) {
-	if c := o.e - w/d.kv; c <= 0 {
-		r := o.r + d.lag*w
-		return c / r, -1 / (d.kv * r)
-	}
-	return d.current(o, w)
-}
-
 // point fills in the electric side at the motor current i.
 func (m *Model) point(d *drive, o *open, v, throttle, w, thrust, q, i float64) (p Point) {
 	p.Throttle, p.Omega, p.Thrust, p.Torque = throttle, w, thrust, q

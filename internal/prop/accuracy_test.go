@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"sort"
 	"strings"
 	"testing"
 
@@ -68,15 +67,6 @@ func loadBlade(t testing.TB, code string, d float64, blades int) *Blade {
 		t.Fatal(l.Err())
 	}
 	return b
-}
-
-func codes(ps map[string]*tested) []string {
-	var out []string
-	for c := range ps {
-		out = append(out, c)
-	}
-	sort.Strings(out)
-	return out
 }
 
 func at(r *Rotor, j, rpm float64) Load {

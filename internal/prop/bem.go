@@ -236,7 +236,6 @@ type flow struct {
 
 type state struct {
 	v, w    float64 // free axial speed, rotation speed times tip radius
-	q       float64 // speed scale for Reynolds and Mach number
 	reScale float64 // rho R/mu
 	invA    float64
 }

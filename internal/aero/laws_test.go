@@ -1,6 +1,7 @@
 package aero
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -8,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fledge/internal/craft"
+	"fledge/internal/section"
 	"fledge/internal/wing"
 )
 
@@ -444,5 +446,159 @@ func TestImpossible(t *testing.T) {
 		if _, err := New(ac, standard(), Options{}); err == nil {
 			t.Errorf("%s: no error", name)
 		}
+	}
+}
+
+// Hinge moments: against the deflection, with speed squared, and of the size
+// of thin-section theory times the shares named.
+func TestHinge(t *testing.T) {
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		f := m.Still(20)
+		f.Alpha = 2 * deg
+		f.Pitch, f.Yaw = 10*deg, 5*deg
+		a := m.Hinge(&f)
+		f.V = 40
+		b := m.Hinge(&f)
+		n := 0
+		for i := range a {
+			if a[i].Moment == 0 {
+				continue
+			}
+			n++
+			if r := b[i].Moment / a[i].Moment; math.Abs(r-4) > 0.01 {
+				t.Errorf("%s %s: twice the speed, %g times the moment", ac.Name, a[i].Control, r)
+			}
+			if a[i].Deflection != 0 && a[i].Moment*a[i].Deflection > 0 {
+				t.Errorf("%s %s: the air helps the servo: %+v", ac.Name, a[i].Control, a[i])
+			}
+			if !(a[i].Doubt > 0 && a[i].Doubt < math.Abs(a[i].Moment)) {
+				t.Errorf("%s %s: doubt %g of %g", ac.Name, a[i].Control, a[i].Doubt, a[i].Moment)
+			}
+		}
+		if n == 0 {
+			t.Errorf("%s: no control moves", ac.Name)
+		}
+	}
+	// Elevator of the conventional by hand: flap chord share 0.33.
+	m := model(t, conventional())
+	f := m.Still(20)
+	f.Pitch = -10 * deg // trailing edge down
+	f.Alpha = -m.derive.CL0 / m.derive.CLAlpha
+	h := m.Hinge(&f)[1]
+	s, c2 := 0.0, 0.0
+	for k := range 100 {
+		c := (0.12 + (0.085-0.12)*(float64(k)+0.5)/100) * 0.33
+		s += c * 0.002
+		c2 += c * c * 0.002
+	}
+	want := 0.65 * wing.ThinFlap(0.33).HingeDelta * 0.5 * m.air.rho * 400 * c2 * 10 * deg
+	if math.Abs(h.Moment/want-1) > 0.15 { // the tail's own angle of attack is in it
+		t.Errorf("elevator hinge moment %g, by hand %g", h.Moment, want)
+	}
+}
+
+func TestDoubts(t *testing.T) {
+	for _, ac := range fleet() {
+		d := model(t, ac).Doubts()
+		for name, v := range map[string][3]float64{
+			"drag": {d.Drag, 0.1, 0.4}, "lift": {d.Lift, 0.01, 0.1}, "clmax": {d.ClMax, 0.05, 0.3}, "damping": {d.Damping, 0.05, 0.3},
+			"control": {d.Control, 0.05, 0.3}, "cm0": {d.Cm0, 0.003, 0.05}, "cl0": {d.CL0, 0.01, 0.1}, "np": {d.NP, 0.002, 0.02},
+		} {
+			if !(v[0] >= v[1] && v[0] <= v[2]) {
+				t.Errorf("%s: doubt of %s is %g", ac.Name, name, v[0])
+			}
+		}
+	}
+}
+
+// Any aircraft that New accepts gives finite, drag-making loads.
+func TestStrangeAircraft(t *testing.T) {
+	k := Neutral()
+	rapid.Check(t, func(rt *rapid.T) {
+		r := func(name string, a, b float64) float64 { return rapid.Float64Range(a, b).Draw(rt, name) }
+		ac := &craft.Aircraft{}
+		for i := range rapid.IntRange(1, 3).Draw(rt, "surfaces") {
+			s := craft.Surface{Name: "s", Mirrored: rapid.Bool().Draw(rt, "mirrored") || i == 0}
+			x, y, z := r("x", -1, 1), 0.0, r("z", -0.3, 0.3)
+			if !s.Mirrored {
+				y = r("y", -0.5, 0.5)
+			}
+			for range rapid.IntRange(2, 4).Draw(rt, "stations") {
+				s.Stations = append(s.Stations, station(x, y, z, r("chord", 0.01, 0.5), r("twist", -15, 15), "NACA 2412"))
+				x, y, z = x+r("dx", -0.3, 0.3), y+r("dy", 0.01, 0.6), z+r("dz", -0.3, 0.3)
+			}
+			if rapid.Bool().Draw(rt, "control") {
+				a := s.Stations[0].LE.Y
+				s.Controls = []craft.Control{{Name: "c", From: a + r("from", 0, 0.3), To: a + r("to", 0.3, 2), ChordShare: r("share", 0.02, 0.95), Pitch: 1, Roll: 1, ThrowUp: 0.3, ThrowDown: 0.3}}
+			}
+			ac.Surfaces = append(ac.Surfaces, s)
+		}
+		reference(ac)
+		ac.Mass.Total = 1
+		ac.Mass.CG = ac.Ref.Point
+		m, err := New(ac, standard(), Options{Spanwise: 6, Chordwise: 3})
+		if err != nil {
+			return // refused with a reason
+		}
+		for range 20 {
+			f := m.Still(r("V", 0, 50))
+			f.Alpha, f.Beta, f.P, f.Q, f.R, f.Pitch = r("alpha", -3.2, 3.2), r("beta", -3.2, 3.2), r("p", -9, 9), r("q", -9, 9), r("r", -9, 9), r("pitch", -0.5, 0.5)
+			var l Loads
+			m.Eval(&f, &k, &l)
+			if s := l.F.X + l.F.Y + l.F.Z + l.M.X + l.M.Y + l.M.Z; math.IsNaN(s) || math.IsInf(s, 0) {
+				rt.Fatalf("loads %+v at %+v", l, f)
+			}
+		}
+		_ = m.Stall(1, ac.Mass.CG, 1.2, 1.8e-5, &k)
+	})
+}
+
+// On tables instead of the handbook: a table made from the traits of a made-up
+// section comes back, and the model runs on it.
+func TestTables(t *testing.T) {
+	text := "re,alpha_deg,cl,cd,cm\n"
+	for _, re := range []float64{6e4, 2e5, 6e5} {
+		for a := -10.0; a <= 14; a += 0.5 {
+			cl := 5.7 * (a + 2) * deg
+			cl = math.Min(cl, 1.2-0.02*math.Max(a-10, 0))
+			cl = math.Max(cl, -0.7)
+			cd := 0.012*math.Pow(1e5/re, 0.4) + 0.012*sq(cl-0.3)
+			text += fmt.Sprintf("%g,%g,%.6f,%.6f,%.4f\n", re, a, cl, cd, -0.05)
+		}
+	}
+	tb, err := section.FromMeasured("made up", []byte(text), nil, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tr, ok := FitTraits(tb, 2e5)
+	if !ok {
+		t.Fatal("no traits")
+	}
+	for _, r := range []struct {
+		name            string
+		got, want, diff float64
+	}{
+		{"slope", tr.ClAlpha, 5.7, 0.03}, {"zero lift", tr.AlphaL0 / deg, -2, 0.05}, {"moment", tr.Cm0, -0.05, 0.002}, {"most lift", tr.ClMax, 1.2, 0.03},
+		{"least drag", tr.Cd0, 0.012 * math.Pow(0.5, 0.4), 0.0004}, {"growth", tr.CdK, 0.012, 0.002}, {"lift of least drag", tr.ClCd0, 0.3, 0.05},
+	} {
+		if math.Abs(r.got-r.want) > r.diff {
+			t.Errorf("%s: %g, want %g", r.name, r.got, r.want)
+		}
+	}
+	ac := conventional()
+	m, err := New(ac, standard(), Options{Sections: &Tables{Of: func(surface, _ int) *section.Table {
+		if surface == 0 {
+			return tb
+		}
+		return nil
+	}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := Neutral()
+	s := m.Stall(ac.Mass.Total, ac.Mass.CG, 1.225, 1.79e-5, &k)
+	if s.Untrimmed < 1 || s.Untrimmed > 1.25 {
+		t.Errorf("wing of sections that stall at 1.2: %g", s.Untrimmed)
 	}
 }

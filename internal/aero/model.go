@@ -238,6 +238,7 @@ type Model struct {
 	air      struct{ rho, mu float64 }
 	vRef     float64
 	foils    map[string]*foil
+	doubts   Factors
 	opt      Options
 }
 

@@ -78,6 +78,7 @@ func New(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 	b.drag()
 	b.controls()
 	m.np = m.neutral()
+	b.doubts()
 	return m, nil
 }
 

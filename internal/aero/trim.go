@@ -167,6 +167,9 @@ type StallPoint struct {
 	Eta                        float64 // where on the main wing separation is furthest, semispans
 	Tip                        bool    // it starts outboard of 0.65: expect a wing drop
 	Untrimmed                  float64 // CLmax without the demand for trim
+	TrimCost                   float64 // what the trimming controls take from it (negative: they add)
+	RollDamping                float64 // Cl per pb/2V one degree past the top: positive drives a roll on
+	DropsWing                  bool    // roll damping is gone just past the top
 }
 
 // Stall finds the largest lift that can be trimmed about a centre of gravity
@@ -297,6 +300,10 @@ func (m *Model) top(v float64, cg r3.Vec, rho, mu float64, k *Factors) StallPoin
 		c, _ := m.Coefficients(&f, k, cg)
 		out.Untrimmed = math.Max(out.Untrimmed, c.CL)
 	}
+	out.TrimCost = out.Untrimmed - out.CLMax
+	f.Alpha, f.Pitch = out.Alpha+math.Pi/180, out.Pitch
+	out.RollDamping = m.Stability(f, k, cg).ClP
+	out.DropsWing = out.RollDamping > 0
 	return out
 }
 
@@ -317,6 +324,34 @@ type StationLoad struct {
 	Cl      float64 // attached lift coefficient on the local chord
 	Start   float64 // lift coefficient at which separation starts, deflection included
 	Room    float64 // Start less Cl: negative when it separates
+}
+
+// StallReport says in words where the stall starts and what it does.
+func (s StallPoint) StallReport() string {
+	if s.Limit == "none found" {
+		return "no trimmed flight found"
+	}
+	if s.Limit == "control" {
+		return "the elevator runs out before the wing stalls: it mushes and does not drop a wing"
+	}
+	where := "at the root"
+	switch {
+	case s.Eta > 0.75:
+		where = "at the tip"
+	case s.Eta > 0.6:
+		where = "on the outer wing"
+	case s.Eta > 0.3:
+		where = "in mid span"
+	}
+	switch {
+	case s.DropsWing && s.Eta > 0.6:
+		return "stalls first " + where + ", and roll damping goes with it: expect it to drop a wing"
+	case s.DropsWing:
+		return "stalls first " + where + "; roll damping goes soon after: a wing may drop"
+	case s.Eta > 0.6:
+		return "stalls first " + where + "; roll damping remains just past it: more washout would be safer"
+	}
+	return "stalls first " + where + " and keeps its roll damping at first: it nods"
 }
 
 // Spread lists the spanwise groups in a flow: which station is nearest to

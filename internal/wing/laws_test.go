@@ -1,6 +1,7 @@
 package wing
 
 import (
+	"encoding/json"
 	"math"
 	"testing"
 
@@ -214,3 +215,26 @@ func BenchmarkLattice(b *testing.B) {
 }
 
 var sink float64
+
+// The report's keys are those that the design promises.
+func TestReport(t *testing.T) {
+	s, ref := conventional()
+	l := build(t, s, ref, Options{Spanwise: 10, Chordwise: 4})
+	raw, err := json.Marshal(l.Report())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var m map[string]any
+	if err := json.Unmarshal(raw, &m); err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range []string{"cl_alpha", "cm_alpha", "neutral_point_x", "span_efficiency", "derivatives"} {
+		if _, ok := m[k]; !ok {
+			t.Errorf("no key %q", k)
+		}
+	}
+	r := l.Report()
+	if r.Panels != len(l.panels)*2-8*4 || len(r.Controls) != 3 || len(r.Strips) != len(l.Strips) {
+		t.Errorf("%d panels, %d controls, %d strips", r.Panels, len(r.Controls), len(r.Strips))
+	}
+}

@@ -15,6 +15,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"strings"
 
 	"fledge/internal/air"
@@ -137,6 +138,7 @@ type Model struct {
 	known   struct{ measured, geometry bool }
 	spool   float64
 	airT    float64
+	key     key
 	lim     struct{ motor, controller, pack, wire, least, speed, cutoff, half float64 }
 }
 
@@ -160,12 +162,49 @@ func (m *Model) setLimits() {
 type Options struct {
 	VTop  float64 // airspeed up to which At is tabulated, m/s; 0: from the propeller's pitch and voltage
 	Plain bool    // without the lookup tables (At then solves directly)
+	from  *Model  // whose propeller map may be taken over
 }
 
 // New makes the drive of an aircraft in the air st. A glider (no place) gives
 // nil and no error. The error lists everything that makes no drive, in words
 // for the user.
 func New(ac *craft.Aircraft, st air.State) (*Model, error) { return NewWith(ac, st, Options{}) }
+
+// Renew is New for a changed aircraft or air that takes over from m what has
+// not changed: the whole model when nothing that concerns the drive has, else
+// the propeller's map when blade, body in the stream and air are the same. The
+// result is the same as New's, bit for bit; m is not touched.
+func (m *Model) Renew(ac *craft.Aircraft, st air.State) (*Model, error) {
+	if m == nil {
+		return New(ac, st)
+	}
+	k := keyOf(ac, st)
+	if m.key.whole(&k) {
+		return m, nil
+	}
+	return NewWith(ac, st, Options{from: m})
+}
+
+// key is all of an aircraft and its air that a model depends on.
+type key struct {
+	power  craft.Power
+	body   []craft.BodyStation
+	masses [3]float64
+	gas    prop.Gas
+	t      float64
+}
+
+func keyOf(ac *craft.Aircraft, st air.State) key {
+	p := &ac.Power
+	return key{*p, ac.Body, [3]float64{mass(ac, p.Battery.Part), mass(ac, p.Motor.Part), mass(ac, p.Controller.Part)}, prop.Gas{Rho: st.Rho, Mu: st.Mu, A: st.A}, st.T}
+}
+
+func (a *key) whole(b *key) bool { return reflect.DeepEqual(a, b) }
+
+// disc: the same blade in the same stream.
+func (a *key) disc(b *key) bool {
+	return a.gas == b.gas && a.power.Place == b.power.Place && reflect.DeepEqual(a.body, b.body) && reflect.DeepEqual(a.power.Propeller, b.power.Propeller)
+}
 
 // NewWith is New with options.
 func NewWith(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
@@ -208,7 +247,12 @@ func NewWith(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 	}
 	m.parts(ac, st)
 	m.setLimits()
-	m.Prop = prop.NewMap(m.Source, m.Blade.Diameter, m.Gas)
+	m.key = keyOf(ac, st)
+	if o.from != nil && m.key.disc(&o.from.key) {
+		m.Prop = o.from.Prop
+	} else {
+		m.Prop = prop.NewMap(m.Source, m.Blade.Diameter, m.Gas)
+	}
 	m.base = m.drive(m.Charge, &neutral)
 	m.tables(o)
 	return m, nil

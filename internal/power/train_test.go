@@ -470,6 +470,48 @@ func TestRotorAndCoasting(t *testing.T) {
 		Near(t, mustModel(t, ac).RotorInertia()*1e6, 6.72, check.ModelAbs(0.05, "bell of 14 g at 12 mm"))
 }
 
+// A renewed model is a new one, bit for bit.
+func TestRenew(t *testing.T) {
+	m := mustModel(t, sample())
+	if same, err := m.Renew(sample(), sea()); same != m || err != nil {
+		t.Error("nothing changed, yet another model")
+	}
+	for name, change := range map[string]func(*craft.Aircraft){
+		"motor": func(a *craft.Aircraft) { a.Power.Motor.KV *= 1.1 },
+		"pitch": func(a *craft.Aircraft) { a.Power.Propeller.Pitch *= 1.1 },
+		"body":  func(a *craft.Aircraft) { a.Body = nil },
+		"mass":  func(a *craft.Aircraft) { a.Parts[1].Mass = 0.1 },
+	} {
+		ac := sample()
+		change(ac)
+		a, err := m.Renew(ac, sea())
+		if err != nil || a == m {
+			t.Fatalf("%s: %v", name, err)
+		}
+		b := mustModel(t, ac)
+		for _, v := range []float64{0, 13, 31} {
+			if x, y := a.At(v, 0.77, nil), b.At(v, 0.77, nil); x != y {
+				t.Errorf("%s: renewed %+v, new %+v", name, x, y)
+			}
+		}
+		if a.SpoolTime() != b.SpoolTime() || a.RotorInertia() != b.RotorInertia() {
+			t.Errorf("%s: rotor differs", name)
+		}
+	}
+	if thin, err := m.Renew(sample(), air.Moist(303.15, 90000, 0.5)); err != nil || thin.Prop == m.Prop {
+		t.Errorf("thin air kept the map: %v", err)
+	}
+	var none *Model
+	if x, err := none.Renew(sample(), sea()); x == nil || err != nil {
+		t.Error("renewing no model")
+	}
+	glider := sample()
+	glider.Power.Place = ""
+	if x, err := m.Renew(glider, sea()); x != nil || err != nil {
+		t.Error("a glider kept its drive")
+	}
+}
+
 func TestSweep(t *testing.T) {
 	m := mustModel(t, sample())
 	v := []float64{0, 10, 20, 30, 40, 50}

@@ -500,6 +500,8 @@ func (w *WindFit) bad() string {
 		return fmt.Sprintf("only %d usable samples in flight", w.N)
 	case !known(w.East) || !known(w.North):
 		return "the velocities do not make a circle"
+	case w.Speed() > 0.9*w.Airspeed || w.Airspeed < 4:
+		return "the velocities do not make a circle about a wind: hardly a turn was flown"
 	case w.free < 5:
 		return "too few samples for the turns flown"
 	case w.Spread < halfTurn:
@@ -531,6 +533,14 @@ func winds(p *track.Path) (whole WindFit, windows []WindFit, refused string) {
 		}
 		whole = fitScale(a, false)
 		if b := whole.bad(); b == "" && whole.Scale > 0.5 && whole.Scale < 2 {
+			// turns alone may tell the wind better than a noisy airspeed does
+			if p.Step <= 2 {
+				if t, ws, no := turnWinds(p); no == "" && t.Cov[0][0]+t.Cov[1][1] < 0.25*(whole.Cov[0][0]+whole.Cov[1][1]) {
+					t.Scale, t.ScaleSD = whole.Scale, whole.ScaleSD
+					t.Method += "; scale of the logged airspeed by least squares"
+					return t, ws, ""
+				}
+			}
 			for _, part := range split(a, 900) {
 				if w := fitScale(part, false); w.bad() == "" && len(part) > 40 {
 					windows = append(windows, w)
@@ -539,7 +549,13 @@ func winds(p *track.Path) (whole WindFit, windows []WindFit, refused string) {
 			return whole, windows, ""
 		}
 	}
-	o = windObs(p, true)
+	return turnWinds(p)
+}
+
+// turnWinds finds the wind from turns alone.
+func turnWinds(p *track.Path) (whole WindFit, windows []WindFit, refused string) {
+	whole.East = math.NaN()
+	o := windObs(p, true)
 	if len(o) < 8 {
 		return whole, nil, "too few samples in level flight to tell a wind from"
 	}

@@ -26,6 +26,8 @@ type scene struct {
 	t       []float64
 	e, n, u []float64 // positions, m
 	ve, vn  []float64 // measured ground velocity, m/s
+	ve0     []float64 // the same as recorded, when a delay was taken out
+	vn0     []float64
 	speed   []float64 // measured ground speed
 	climb   []float64
 	section []int32

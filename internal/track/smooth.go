@@ -140,7 +140,21 @@ func Smooth(l *Log) *Path {
 	p.Doppler = nVel > 4 && nVel*5 > nPlace
 	if p.Doppler {
 		n.Speed = s.whiteSpeed()
+		// found, taken out, and looked for once more
 		n.Latency, n.LatencySD = s.latency()
+		for k := 0; k < 3 && n.Latency != 0; k++ {
+			s.shift(n.Latency)
+			rest, sd := s.latency()
+			n.LatencySD = sd
+			if rest == 0 {
+				break
+			}
+			s.unshift()
+			n.Latency += rest
+			if k == 2 {
+				s.shift(n.Latency)
+			}
+		}
 	}
 	hz := &axes{t: s.t, section: s.section, z: [2][]float64{s.e, s.n}, v: [2][]float64{s.ve, s.vn}, k: 2}
 	up := &axes{t: s.t, section: s.section, z: [2][]float64{s.u}, v: [2][]float64{s.climb}, k: 1}
@@ -343,14 +357,64 @@ func (s *scene) latency() (lag, sd float64) {
 	return lag, se
 }
 
+// shift moves the measured velocities earlier by lag: at each fix the value
+// recorded lag later, by four-point interpolation.
+func (s *scene) shift(lag float64) {
+	s.ve0, s.vn0 = s.ve, s.vn
+	ve, vn := none(len(s.t)), none(len(s.t))
+	j := 0
+	for i := range s.t {
+		at := s.t[i] + lag
+		for j > 0 && s.t[j] > at {
+			j--
+		}
+		for j+1 < len(s.t) && s.t[j+1] <= at {
+			j++
+		}
+		if s.t[j] > at || s.section[j] != s.section[i] || !known(s.ve0[j]) {
+			continue
+		}
+		if s.t[j] == at {
+			ve[i], vn[i] = s.ve0[j], s.vn0[j]
+			continue
+		}
+		ok := func(k int) bool {
+			return k >= 0 && k < len(s.t) && s.section[k] == s.section[j] && known(s.ve0[k]) && math.Abs(s.t[k]-s.t[j]) < 2.6*s.dt
+		}
+		if !ok(j + 1) {
+			continue
+		}
+		pts := []int{j, j + 1}
+		if ok(j-1) && ok(j+2) {
+			pts = []int{j - 1, j, j + 1, j + 2}
+		}
+		x, y := 0.0, 0.0
+		for _, a := range pts {
+			w := 1.0
+			for _, b := range pts {
+				if a != b {
+					w *= (at - s.t[b]) / (s.t[a] - s.t[b])
+				}
+			}
+			x += w * s.ve0[a]
+			y += w * s.vn0[a]
+		}
+		ve[i], vn[i] = x, y
+	}
+	s.ve, s.vn = ve, vn
+}
+
+// unshift puts the velocities back where they were recorded.
+func (s *scene) unshift() { s.ve, s.vn = s.ve0, s.vn0 }
+
 // params is the model of one group of axes.
-type params struct{ acc, accT, place, drift, driftT, rate, lag float64 }
+type params struct{ acc, accT, place, drift, driftT, rate float64 }
 
 func (n Noise) horizontal() params {
-	return params{n.AccSD, n.AccTime, n.Place, n.Drift, n.DriftTime, n.Speed, n.Latency}
+	return params{n.AccSD, n.AccTime, n.Place, n.Drift, n.DriftTime, n.Speed}
 }
 func (n Noise) vertical() params {
-	return params{n.UpAcc, n.AccTime, n.UpPlace, n.UpDrift, n.DriftTime, n.UpRate, 0}
+	return params{n.UpAcc, n.AccTime, n.UpPlace, n.UpDrift, n.DriftTime, n.UpRate}
 }
 
 type cov [4][4]float64
@@ -542,7 +606,7 @@ func (f *filter) update(y *[2]float64, h *[4]float64, r float64) {
 
 func sq(x float64) float64 { return x * x }
 
-var hPlace = [4]float64{1, 0, 0, 1}
+var hPlace, hRate = [4]float64{1, 0, 0, 1}, [4]float64{0, 1, 0, 0}
 
 // measure takes the measurements of sample i.
 func (f *filter) measure(a *axes, i int) {
@@ -555,8 +619,7 @@ func (f *filter) measure(a *axes, i int) {
 		f.update(&z, &hPlace, sq(f.m.place))
 	}
 	if known(v[0]) && (a.k == 1 || known(v[1])) {
-		h := [4]float64{0, 1, -f.m.lag, 0}
-		f.update(&v, &h, sq(f.m.rate))
+		f.update(&v, &hRate, sq(f.m.rate))
 	}
 }
 

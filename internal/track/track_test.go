@@ -691,7 +691,7 @@ func TestLatency(t *testing.T) {
 		b.WriteString("time_s,east_m,north_m,v_east [m/s],v_north [m/s],alt [m]\n")
 		for i := 0; i < 900; i++ {
 			x := float64(i) * 0.1
-			w := 0.4 * 1.0
+			w := 0.8
 			r := 60.0
 			px, py := r*math.Sin(w*x), r*math.Cos(w*x)
 			y := x - lag
@@ -705,7 +705,7 @@ func TestLatency(t *testing.T) {
 		}
 		// and the velocity is put where it belongs
 		s := p.Samples[450]
-		if want := 60 * 0.4 * math.Cos(0.4*s.T); math.Abs(s.Vel[0]-want) > 0.5 {
+		if want := 60 * 0.8 * math.Cos(0.8*s.T); math.Abs(s.Vel[0]-want) > 0.8 {
 			t.Errorf("lag %.1f: velocity %.2f, want %.2f", lag, s.Vel[0], want)
 		}
 	}

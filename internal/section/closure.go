@@ -12,17 +12,15 @@ type vh struct{ v, h, r float64 }
 func (a vh) jet(h, r *jet) jet { return chain2(h, r, a.v, a.h, a.r) }
 
 // energyLaminar is the kinetic-energy shape factor H*(H) of laminar layers.
-// Source: Drela 1989, fit of the Falkner-Skan family with reversed flow.
+// Source: Drela and Giles 1987; the separated branch with the smaller slope
+// of Drela 1989.
 func energyLaminar(h float64) vh {
-	q := h - 4.35
-	if q < 0 {
-		p := h + 1
-		return vh{
-			v: 1.528 + (0.0111*q*q-0.0278*q*q*q)/p - 0.0002*q*q*h*h,
-			h: (0.0222*q-0.0834*q*q)/p - (0.0111*q*q-0.0278*q*q*q)/(p*p) - 0.0004*q*h*(h+q),
-		}
+	q := 4 - h
+	k := 0.076
+	if h > 4 {
+		k = 0.015
 	}
-	return vh{v: 1.528 + 0.015*q*q/h, h: 0.015 * (2*q/h - q*q/(h*h))}
+	return vh{v: 1.515 + k*q*q/h, h: k * (-2*q/h - q*q/(h*h))}
 }
 
 // frictionLaminar is half the skin friction coefficient of laminar layers.

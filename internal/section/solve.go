@@ -425,6 +425,18 @@ func (p *Polar) peaks() {
 		if k == 0 || k == len(p.Points)-1 {
 			return math.NaN(), math.NaN(), "not within the angles asked for"
 		}
+		// Where the top is flat, the angle where lift first stops rising.
+		for i, n := 1, len(p.Points); i < n-1; i++ {
+			j := i
+			if sign < 0 {
+				j = n - 1 - i
+			}
+			a, b, c := p.Points[j-1], p.Points[j], p.Points[j+1]
+			if a.Status == OK && b.Status == OK && c.Status == OK && sign*b.Cl > 0 && sign*b.Cl >= sign*a.Cl && sign*b.Cl >= sign*c.Cl && b.Cl/p.Points[k].Cl > 0.998 {
+				k = j
+				break
+			}
+		}
 		m := p.Points[k]
 		l, r := p.Points[k-1], p.Points[k+1]
 		if l.Status != OK || r.Status != OK {

@@ -277,8 +277,8 @@ func newTable(name string, re, flaps []float64) *Table {
 // reachPast is how far past its maximum lift a computed polar is used, and
 // mergeOver the range over which it is merged into the flat-plate law.
 const (
-	reachPast = 2.5 * math.Pi / 180
-	mergeOver = 6 * math.Pi / 180
+	reachPast = 2 * math.Pi / 180
+	mergeOver = 5 * math.Pi / 180
 )
 
 // fill sets one column from a polar.

@@ -20,8 +20,8 @@ type Chain struct {
 	Aircraft *craft.Aircraft
 	Air      air.State
 	Aero     *aero.Model
-	Power    *power.Model   // nil without a motor
-	shifts   []aero.Factors // per input: change of the factors for one sigma
+	Power    *power.Model // nil without a motor
+	shifts   []aero.Shift // per input of the aircraft: what a change of it does to the factors
 
 	stallSpeed float64 // nominal, m/s
 	slope      float64 // lift slope, per rad
@@ -33,6 +33,7 @@ func NewChain(ac *craft.Aircraft) (*Chain, error) {
 	if err := c.airframe(); err != nil {
 		return nil, err
 	}
+	c.shifts = c.Aero.Shifts(ac, ac.Inputs)
 	if ac.Power.Place != "" {
 		var err error
 		if c.Power, err = power.New(ac, c.Air); err != nil {
@@ -90,7 +91,7 @@ func (c *Chain) Draw(index []int, value []float64) Drawn {
 	if c.shifts != nil {
 		for n, i := range index {
 			if base.Inputs[i].Shape() {
-				shift(&k, &c.shifts[i], (value[n]-base.Inputs[i].Nominal)/base.Inputs[i].Sigma)
+				c.shifts[i].Apply(&k, value[n]-base.Inputs[i].Nominal)
 			}
 		}
 	}
@@ -335,19 +336,6 @@ func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
 	return &n, nil
 }
 
-// shift adds z times the change that one standard deviation of an input of
-// the shape makes.
-func shift(k, by *aero.Factors, z float64) {
-	k.Lift += z * by.Lift
-	k.CL0 += z * by.CL0
-	k.Cm0 += z * by.Cm0
-	k.NP += z * by.NP
-	k.Drag += z * by.Drag
-	k.Control += z * by.Control
-	k.Dihedral += z * by.Dihedral
-	k.Damping += z * by.Damping
-}
-
 // matters reports whether an input of the shape moves the aeroplane enough to
 // be drawn by itself: more than a tenth of the model's own doubt in pitching
 // moment (0.008), neutral point (1.5 % of the mean chord) or lift (0.03).
@@ -355,6 +343,7 @@ func (c *Chain) matters(i int) bool {
 	if c.shifts == nil {
 		return false
 	}
-	k := &c.shifts[i]
-	return math.Abs(k.Cm0) > 0.0008 || math.Abs(k.NP) > 0.0015*c.Aircraft.Ref.Chord || math.Abs(k.CL0) > 0.003 || math.Abs(k.Lift) > 0.003
+	k, one := &c.shifts[i], c.Aircraft.Inputs[i].Sigma
+	over := func(v, limit float64) bool { return math.Abs(v*one) > limit }
+	return over(k.Cm0, 0.0008) || over(k.NP, 0.0015*c.Aircraft.Ref.Chord) || over(k.CL0, 0.003) || over(k.Lift, 0.003)
 }

@@ -34,6 +34,11 @@ func fromStrength(s strength.Result) Finding {
 		Limit:   Limit{s.Min, s.Max},
 		Because: s.Because, Release: s.How, Caution: s.Caution,
 	}
+	if s.Value > 0 && f.Value.Low < 0 && s.Unit != "°" && s.Unit != "rad" {
+		// A positive quantity of large doubt: the same spread on a log scale.
+		k := math.Exp(z90 * s.Sigma / s.Value)
+		f.Value.Low, f.Value.High = s.Value/k, s.Value*k
+	}
 	if math.IsNaN(s.Value) {
 		f.Value.Low, f.Value.High = math.NaN(), math.NaN()
 	}

@@ -79,17 +79,18 @@ type Point struct {
 }
 
 // Factors are multipliers on the model, 1 neutral: propeller thrust and
-// torque, motor KV, resistance of motor and controller, cell resistance,
+// torque, advance ratio (Advance stretches CT and CP over J, and CP with it,
+// as more pitch would: the doubt of the zero-thrust speed), motor KV, resistance of motor and controller, cell resistance,
 // capacity, idle current, the pack's rest voltage (another charge than the
 // model's: [Pack.Rest] over that at the model's), and the air's density over
 // the model's. Start from [Neutral]: a zero is not neutral.
 type Factors struct {
 	Thrust, Torque, KV, Resistance, CellResistance, Capacity, Idle, Rest float64
-	Rho                                                                  float64
+	Advance, Rho                                                         float64
 }
 
 // Neutral changes nothing.
-func Neutral() Factors { return Factors{1, 1, 1, 1, 1, 1, 1, 1, 1} }
+func Neutral() Factors { return Factors{1, 1, 1, 1, 1, 1, 1, 1, 1, 1} }
 
 var neutral = Neutral()
 
@@ -396,6 +397,7 @@ type drive struct {
 	lag           float64 // resistance per speed
 	i0, i1, i2    float64
 	thrust, tau   float64 // on the map
+	adv           float64 // the map is read at v/adv
 }
 
 func (m *Model) drive(charge float64, k *Factors) drive {
@@ -405,7 +407,7 @@ func (m *Model) drive(charge float64, k *Factors) drive {
 		voc: t.Pack.Rest(charge) * k.Rest, pack: p, rb: p + t.Wire,
 		rm: (t.Motor.Hot() + t.Controller.Resistance) * k.Resistance, kv: t.Motor.HotKV() * k.KV,
 		chop: t.Controller.Chop, ripple: t.Controller.Ripple, start: t.Controller.Start, idle: t.Controller.Idle,
-		thrust: k.Thrust * k.Rho, tau: k.Torque * k.Rho, lag: t.Motor.Inductance * k.Resistance,
+		thrust: k.Thrust * k.Rho, tau: k.Torque * k.Rho * k.Advance, adv: k.Advance, lag: t.Motor.Inductance * k.Resistance,
 	}
 	d.heat = d.ripple * d.rm / d.voc
 	d.i0, d.i1, d.i2 = t.Motor.Iron[0]*k.Idle, t.Motor.Iron[1]*k.Idle, t.Motor.Iron[2]*k.Idle
@@ -539,14 +541,15 @@ func (m *Model) solve(d *drive, v, throttle float64) Point {
 	}
 	o := d.open(throttle)
 	inside := true
+	vp := v / d.adv
 	net := func(w float64) float64 { // > 0: speeds up
-		_, q, in := m.Prop.At(v, w)
+		_, q, in := m.Prop.At(vp, w)
 		inside = in
 		i, _ := d.current(&o, w)
 		return (i-d.iron(w))/d.kv - d.tau*q
 	}
 	// From above any equilibrium downwards to the fastest one.
-	hi := math.Max(o.e*d.kv, v/m.Prop.Radius*6) * 1.02
+	hi := math.Max(o.e*d.kv, vp/m.Prop.Radius*6) * 1.02
 	a, fa := hi, net(hi)
 	w, found := 0.0, false
 	const n = 16
@@ -561,13 +564,13 @@ func (m *Model) solve(d *drive, v, throttle float64) Point {
 		a, fa = b, fb
 	}
 	if !found {
-		t, q, _ := m.Prop.At(v, 0)
+		t, q, _ := m.Prop.At(vp, 0)
 		i, _ := d.current(&o, 0)
 		p := m.point(d, &o, v, throttle, 0, t*d.thrust, q*d.tau, i)
 		p.Flag |= NotTurning
 		return p
 	}
-	t, q, _ := m.Prop.At(v, w)
+	t, q, _ := m.Prop.At(vp, w)
 	i, _ := d.current(&o, w)
 	p := m.point(d, &o, v, throttle, w, t*d.thrust, q*d.tau, i)
 	if !inside {
@@ -584,7 +587,7 @@ func (m *Model) coast(d *drive, v, throttle float64) Point {
 		p.Flag |= NotTurning
 		return p
 	}
-	drag, w := m.Prop.Windmill(v, func(w float64) float64 { return d.iron(w) / d.kv / d.tau })
+	drag, w := m.Prop.Windmill(v/d.adv, func(w float64) float64 { return d.iron(w) / d.kv / d.tau })
 	p.Thrust, p.Omega = -drag*d.thrust, w
 	if w > 0 {
 		p.Torque = -d.iron(w) / d.kv
@@ -621,8 +624,9 @@ func (m *Model) ThrottleFor(v, thrust, charge float64, k *Factors) (Point, Flag)
 	}
 	full := d.open(1)
 	top := full.e * d.kv * 1.02
+	vp := v / d.adv
 	net := func(w float64) float64 {
-		t, _, _ := m.Prop.At(v, w)
+		t, _, _ := m.Prop.At(vp, w)
 		return t*d.thrust - thrust
 	}
 	if net(top) < 0 {
@@ -642,7 +646,7 @@ func (m *Model) ThrottleFor(v, thrust, charge float64, k *Factors) (Point, Flag)
 	if !found || w <= 0 {
 		return fail(0)
 	}
-	t, q, in := m.Prop.At(v, w)
+	t, q, in := m.Prop.At(vp, w)
 	q *= d.tau
 	i := q*d.kv + d.iron(w)
 	if i < 0 {

@@ -269,7 +269,7 @@ func TestFitKnowsNothing(t *testing.T) {
 		t.Errorf("no rows: %+v", b)
 	}
 	// Made-up rows of known factors are found again.
-	k := Factors{1.08, 0.93, 1.03, 1.2, 1, 1, 1, 1, 1}
+	k := Factors{1.08, 0.93, 1.03, 1.2, 1, 1, 1, 1, 1, 1}
 	var rows []craft.BenchRow
 	for _, v := range []float64{10, 13, 16} {
 		r := m.OnBench(craft.BenchRow{Volts: v}, &k)

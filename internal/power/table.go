@@ -69,6 +69,12 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	if throttle < minThrottle {
 		return m.coasting(v, throttle, k)
 	}
+	vp := v
+	if k != nil {
+		if vp = v / k.Advance; !(vp <= m.vTop) {
+			return m.Solve(v, throttle, m.Charge, k)
+		}
+	}
 	d := &m.base
 	if k == nil || *k == neutral {
 		m.sheet.smooth(v, throttle, &p.Omega, &p.Thrust, &p.Torque)
@@ -96,11 +102,11 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	ir := 1 / r
 	bend := duty * rb * heap
 	i0, i1, i2 := d.i0*k.Idle, d.i1*k.Idle, d.i2*k.Idle
-	tau := k.Torque * k.Rho
+	tau := k.Torque * k.Rho * k.Advance
 	var w, t, q float64
 	var s [4]float64
-	m.sheet.slopes(v, throttle, &s)
-	m.sheet.smooth(v, throttle, &w, &t, &q)
+	m.sheet.slopes(vp, throttle, &s)
+	m.sheet.smooth(vp, throttle, &w, &t, &q)
 	if d.lag != 0 {
 		r += d.lag * k.Resistance * w
 		ir = 1 / r
@@ -167,13 +173,16 @@ func (m *Model) driveAtLaunch(k *Factors) drive {
 	c.i0 *= k.Idle
 	c.i1 *= k.Idle
 	c.i2 *= k.Idle
-	c.thrust, c.tau = k.Thrust*k.Rho, k.Torque*k.Rho
+	c.thrust, c.tau, c.adv = k.Thrust*k.Rho, k.Torque*k.Rho*k.Advance, k.Advance
 	return c
 }
 
 func (m *Model) coasting(v, throttle float64, k *Factors) Point {
 	d := &m.base
 	var o [2]float64
+	if k != nil {
+		v /= k.Advance
+	}
 	m.off.At(v, o[:])
 	p := Point{Thrust: o[0], Omega: math.Max(o[1], 0), Current: d.idle, Voltage: d.voc - d.pack*d.idle, Throttle: throttle, Flag: Off | NotTurning}
 	if k != nil {

@@ -349,3 +349,15 @@ func PropellerDoubt(measured, geometry bool) (thrust, torque Value) {
 	return Value{1, 0.13, "only diameter and pitch known: scatter over thirteen measured propellers", cite.ThrustStand.Key},
 		Value{1, 0.15, "only diameter and pitch known: scatter over thirteen measured propellers", cite.ThrustStand.Key}
 }
+
+// AdvanceDoubt is one standard deviation, relative, of the advance ratio of
+// zero thrust (the propeller's pitch in effect), by what is known of it.
+func AdvanceDoubt(measured, geometry bool) Value {
+	switch {
+	case measured:
+		return Value{1, 0.015, "spread of measured tables", cite.BrandtSelig2011.Key}
+	case geometry:
+		return Value{1, 0.045, "angle of zero lift of the sections not known to better than 1 deg", cite.DetersSelig2014.Key}
+	}
+	return Value{1, 0.05, "only diameter and pitch known", cite.DetersSelig2014.Key}
+}

@@ -42,6 +42,11 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 		ge, gd = m.near(f.Height)
 	}
 
+	load := 0.0 // thrust over q and disc area
+	if f.PropOn && m.prop.area > 0 {
+		load = math.Max(0, f.Thrust) / ((0.5*f.V*f.V + 0.1) * f.Rho * m.prop.area)
+	}
+
 	var fx, fy, fz, mx, my, mz float64
 	var split float64 // separated share of the main wing
 	surface := -1
@@ -85,6 +90,10 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 			if g.main {
 				split += (1 - at) * g.half
 			}
+			if load != 0 && g.slip != 0 {
+				k := 1 + load*g.slip
+				fn, ff, fs, cp = k*fn, k*ff, k*fs, k*cp
+			}
 			by, bz := fn*g.ny+fs*g.nz, fs*g.ny-fn*g.nz
 			fx += ff
 			fy += by
@@ -127,6 +136,11 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 			} else if atR < 0.5 || atL < 0.5 {
 				flag |= TailStalled
 			}
+		}
+		if load != 0 && g.slip != 0 {
+			k := 1 + load*g.slip
+			fnS, ffS, fsS, cpS = k*fnS, k*ffS, k*fsS, k*cpS
+			fnA, ffA, fsA, cpA = k*fnA, k*ffA, k*fsA, k*cpA
 		}
 		byA := fnA*g.ny + fsA*g.nz
 		bzS, bzA := fsS*g.ny-fnS*g.nz, fsA*g.ny-fnA*g.nz
@@ -185,6 +199,18 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 		mx -= c.z * gy
 		my -= c.x * gz
 		mz += c.x * gy
+	}
+	if f.PropOn && m.prop.area > 0 {
+		// The propeller's force across its axis.
+		d := &m.prop
+		s := 0.5 * d.area * d.side * inflow(load) * math.Sqrt(u*u+v*v+w*w+1e-9)
+		gy := -s * (v + r*d.at.X - p*d.at.Z)
+		gz := -s * (w*d.up - q*d.at.X + p*d.at.Y)
+		fy += gy
+		fz += gz
+		mx += d.at.Y*gz - d.at.Z*gy
+		my -= d.at.X * gz
+		mz += d.at.X * gy
 	}
 	// Drag without lift: body and friction, small parts, deflections.
 	area := (m.body.at(node, x)+m.fixed)*k.Drag + k.DragArea +

@@ -602,3 +602,51 @@ func TestTables(t *testing.T) {
 		t.Errorf("wing of sections that stall at 1.2: %g", s.Untrimmed)
 	}
 }
+
+// A turning propeller: a tractor ahead of the centre of gravity takes
+// stability and yaw stiffness, a pusher behind gives them; a tractor's stream
+// makes the tail work harder.
+func TestPropeller(t *testing.T) {
+	k := Neutral()
+	ac := conventional()
+	ac.Power.Propeller = craft.Propeller{Diameter: 0.25, Pitch: 0.15, Blades: 2, At: r3.Vec{X: -0.02}}
+	m := model(t, ac)
+	f := m.Still(15)
+	f.Alpha = 3 * deg
+	off := m.Stability(f, &k, ac.Mass.CG)
+	f.PropOn = true
+	mill := m.Stability(f, &k, ac.Mass.CG)
+	if mill.CmAlpha <= off.CmAlpha || mill.CnBeta >= off.CnBeta || mill.CYBeta >= off.CYBeta {
+		t.Errorf("tractor: Cm alpha %g from %g, Cn beta %g from %g", mill.CmAlpha, off.CmAlpha, mill.CnBeta, off.CnBeta)
+	}
+	f.Thrust = 8
+	on := m.Stability(f, &k, ac.Mass.CG)
+	if on.CmPitch < 1.02*mill.CmPitch || on.CnYaw < 1.02*mill.CnYaw {
+		t.Errorf("in the stream: elevator %g from %g, rudder %g from %g", on.CmPitch, mill.CmPitch, on.CnYaw, mill.CnYaw)
+	}
+	tl := tailless()
+	tl.Power.Propeller = craft.Propeller{Diameter: 0.15, Pitch: 0.12, Blades: 2, At: r3.Vec{X: 0.33}}
+	m = model(t, tl)
+	f = m.Still(15)
+	f.Alpha = 3 * deg
+	off = m.Stability(f, &k, tl.Mass.CG)
+	f.PropOn, f.Thrust = true, 4
+	on = m.Stability(f, &k, tl.Mass.CG)
+	if on.CmAlpha >= off.CmAlpha || on.CnBeta <= off.CnBeta || on.CmQ >= off.CmQ {
+		t.Errorf("pusher: Cm alpha %g from %g, Cn beta %g from %g", on.CmAlpha, off.CmAlpha, on.CnBeta, off.CnBeta)
+	}
+	// No speed, full thrust: finite.
+	f.V = 0
+	var l Loads
+	m.Eval(&f, &k, &l)
+	if math.IsNaN(l.F.X + l.M.Y) {
+		t.Error("standing still")
+	}
+	// Order of size: a quarter of the disc area of a wing's slope.
+	if d := PropellerSideForce(2, 0.085, 0.28, 0); d < 0.1 || d > 0.3 {
+		t.Errorf("side force %g", d)
+	}
+	if r := PropellerSideForce(2, 0.085, 0.28, 1e9) / PropellerSideForce(2, 0.085, 0.28, 0); r < 1e3 {
+		t.Errorf("at rest the inflow carries it: %g", r)
+	}
+}

@@ -39,6 +39,8 @@ type Flow struct {
 	Brake            float64 // rad, >= 0
 	Height           float64 // of the reference point above the ground, m; +Inf in free air
 	Rho, Mu          float64 // kg/m³, Pa s
+	PropOn           bool    // the propeller turns: its side force and its stream act
+	Thrust           float64 // N, when PropOn; sets the strength of the stream
 }
 
 // Flag says how far a result is outside the model's sure range; 0 is inside.
@@ -136,6 +138,8 @@ type group struct {
 	hs       float64 // s/2
 	d0, dk   float64 // s/2 times cd0 and cdk
 	flapped  bool
+	slip     float64 // share of the area in a tractor's stream
+	reach    float64 // half the group's extent in eta
 	cd0, cdk float64
 	clcd     float64
 	half     float64 // area of one side over the main wing's
@@ -228,6 +232,7 @@ type Model struct {
 	groundBend         float64
 	clAlpha            float64
 
+	prop     prop
 	lattice  *wing.Lattice
 	derive   wing.Derivatives
 	itemsRaw []item

@@ -77,6 +77,7 @@ func New(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 	b.bodies()
 	b.drag()
 	b.controls()
+	b.propeller()
 	m.np = m.neutral()
 	b.doubts()
 	return m, nil
@@ -542,6 +543,7 @@ func (b *builder) group() {
 			*p /= g.s
 		}
 		g.eta = eta
+		g.reach = math.Abs(math.Abs(l.Strips[sp.to-1].Eta)-math.Abs(first.Eta))/2 + 1e-6
 		if first.Central {
 			// Left and right are alike to an upright surface.
 			g.hi = (g.hi - g.lo) / 2

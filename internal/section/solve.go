@@ -115,7 +115,7 @@ func (c Condition) Check() error {
 const maxAlpha = 30 * math.Pi / 180
 
 const (
-	tolerance = 2e-5 // rms of relative changes
+	tolerance = 1e-4 // rms of relative changes
 	maxIter   = 32
 )
 

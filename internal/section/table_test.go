@@ -291,7 +291,7 @@ func BenchmarkTableAt(b *testing.B) {
 // workers.
 func BenchmarkFullTable(b *testing.B) {
 	for i := 0; i < b.N; i++ {
-		tb, err := Build(context.Background(), must(b, "2409"), Spec{Flaps: []float64{-0.2, -0.1, 0, 0.1, 0.2}, Hinge: 0.75, Workers: 2, Cond: Condition{Panels: 100}}, nil)
+		tb, err := Build(context.Background(), must(b, "2409"), Spec{Flaps: []float64{-0.2, -0.1, 0, 0.1, 0.2}, Hinge: 0.75, Workers: 2}, nil)
 		if err != nil {
 			b.Fatal(err)
 		}

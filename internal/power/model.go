@@ -401,6 +401,9 @@ type drive struct {
 }
 
 func (m *Model) drive(charge float64, k *Factors) drive {
+	if !(k.KV > 0 && k.Rest > 0 && k.Advance > 0 && k.Resistance > 0 && k.CellResistance >= 0 && k.Torque > 0 && k.Thrust > 0 && k.Rho > 0) {
+		panic(fmt.Sprintf("power: factors %+v: they start from Neutral", *k))
+	}
 	t := &m.Train
 	p := t.Pack.Steady(charge) * k.CellResistance
 	d := drive{

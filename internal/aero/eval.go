@@ -2,6 +2,10 @@ package aero
 
 import "math"
 
+// lane is the velocity of a group's right and left place: forward, against
+// the normal, their size and its inverse.
+type lane struct{ uR, uL, nR, nL, vR, vL, iR, iL float64 }
+
 // Eval writes the loads of a flow to out. Pure, parallel-safe, without
 // allocation; continuous in every argument at any attitude. Factors must not
 // be nil. A flow that is not finite gives zero loads and the flag NotFinite.
@@ -51,105 +55,113 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	var split float64 // separated share of the main wing
 	surface := -1
 	var up, low, drag float64
-	for i := range m.groups {
-		g := &m.groups[i]
-		if g.surface != surface {
-			surface = g.surface
-			s := &m.skins[surface]
-			up, low, drag = s.up.at(node, x)*k.ClMax, s.low.at(node, x)*k.ClMax, s.drag.at(node, x)*k.Drag
+	// The speeds of eight groups at a time, apart from what depends on them:
+	// roots and quotients then overlap in the processor.
+	var lanes [8]lane
+	for base := 0; base < len(m.groups); base += len(lanes) {
+		part := m.groups[base:min(base+len(lanes), len(m.groups))]
+		for i := range part {
+			g, t := &part[i], &lanes[i&7]
+			uS, uA := u+q*g.z, -r*g.y
+			nS, nA := g.nz*w-g.nzx*q, g.np*p-(g.ny*v+g.nyx*r)
+			uR, uL, nR, nL := uS+uA, uS-uA, nS+nA, nS-nA
+			vR, vL := math.Sqrt(uR*uR+nR*nR+1e-6), math.Sqrt(uL*uL+nL*nL+1e-6)
+			inv := 1 / (vR * vL)
+			t.uR, t.uL, t.nR, t.nL, t.vR, t.vL, t.iR, t.iL = uR, uL, nR, nL, vR, vL, inv*vL, inv*vR
 		}
-		gs := (g.gs[0]*c0 + g.gs[1]*c1) + (g.gs[2]*c2 + g.gs[3]*c3)
-		ga := (g.ga[0]*v0 + g.ga[1]*v1) + (g.ga[2]*v2 + g.ga[3]*v3) + g.ga[4]*v4
-		if c4 != 0 {
-			gs += g.gs[4] * c4
-		}
-		if ge != 0 {
-			gs += ge * ((g.eg[0]*c0 + g.eg[1]*c1) + (g.eg[2]*c2 + g.eg[3]*c3) + g.eg[4]*c4)
-		}
-		// Velocities of the place: alike and opposed parts, forward, against
-		// the normal, outward along the span.
-		uS, uA := u+q*g.z, -r*g.y
-		wS, wA := w-q*g.x, p*g.y
-		vA := v + (r*g.x - p*g.z)
-		nS, nA := g.nz*wS, g.nz*wA-g.ny*vA
-		sS, sA := g.ny*wS, g.nz*vA+g.ny*wA
-		var dS, dA float64 // effective angle of the deflection
-		if g.flapped {
-			dS = kc * (g.dp*f.Pitch + g.db*f.Brake)
-			dA = kc * (g.dr*f.Roll + g.dy*f.Yaw)
-		}
-		hi, lo := g.hi*up, g.lo*low
-		d0, dk := g.d0*drag, g.dk*drag
-
-		if !g.twin {
-			ux, wn, vs, gam, de := uS+uA, nS+nA, sS+sA, gs+ga, dS+dA
-			fn, ff, fs, cp, at := g.side(gam, ux, wn, vs, de, hi, lo, d0, dk)
-			if at < 0.5 {
-				flag |= TailStalled
+		for i := range part {
+			g, t := &part[i], &lanes[i&7]
+			if g.surface != surface {
+				surface = g.surface
+				s := &m.skins[surface]
+				up, low, drag = s.up.at(node, x)*k.ClMax, s.low.at(node, x)*k.ClMax, s.drag.at(node, x)*k.Drag
 			}
-			if g.main {
-				split += (1 - at) * g.half
+			gs := (g.gs[0]*c0 + g.gs[1]*c1) + (g.gs[2]*c2 + g.gs[3]*c3)
+			ga := (g.ga[0]*v0 + g.ga[1]*v1) + (g.ga[2]*v2 + g.ga[3]*v3) + g.ga[4]*v4
+			if c4 != 0 {
+				gs += g.gs[4] * c4
+			}
+			if ge != 0 {
+				gs += ge * ((g.eg[0]*c0 + g.eg[1]*c1) + (g.eg[2]*c2 + g.eg[3]*c3) + g.eg[4]*c4)
+			}
+			uR, uL, nR, nL := t.uR, t.uL, t.nR, t.nL
+			// Outward along the span, alike and opposed.
+			sS, sA := g.ny*(w-q*g.x), g.nz*(v+(r*g.x-p*g.z))+g.ny*(p*g.y)
+			var dS, dA float64 // effective angle of the deflection
+			if g.flapped {
+				dS = kc * (g.dp*f.Pitch + g.db*f.Brake)
+				dA = kc * (g.dr*f.Roll + g.dy*f.Yaw)
+			}
+			hi, lo := g.hi*up, g.lo*low
+			d0, dk := g.d0*drag, g.dk*drag
+
+			if !g.twin {
+				fn, ff, fs, cp, at := g.side(gs+ga, uR, nR, sS+sA, t.vR, t.iR, dS+dA, hi, lo, d0, dk)
+				if at < 0.5 {
+					flag |= TailStalled
+				}
+				if g.main {
+					split += (1 - at) * g.half
+				}
+				if load != 0 && g.slip != 0 {
+					k := 1 + load*g.slip
+					fn, ff, fs, cp = k*fn, k*ff, k*fs, k*cp
+				}
+				by, bz := fn*g.ny+fs*g.nz, fs*g.ny-fn*g.nz
+				fx += ff
+				fy += by
+				fz += bz
+				mx += g.y*bz - g.z*by
+				my += (g.z*ff - g.x*bz) - cp*g.nz
+				mz += (g.x*by - g.y*ff) - cp*g.ny
+				continue
+			}
+			// Right and left together: sums and differences of the normal,
+			// forward and outward forces and of the plate's moment about its
+			// quarter chord.
+			sR, sL := sS+sA, sS-sA
+			gR, gL, dR, dL := gs+ga, gs-ga, dS+dA, dS-dA
+			vR, vL, iR, iL := t.vR, t.vL, t.iR, t.iL
+			clR, clL := g.per*gR*iR, g.per*gL*iL
+			xR, xL := clR-0.5*g.dcl*dR, clL-0.5*g.dcl*dL
+			var fnS, ffS, fsS, cpS, fnA, ffA, fsA, cpA float64
+			if xR <= hi && xR >= lo && xL <= hi && xL >= lo && uR*iR >= 0.8 && uL*iL >= 0.8 {
+				qR, qL := clR-g.clcd, clL-g.clcd
+				bR, bL := vR*(d0+dk*qR*qR), vL*(d0+dk*qL*qL)
+				lR, lL := g.b*gR, g.b*gL
+				wR, wL := lR*nR, lL*nL
+				fnR, fnL := lR*(uR+g.t*sR)+bR*nR, lL*(uL+g.t*sL)+bL*nL
+				ffR, ffL := wR-bR*uR, wL-bL*uL
+				fnS, ffS, fsS = fnR+fnL, ffR+ffL, g.t*(wR+wL)
+				fnA, ffA, fsA = fnR-fnL, ffR-ffL, g.t*(wR-wL)
+			} else {
+				fnR, ffR, fsR, cpR, atR := g.side(gR, uR, nR, sR, vR, iR, dR, hi, lo, d0, dk)
+				fnL, ffL, fsL, cpL, atL := g.side(gL, uL, nL, sL, vL, iL, dL, hi, lo, d0, dk)
+				fnS, ffS, fsS, cpS = fnR+fnL, ffR+ffL, fsR+fsL, cpR+cpL
+				fnA, ffA, fsA, cpA = fnR-fnL, ffR-ffL, fsR-fsL, cpR-cpL
+				if g.main {
+					split += ((1 - atR) + (1 - atL)) * g.half
+					if g.tip && (atR < 0.5 || atL < 0.5) {
+						flag |= TipStall
+					}
+				} else if atR < 0.5 || atL < 0.5 {
+					flag |= TailStalled
+				}
 			}
 			if load != 0 && g.slip != 0 {
 				k := 1 + load*g.slip
-				fn, ff, fs, cp = k*fn, k*ff, k*fs, k*cp
+				fnS, ffS, fsS, cpS = k*fnS, k*ffS, k*fsS, k*cpS
+				fnA, ffA, fsA, cpA = k*fnA, k*ffA, k*fsA, k*cpA
 			}
-			by, bz := fn*g.ny+fs*g.nz, fs*g.ny-fn*g.nz
-			fx += ff
-			fy += by
-			fz += bz
-			mx += g.y*bz - g.z*by
-			my += (g.z*ff - g.x*bz) - cp*g.nz
-			mz += (g.x*by - g.y*ff) - cp*g.ny
-			continue
+			byA := fnA*g.ny + fsA*g.nz
+			bzS, bzA := fsS*g.ny-fnS*g.nz, fsA*g.ny-fnA*g.nz
+			fx += ffS
+			fy += byA
+			fz += bzS
+			mx += g.y*bzA - g.z*byA
+			my += (g.z*ffS - g.x*bzS) - cpS*g.nz
+			mz += (g.x*byA - g.y*ffA) - cpA*g.ny
 		}
-		// Right and left together: sums and differences of the normal,
-		// forward and outward forces and of the plate's moment about its
-		// quarter chord.
-		uR, uL, nR, nL, sR, sL := uS+uA, uS-uA, nS+nA, nS-nA, sS+sA, sS-sA
-		gR, gL, dR, dL := gs+ga, gs-ga, dS+dA, dS-dA
-		vR, vL := math.Sqrt(uR*uR+nR*nR+1e-6), math.Sqrt(uL*uL+nL*nL+1e-6)
-		inv := 1 / (vR * vL)
-		iR, iL := inv*vL, inv*vR
-		clR, clL := g.per*gR*iR, g.per*gL*iL
-		xR, xL := clR-0.5*g.dcl*dR, clL-0.5*g.dcl*dL
-		var fnS, ffS, fsS, cpS, fnA, ffA, fsA, cpA float64
-		if xR <= hi && xR >= lo && xL <= hi && xL >= lo && uR*iR >= 0.8 && uL*iL >= 0.8 {
-			qR, qL := clR-g.clcd, clL-g.clcd
-			bR, bL := vR*(d0+dk*qR*qR), vL*(d0+dk*qL*qL)
-			lR, lL := g.b*gR, g.b*gL
-			wR, wL := lR*nR, lL*nL
-			fnR, fnL := lR*(uR+g.t*sR)+bR*nR, lL*(uL+g.t*sL)+bL*nL
-			ffR, ffL := wR-bR*uR, wL-bL*uL
-			fnS, ffS, fsS = fnR+fnL, ffR+ffL, g.t*(wR+wL)
-			fnA, ffA, fsA = fnR-fnL, ffR-ffL, g.t*(wR-wL)
-		} else {
-			fnR, ffR, fsR, cpR, atR := g.side(gR, uR, nR, sR, dR, hi, lo, d0, dk)
-			fnL, ffL, fsL, cpL, atL := g.side(gL, uL, nL, sL, dL, hi, lo, d0, dk)
-			fnS, ffS, fsS, cpS = fnR+fnL, ffR+ffL, fsR+fsL, cpR+cpL
-			fnA, ffA, fsA, cpA = fnR-fnL, ffR-ffL, fsR-fsL, cpR-cpL
-			if g.main {
-				split += ((1 - atR) + (1 - atL)) * g.half
-				if g.tip && (atR < 0.5 || atL < 0.5) {
-					flag |= TipStall
-				}
-			} else if atR < 0.5 || atL < 0.5 {
-				flag |= TailStalled
-			}
-		}
-		if load != 0 && g.slip != 0 {
-			k := 1 + load*g.slip
-			fnS, ffS, fsS, cpS = k*fnS, k*ffS, k*fsS, k*cpS
-			fnA, ffA, fsA, cpA = k*fnA, k*ffA, k*fsA, k*cpA
-		}
-		byA := fnA*g.ny + fsA*g.nz
-		bzS, bzA := fsS*g.ny-fnS*g.nz, fsA*g.ny-fnA*g.nz
-		fx += ffS
-		fy += byA
-		fz += bzS
-		mx += g.y*bzA - g.z*byA
-		my += (g.z*ffS - g.x*bzS) - cpS*g.nz
-		mz += (g.x*byA - g.y*ffA) - cpA*g.ny
 	}
 	fa := 1 - split
 	if split > 1./3 {
@@ -242,8 +254,7 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 // side is one side of a group, stalled or not: normal, forward and outward
 // force and the moment of the plate about the quarter chord, per unit
 // density, and the attached share.
-func (g *group) side(gam, ux, wn, vs, de, hi, lo, d0, dk float64) (fn, ff, fs, cp, at float64) {
-	speed := math.Sqrt(ux*ux + wn*wn + 1e-6)
+func (g *group) side(gam, ux, wn, vs, speed, inv, de, hi, lo, d0, dk float64) (fn, ff, fs, cp, at float64) {
 	bent := g.phi + 0.7*de
 	lift := g.per*gam - 0.5*g.dcl*de*speed
 	if ux <= 0.5*speed || lift >= (hi+g.hw)*speed || lift <= (lo-g.lw)*speed {
@@ -254,7 +265,6 @@ func (g *group) side(gam, ux, wn, vs, de, hi, lo, d0, dk float64) (fn, ff, fs, c
 		d := speed * d0
 		return d*wn + n, -d*ux - n*bent, 0, g.c * (0.25*n - 0.13*k*ux), 0
 	}
-	inv := 1 / speed
 	cl := g.per * gam * inv
 	c := ux * inv
 	x := cl - 0.5*g.dcl*de

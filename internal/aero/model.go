@@ -135,15 +135,17 @@ type group struct {
 	plateAR  float64 // 0.41(1-exp(-17/A))
 	per      float64 // 2/c
 	hwi, lwi float64 // 1/hw, 1/lw
-	hs       float64 // s/2
-	d0, dk   float64 // s/2 times cd0 and cdk
-	flapped  bool
-	slip     float64 // share of the area in a tractor's stream
-	reach    float64 // half the group's extent in eta
-	cd0, cdk float64
-	clcd     float64
-	half     float64 // area of one side over the main wing's
-	eta      float64
+	// nz x, nz y + ny z, ny x
+	nzx, np, nyx float64
+	hs           float64 // s/2
+	d0, dk       float64 // s/2 times cd0 and cdk
+	flapped      bool
+	slip         float64 // share of the area in a tractor's stream
+	reach        float64 // half the group's extent in eta
+	cd0, cdk     float64
+	clcd         float64
+	half         float64 // area of one side over the main wing's
+	eta          float64
 }
 
 // nRe nodes of Reynolds number, each twice the one before.

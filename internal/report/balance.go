@@ -1,0 +1,344 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"fledge/internal/assess"
+	"fledge/internal/chart"
+	"fledge/internal/craft"
+	"fledge/internal/fit"
+	"fledge/internal/unit"
+	"fledge/internal/verdict"
+)
+
+// Balanced is what the balance page shows.
+type Balanced struct{ Subject }
+
+// band is the permitted range of the balance point, datum x.
+func (b *Balanced) band() (fore, aft float64) {
+	ac := b.Results.Aircraft
+	np := b.Results.Get(assess.NeutralX).Value
+	return np - ac.Limits.StaticMarginMax*ac.Ref.Chord, np - ac.Limits.StaticMarginMin*ac.Ref.Chord
+}
+
+// carry is where one part has to sit to bring the balance point into the band.
+type carry struct {
+	part      craft.Part
+	fore, aft float64 // its place for the fore and the aft end of the band
+	min, max  float64 // its room
+	low, high float64 // the overlap; low > high when there is none
+	reaches   bool
+}
+
+func (b *Balanced) carries() []carry {
+	ac := b.Results.Aircraft
+	fore, aft := b.band()
+	var out []carry
+	for i := range ac.Parts {
+		p := ac.Parts[i]
+		if !p.Movable || p.Twin || !(p.MaxAt.X > p.MinAt.X) {
+			continue
+		}
+		f, ok1 := ac.MoveFor(i, fore)
+		a, ok2 := ac.MoveFor(i, aft)
+		if !ok1 || !ok2 || math.IsNaN(f+a) {
+			continue
+		}
+		c := carry{part: p, fore: p.At.X + f, aft: p.At.X + a, min: p.MinAt.X, max: p.MaxAt.X}
+		c.low, c.high = math.Max(c.fore, c.min), math.Min(c.aft, c.max)
+		c.reaches = c.low <= c.high
+		out = append(out, c)
+	}
+	return out
+}
+
+// ballast is the least mass at either end of the aeroplane that brings the
+// balance point to the nearer end of the band; zero when it is inside.
+func (b *Balanced) ballast() (spot fit.Spot, mass float64, why string) {
+	ac := b.Results.Aircraft
+	fore, aft := b.band()
+	cg := ac.Mass.CG.X
+	target := cg
+	switch {
+	case math.IsNaN(fore + aft):
+		return spot, math.NaN(), "no neutral point was found"
+	case cg < fore:
+		target = fore
+	case cg > aft:
+		target = aft
+	default:
+		return spot, 0, ""
+	}
+	lo, hi := ends(ac)
+	return fit.LeastBallast(ac.Mass.Total, cg, target, []fit.Spot{{Name: "nose", X: lo}, {Name: "tail", X: hi}})
+}
+
+// ends is the foremost and the aftmost x of body and surfaces.
+func ends(ac *craft.Aircraft) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	see := func(x float64) { lo, hi = math.Min(lo, x), math.Max(hi, x) }
+	for _, s := range ac.Body {
+		see(s.X)
+	}
+	for i := range ac.Surfaces {
+		for _, t := range ac.Surfaces[i].Stations {
+			see(t.LE.X)
+			see(t.LE.X + t.Chord)
+		}
+	}
+	return lo, hi
+}
+
+// supports is where to put two scales: under the leading edge of the mean
+// chord, or ahead of the balance point, and well aft; with what they should show.
+func (b *Balanced) supports() (at, show [2]float64) {
+	ac := b.Results.Aircraft
+	lo, hi := ends(ac)
+	cg := ac.Mass.CG.X
+	round := func(x float64) float64 { return math.Round(x*200) / 200 } // to 5 mm
+	at[0] = round(math.Min(ac.Ref.XLE, cg-0.1*(hi-lo)))
+	at[1] = round(math.Max(cg+0.15*(hi-lo), cg+0.6*(hi-cg)))
+	show[1] = ac.Mass.Total * (cg - at[0]) / (at[1] - at[0])
+	show[0] = ac.Mass.Total - show[1]
+	return at, show
+}
+
+// Balance is the page of the second question.
+func Balance(b Balanced) *Doc {
+	r := b.Results
+	ac := r.Aircraft
+	cg := ac.Mass.CG
+	d := &Doc{Title: ac.Name + ": " + verdict.Questions[2]}
+	fore, aft := b.band()
+	np := r.Get(assess.NeutralX)
+	d.Lead = append(d.Lead, fmt.Sprintf("It balances at x = %s aft of the datum; allowed are %s to %s.",
+		b.show(r.Get(assess.BalanceX), unit.Length), b.fmt(fore, unit.Length), b.fmt(aft, unit.Length)), b.conditions())
+	d.Sections = append(d.Sections, b.findings("Judged", ofQuestion(2)))
+	in := ac.Mass.Inertia
+	gyr := func(i float64) string { return b.fmt(math.Sqrt(i/ac.Mass.Total), unit.Length) }
+	d.Sections = append(d.Sections, Section{Title: "Where it balances", Blocks: []Block{{Table: &Table{Wrap: -1, Rows: [][]string{
+		{"mass, ready to launch", b.show(r.Get(assess.Mass), unit.Mass)},
+		{"balance point x, aft of the datum", b.show(r.Get(assess.BalanceX), unit.Length)},
+		{"balance point y (right), z (up)", b.fmt(cg.Y, unit.Length) + ", " + b.fmt(cg.Z, unit.Length)},
+		{"neutral point x", b.show(np, unit.Length)},
+		{"mean chord, its leading edge at", b.fmt(ac.Ref.Chord, unit.Length) + ", x = " + b.fmt(ac.Ref.XLE, unit.Length)},
+		{"balance point on the mean chord", fmt.Sprintf("%.1f %%", 100*(cg.X-ac.Ref.XLE)/ac.Ref.Chord)},
+		{"static margin", b.show(r.Get(assess.StaticMargin), unit.Ratio)},
+		{"wing loading", b.fmt(ac.Mass.Total/ac.Ref.Area, unit.AreaLoad)},
+		{"inertia in roll, radius", fmt.Sprintf("%.4f kg m2, %s", in[0][0], gyr(in[0][0]))},
+		{"inertia in pitch, radius", fmt.Sprintf("%.4f kg m2, %s", in[1][1], gyr(in[1][1]))},
+		{"inertia in yaw, radius", fmt.Sprintf("%.4f kg m2, %s", in[2][2], gyr(in[2][2]))},
+	}}}}})
+	d.Sections = append(d.Sections, b.movesSection(), b.weighing(), b.partsSection())
+	d.Sections = append(d.Sections, cautionSection(careful("propeller", "lithium")))
+	return d
+}
+
+func (b *Balanced) movesSection() Section {
+	s := Section{Title: "What brings it into the band"}
+	t := &Table{Head: []string{"part", "x now, " + b.small(), "in the band from", "to", "its room", ""}, Wrap: 5, Right: rights(6, 0, 4, 5)}
+	for _, c := range b.carries() {
+		say := "within reach"
+		if !c.reaches {
+			say = "out of its room"
+		} else if c.part.At.X >= c.low && c.part.At.X <= c.high {
+			say = "there now"
+		}
+		t.Rows = append(t.Rows, []string{c.part.Name, b.millis(c.part.At.X), b.millis(c.fore), b.millis(c.aft), b.millis(c.min) + " to " + b.millis(c.max), say})
+	}
+	if len(t.Rows) > 0 {
+		s.Blocks = append(s.Blocks, Block{Table: t}, para("Each part alone, all others staying."))
+	} else {
+		s.Blocks = append(s.Blocks, para("No part says where it may move (parts.<name>.may_move)."))
+	}
+	spot, mass, why := b.ballast()
+	switch {
+	case why != "":
+		s.Blocks = append(s.Blocks, para("Ballast: %s.", why))
+	case mass > 0:
+		s.Blocks = append(s.Blocks, para("Or the least ballast that does it: %s at the %s, x = %s.", b.fmt(mass, unit.Mass), spot.Name, b.fmt(spot.X, unit.Length)))
+	}
+	return s
+}
+
+func (b *Balanced) weighing() Section {
+	at, kg := b.supports()
+	return Section{Title: "Weighing sheet", Blocks: []Block{
+		para("Level on two scales, battery in, propeller off its shaft or blocked. If the parts list is right they show:"),
+		{Table: &Table{Head: []string{"scale under", "should show", "shows"}, Wrap: -1, Right: []bool{false, true, true}, Rows: [][]string{
+			{"x = " + b.fmt(at[0], unit.Length), b.fmt(kg[0], unit.Mass), "________"},
+			{"x = " + b.fmt(at[1], unit.Length), b.fmt(kg[1], unit.Mass), "________"},
+		}}},
+		para("Balance point = (first reading x its place + second x its place) / both readings. One degree off level shifts it by 1.7 %% of its height over the supports' line."),
+	}}
+}
+
+func (b *Balanced) partsSection() Section {
+	ac := b.Results.Aircraft
+	t := &Table{Head: []string{"part", "kind", "mass", "x", "y", "z, " + b.small()}, Wrap: 0, Right: rights(6, 0, 1)}
+	for i := range ac.Parts {
+		p := &ac.Parts[i]
+		name := p.Name
+		if p.Twin {
+			name += " (left)"
+		}
+		t.Rows = append(t.Rows, []string{name, p.Kind, b.fmt(p.Mass, unit.Mass), b.millis(p.At.X), b.millis(p.At.Y), b.millis(p.At.Z)})
+	}
+	return Section{Title: "Parts", Blocks: []Block{{Table: t}}}
+}
+
+// BalanceJSON is the body of `balance`.
+type BalanceJSON struct {
+	Head
+	Mass           Quantity      `json:"mass"`
+	CG             [3]Float      `json:"cg_m"`
+	CGX            Quantity      `json:"cg_x"`
+	Inertia        [3][3]Float   `json:"inertia_kgm2"`
+	NeutralPoint   Quantity      `json:"neutral_point_x"`
+	StaticMargin   Quantity      `json:"static_margin"`
+	MeanChord      Float         `json:"mean_chord_m"`
+	MeanChordStart Float         `json:"mean_chord_leading_edge_m"`
+	Band           [2]Float      `json:"band_m"`
+	Moves          []MoveJSON    `json:"moves"`
+	Ballast        *BallastJSON  `json:"ballast"`
+	Weighing       []SupportJSON `json:"weighing"`
+	Parts          []PartJSON    `json:"parts"`
+	Tail
+}
+
+// MoveJSON is where a part has to sit.
+type MoveJSON struct {
+	Part    string   `json:"part"`
+	Path    string   `json:"path"`
+	Now     Float    `json:"x_m"`
+	ForBand [2]Float `json:"for_band_m"`
+	Room    [2]Float `json:"room_m"`
+	Reaches bool     `json:"reaches"`
+}
+
+// BallastJSON is the least ballast.
+type BallastJSON struct {
+	Place string `json:"place"`
+	X     Float  `json:"x_m"`
+	Mass  Float  `json:"mass_kg"`
+}
+
+// SupportJSON is one scale of the weighing sheet.
+type SupportJSON struct {
+	X    Float `json:"x_m"`
+	Show Float `json:"expected_kg"`
+}
+
+// PartJSON is one part in its place.
+type PartJSON struct {
+	Name string   `json:"name"`
+	Kind string   `json:"kind"`
+	Mass Float    `json:"mass_kg"`
+	At   [3]Float `json:"at_m"`
+	Size [3]Float `json:"size_m"`
+	Twin bool     `json:"left"`
+}
+
+// pathOf is the path of a part's x, as the build addresses it.
+func (b *Balanced) pathOf(part string) string {
+	for _, q := range []string{part, `"` + part + `"`} {
+		path := "parts." + q + ".at.x"
+		if _, ok := b.Results.Aircraft.Knob(path); ok {
+			return path
+		}
+	}
+	return ""
+}
+
+// BalanceBody is the JSON of a balance.
+func BalanceBody(b Balanced) BalanceJSON {
+	r := b.Results
+	ac := r.Aircraft
+	fore, aft := b.band()
+	out := BalanceJSON{
+		Head: b.head(), Mass: Q(r.Get(assess.Mass)), CG: [3]Float{Float(ac.Mass.CG.X), Float(ac.Mass.CG.Y), Float(ac.Mass.CG.Z)},
+		CGX: Q(r.Get(assess.BalanceX)), NeutralPoint: Q(r.Get(assess.NeutralX)), StaticMargin: Q(r.Get(assess.StaticMargin)),
+		MeanChord: Float(ac.Ref.Chord), MeanChordStart: Float(ac.Ref.XLE), Band: [2]Float{Float(fore), Float(aft)},
+		Moves: []MoveJSON{}, Parts: []PartJSON{}, Tail: b.tail(ofQuestion(2), "propeller", "lithium"),
+	}
+	for i := range 3 {
+		for j := range 3 {
+			out.Inertia[i][j] = Float(ac.Mass.Inertia[i][j])
+		}
+	}
+	for _, c := range b.carries() {
+		out.Moves = append(out.Moves, MoveJSON{c.part.Name, b.pathOf(c.part.Name), Float(c.part.At.X),
+			[2]Float{Float(c.fore), Float(c.aft)}, [2]Float{Float(c.min), Float(c.max)}, c.reaches})
+	}
+	if spot, mass, why := b.ballast(); why == "" && mass > 0 {
+		out.Ballast = &BallastJSON{spot.Name, Float(spot.X), Float(mass)}
+	}
+	at, kg := b.supports()
+	for i := range at {
+		out.Weighing = append(out.Weighing, SupportJSON{Float(at[i]), Float(kg[i])})
+	}
+	for i := range ac.Parts {
+		p := &ac.Parts[i]
+		out.Parts = append(out.Parts, PartJSON{p.Name, p.Kind, Float(p.Mass), [3]Float{Float(p.At.X), Float(p.At.Y), Float(p.At.Z)},
+			[3]Float{Float(p.Size.X), Float(p.Size.Y), Float(p.Size.Z)}, p.Twin})
+	}
+	return out
+}
+
+// BalanceChart is the aeroplane from above, nose up, with balance point,
+// neutral point and the band of the balance point.
+func BalanceChart(b Balanced) *chart.Chart {
+	ac := b.Results.Aircraft
+	c := &chart.Chart{Title: ac.Name + " from above", X: chart.Axis{Label: "right of the middle, m"}, Y: chart.Axis{Label: "ahead of the datum, m"}, Equal: true}
+	outline(c, ac)
+	fore, aft := b.band()
+	half := ac.Ref.Chord / 2
+	if !math.IsNaN(fore + aft) {
+		for _, x := range []float64{fore, aft} {
+			c.Series = append(c.Series, chart.Series{X: []float64{-half, half}, Y: []float64{-x, -x}, Ink: 2})
+		}
+		c.Notes = append(c.Notes, chart.Note{X: half, Y: -aft, Text: "balance band"})
+	}
+	cg := ac.Mass.CG
+	c.Series = append(c.Series,
+		chart.Series{Name: "balance point", Kind: chart.Dots, X: []float64{cg.Y}, Y: []float64{-cg.X}, Ink: 0},
+		chart.Series{Name: "neutral point", Kind: chart.Dots, X: []float64{0}, Y: []float64{-b.Results.Get(assess.NeutralX).Value}, Ink: 1})
+	return c
+}
+
+// outline adds surfaces and body in plan view: x across is y right, up is forward.
+func outline(c *chart.Chart, ac *craft.Aircraft) {
+	line := func(x, y []float64, kind chart.Kind) {
+		c.Series = append(c.Series, chart.Series{Kind: kind, X: x, Y: y, Ink: 4})
+	}
+	for i := range ac.Surfaces {
+		s := &ac.Surfaces[i]
+		sides := []float64{1}
+		if s.Mirrored {
+			sides = []float64{1, -1}
+		}
+		for _, k := range sides {
+			var x, y []float64
+			for _, t := range s.Stations {
+				x, y = append(x, k*t.LE.Y), append(y, -t.LE.X)
+			}
+			for j := len(s.Stations) - 1; j >= 0; j-- {
+				t := s.Stations[j]
+				x, y = append(x, k*t.LE.Y), append(y, -(t.LE.X+t.Chord))
+			}
+			x, y = append(x, x[0]), append(y, y[0])
+			line(x, y, chart.Line)
+		}
+	}
+	if len(ac.Body) > 1 {
+		var x, y []float64
+		for _, t := range ac.Body {
+			x, y = append(x, t.Width/2), append(y, -t.X)
+		}
+		for j := len(ac.Body) - 1; j >= 0; j-- {
+			x, y = append(x, -ac.Body[j].Width/2), append(y, -ac.Body[j].X)
+		}
+		line(append(x, x[0]), append(y, y[0]), chart.Line)
+	}
+}

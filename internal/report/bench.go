@@ -1,0 +1,367 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"fledge/internal/aero"
+	"fledge/internal/chart"
+	"fledge/internal/craft"
+	"fledge/internal/prop"
+	"fledge/internal/section"
+	"fledge/internal/unit"
+	"fledge/internal/wing"
+)
+
+// Polars is what the section page shows.
+type Polars struct {
+	Shape      *section.Shape
+	Turbulence float64
+	Polars     []section.Polar
+	Notes      []string // what the reader of a coordinate file had to say
+}
+
+// Polar is the page of section polars.
+func Polar(p Polars) *Doc {
+	t, at := p.Shape.Thickness()
+	m, mat := p.Shape.Camber()
+	d := &Doc{Title: "Section " + p.Shape.Name()}
+	d.Lead = append(d.Lead, fmt.Sprintf("Thickness %.1f %% at %.0f %% of the chord, camber %.1f %% at %.0f %%; turbulence of the stream %.2g %%.", 100*t, 100*at, 100*m, 100*mat, 100*p.Turbulence))
+	for _, q := range p.Polars {
+		s := Section{Title: fmt.Sprintf("Reynolds number %.0f", q.Cond.Re)}
+		if math.IsNaN(q.ClMax) {
+			s.Blocks = append(s.Blocks, para("Highest lift not reached: %s.", q.MaxStatus))
+		} else {
+			s.Blocks = append(s.Blocks, para("Highest lift coefficient %.3f at %.1f deg.", q.ClMax, deg(q.AlphaMax)))
+		}
+		tab := &Table{Head: []string{"angle, deg", "lift", "drag", "moment", "lift/drag", "turbulent from", "parts at", ""}, Wrap: 7, Right: rights(8, 7)}
+		for _, k := range q.Points {
+			if k.Status != section.OK {
+				tab.Rows = append(tab.Rows, []string{col(deg(k.Alpha), 1), "-", "-", "-", "-", "-", "-", string(k.Status)})
+				continue
+			}
+			sep := "-"
+			if x := k.Upper.Separation; x < 1 {
+				sep = col(100*x, 0)
+			}
+			tab.Rows = append(tab.Rows, []string{col(deg(k.Alpha), 1), col(k.Cl, 3), col(k.Cd, 4), col(k.Cm, 3), col(k.Cl/k.Cd, 0),
+				col(100*k.Upper.Transition, 0) + ", " + col(100*k.Lower.Transition, 0), sep, ""})
+		}
+		s.Blocks = append(s.Blocks, Block{Table: tab})
+		d.Sections = append(d.Sections, s)
+	}
+	d.Sections = append(d.Sections, Section{Title: "How to read it", Blocks: []Block{{List: append([]string{
+		"Moment is about the quarter chord, nose up positive. \"Turbulent from\" is where the boundary layer turns turbulent, upper and lower side, \"parts at\" where the upper flow leaves for good, in per cent of the chord.",
+		"A point that did not converge is left empty, never filled in; near and past the stall the method is at its limit.",
+	}, p.Notes...)}}})
+	return d
+}
+
+// PolarJSON is the body of `polar`.
+type PolarJSON struct {
+	Schema int `json:"schema"`
+	section.Report
+	Thickness  Float    `json:"thickness"`
+	Camber     Float    `json:"camber"`
+	Turbulence Float    `json:"turbulence"`
+	Notes      []string `json:"notes"`
+}
+
+// PolarBody is the JSON of section polars.
+func PolarBody(p Polars) PolarJSON {
+	t, _ := p.Shape.Thickness()
+	m, _ := p.Shape.Camber()
+	return PolarJSON{Schema, section.NewReport(p.Shape, p.Polars), Float(t), Float(m), Float(p.Turbulence), strs(p.Notes)}
+}
+
+// PolarChart is lift against drag, one curve a Reynolds number.
+func PolarChart(p Polars) *chart.Chart {
+	c := &chart.Chart{Title: "Section " + p.Shape.Name(), X: chart.Axis{Label: "drag coefficient"}, Y: chart.Axis{Label: "lift coefficient"}}
+	for i, q := range p.Polars {
+		var x, y []float64
+		for _, k := range q.Points {
+			if k.Status != section.OK {
+				x, y = append(x, math.NaN()), append(y, math.NaN())
+				continue
+			}
+			x, y = append(x, k.Cd), append(y, k.Cl)
+		}
+		c.Series = append(c.Series, chart.Series{Name: fmt.Sprintf("Re %.0f", q.Cond.Re), X: x, Y: y, Ink: i})
+	}
+	return c
+}
+
+// Lattice is what the lifting-surface page shows.
+type Lattice struct {
+	Aircraft  *craft.Aircraft
+	Units     unit.System
+	CG        r3.Vec
+	Speed     float64 // at which the stability table is
+	Derive    wing.Derivatives
+	Stability aero.Stability
+	Traits    aero.Traits
+	Panels    int
+	Spread    []aero.StationLoad // in level flight at Speed
+	Notes     []string
+}
+
+// named lists the derivatives with their stable names; per radian.
+func (l *Lattice) named() []struct {
+	Key, Label   string
+	Lattice, Fly float64
+} {
+	d, s := &l.Derive, &l.Stability
+	n := math.NaN()
+	return []struct {
+		Key, Label   string
+		Lattice, Fly float64
+	}{
+		{"cl_alpha", "lift by angle of attack", d.CLAlpha, s.CLAlpha},
+		{"cm_alpha", "pitching moment by angle of attack", d.CmAlpha, s.CmAlpha},
+		{"cd_alpha", "drag by angle of attack", n, s.CDAlpha},
+		{"cl_q", "lift by pitch rate", d.CLQ, s.CLQ},
+		{"cm_q", "pitch damping", d.CmQ, s.CmQ},
+		{"cm_alpha_rate", "pitching moment by change of angle", n, s.CmAlphaDot},
+		{"cy_beta", "side force by sideslip", d.CYBeta, s.CYBeta},
+		{"croll_beta", "rolling moment by sideslip (dihedral)", d.ClBeta, s.ClBeta},
+		{"cn_beta", "yawing moment by sideslip (weathercock)", d.CnBeta, s.CnBeta},
+		{"cy_p", "side force by roll rate", d.CYP, s.CYP},
+		{"croll_p", "roll damping", d.ClP, s.ClP},
+		{"cn_p", "yawing moment by roll rate", d.CnP, s.CnP},
+		{"cy_r", "side force by yaw rate", d.CYR, s.CYR},
+		{"croll_r", "rolling moment by yaw rate", d.ClR, s.ClR},
+		{"cn_r", "yaw damping", d.CnR, s.CnR},
+		{"cl_pitch", "lift by pitch control, nose up", n, s.CLPitch},
+		{"cm_pitch", "pitching moment by pitch control", n, s.CmPitch},
+		{"croll_roll", "rolling moment by roll control", n, s.ClRoll},
+		{"cn_roll", "yawing moment by roll control", n, s.CnRoll},
+		{"cy_yaw", "side force by yaw control", n, s.CYYaw},
+		{"croll_yaw", "rolling moment by yaw control", n, s.ClYaw},
+		{"cn_yaw", "yawing moment by yaw control", n, s.CnYaw},
+	}
+}
+
+// LatticePage is the page of the lifting surfaces.
+func LatticePage(l Lattice) *Doc {
+	ac := l.Aircraft
+	s := Subject{Units: l.Units}
+	d := &Doc{Title: ac.Name + ": lifting surfaces"}
+	d.Lead = append(d.Lead, fmt.Sprintf("%d horseshoe vortices; moments about the balance point x = %s; reference area %s, span %s, mean chord %s.",
+		l.Panels, s.fmt(l.CG.X, unit.Length), s.fmt(ac.Ref.Area, unit.Area), s.fmt(ac.Ref.Span, unit.Length), s.fmt(ac.Ref.Chord, unit.Length)))
+	t := &l.Traits
+	d.Sections = append(d.Sections, Section{Title: "In short", Blocks: []Block{{Table: &Table{Wrap: -1, Rows: [][]string{
+		{"neutral point x, lattice alone", s.fmt(l.Derive.NeutralPoint, unit.Length)},
+		{"neutral point x, with the body", s.fmt(t.NeutralPoint, unit.Length)},
+		{"static margin", s.fmt(t.StaticMargin, unit.Ratio)},
+		{"lift at no angle", col(l.Derive.CL0, 3)},
+		{"moment at no angle, about the reference point", col(l.Derive.Cm0, 4)},
+		{"span efficiency", col(l.Derive.SpanEfficiency, 3)},
+		{"highest lift, trimmed", col(t.CLMaxTrimmed, 2)},
+		{"drag = CD0 + K CL2, trimmed", fmt.Sprintf("%.4f + %.4f CL2", t.CD0, t.K)},
+		{"best lift over drag, propeller apart", fmt.Sprintf("%.1f at lift coefficient %.2f", t.BestLD, t.BestLDCL)},
+	}}}}})
+	tab := &Table{Head: []string{"per radian", "lattice", "whole, at " + s.fmt(l.Speed, unit.Speed)}, Wrap: 0, Right: rights(3, 0)}
+	for _, k := range l.named() {
+		tab.Rows = append(tab.Rows, []string{k.Label, col(k.Lattice, 4), col(k.Fly, 4)})
+	}
+	d.Sections = append(d.Sections, Section{Title: "Derivatives", Blocks: []Block{{Table: tab},
+		para("Rates are pb/2V, qc/2V, rb/2V. The lattice's pitching moments are about the quarter point of the mean chord, the whole aeroplane's about its balance point. Body axes: roll right, nose up, nose right positive. \"Whole\" holds body, sections and drag besides.")}})
+	if len(l.Derive.Control) > 0 {
+		c := &Table{Head: []string{"control, per radian", "lift", "pitch", "side", "roll", "yaw", "hinge"}, Wrap: 0, Right: rights(7, 0)}
+		for _, k := range l.Derive.Control {
+			c.Rows = append(c.Rows, []string{k.Name, col(k.CL, 3), col(k.Cm, 3), col(k.CY, 3), col(k.Cl, 3), col(k.Cn, 4), col(k.Hinge, 3)})
+		}
+		d.Sections = append(d.Sections, Section{Title: "Controls, inviscid", Blocks: []Block{{Table: c}, para("Lift and pitch: both sides trailing edge down. Side, roll, yaw: right down, left up. Hinge: moment over dynamic pressure, flap area and flap chord.")}})
+	}
+	if len(l.Spread) > 0 {
+		sp := &Table{Head: []string{"surface", "along the half span", "lift coefficient", "parts at", "in hand"}, Wrap: 0, Right: rights(5, 0)}
+		for _, k := range l.Spread {
+			if k.Left {
+				continue
+			}
+			sp.Rows = append(sp.Rows, []string{ac.Surfaces[k.Surface].Name, share(k.Eta), col(k.Cl, 3), col(k.Start, 3), col(k.Room, 3)})
+		}
+		d.Sections = append(d.Sections, Section{Title: "Along the span, level at " + s.fmt(l.Speed, unit.Speed), Blocks: []Block{{Table: sp}}})
+	}
+	d.Sections = append(d.Sections, noteSection(l.Notes))
+	return d
+}
+
+// StationJSON is one spanwise station.
+type StationJSON struct {
+	Surface string `json:"surface"`
+	Eta     Float  `json:"eta"`
+	Left    bool   `json:"left"`
+	Cl      Float  `json:"cl"`
+	Start   Float  `json:"cl_separates"`
+}
+
+// ControlDerivativesJSON is one control, per radian.
+type ControlDerivativesJSON struct {
+	Name  string `json:"name"`
+	CL    Float  `json:"cl"`
+	Cm    Float  `json:"cm"`
+	CY    Float  `json:"cy"`
+	Croll Float  `json:"croll"`
+	Cn    Float  `json:"cn"`
+	Hinge Float  `json:"hinge"`
+}
+
+// LatticeJSON is the body of `lattice`.
+type LatticeJSON struct {
+	Schema       int                      `json:"schema"`
+	Build        string                   `json:"build"`
+	Hash         string                   `json:"hash"`
+	CLAlpha      Quantity                 `json:"cl_alpha"`
+	CmAlpha      Quantity                 `json:"cm_alpha"`
+	CL0          Quantity                 `json:"cl_0"`
+	Cm0          Quantity                 `json:"cm_0"`
+	NeutralPoint Quantity                 `json:"neutral_point_x"`
+	WithBody     Quantity                 `json:"neutral_point_with_body_x"`
+	StaticMargin Quantity                 `json:"static_margin"`
+	Efficiency   Quantity                 `json:"span_efficiency"`
+	CD0          Quantity                 `json:"cd_0"`
+	K            Quantity                 `json:"cd_by_cl2"`
+	CLMax        Quantity                 `json:"cl_max_trimmed"`
+	Area         Float                    `json:"area_m2"`
+	Span         Float                    `json:"span_m"`
+	Chord        Float                    `json:"mean_chord_m"`
+	CG           [3]Float                 `json:"cg_m"`
+	About        [3]Float                 `json:"reference_point_m"`
+	Panels       int                      `json:"panels"`
+	Derivatives  map[string]Float         `json:"derivatives"`
+	Whole        map[string]Float         `json:"derivatives_whole"`
+	WholeSpeed   Float                    `json:"derivatives_whole_at_m_s"`
+	Controls     []ControlDerivativesJSON `json:"controls"`
+	Stations     []StationJSON            `json:"stations"`
+	Notes        []string                 `json:"notes"`
+}
+
+// LatticeBody is the JSON of the lifting surfaces.
+func LatticeBody(l Lattice) LatticeJSON {
+	ac, t := l.Aircraft, &l.Traits
+	one := func(v float64, u string) Quantity { return known(v, u, "not found") }
+	vec := func(v r3.Vec) [3]Float { return [3]Float{Float(v.X), Float(v.Y), Float(v.Z)} }
+	out := LatticeJSON{Schema: Schema, Build: ac.Name, Hash: ac.Hash,
+		CLAlpha: one(l.Derive.CLAlpha, "1/rad"), CmAlpha: one(l.Derive.CmAlpha, "1/rad"), CL0: one(l.Derive.CL0, "1"), Cm0: one(l.Derive.Cm0, "1"),
+		NeutralPoint: one(l.Derive.NeutralPoint, "m"), WithBody: one(t.NeutralPoint, "m"), StaticMargin: one(t.StaticMargin, "1"), Efficiency: one(l.Derive.SpanEfficiency, "1"),
+		CD0: one(t.CD0, "1"), K: one(t.K, "1"), CLMax: one(t.CLMaxTrimmed, "1"),
+		Area: Float(ac.Ref.Area), Span: Float(ac.Ref.Span), Chord: Float(ac.Ref.Chord), CG: vec(l.CG), About: vec(ac.Ref.Point), Panels: l.Panels,
+		Derivatives: map[string]Float{}, Whole: map[string]Float{}, WholeSpeed: Float(l.Speed), Controls: []ControlDerivativesJSON{}, Stations: []StationJSON{}, Notes: strs(l.Notes)}
+	for _, k := range l.named() {
+		if !math.IsNaN(k.Lattice) {
+			out.Derivatives[k.Key] = Float(k.Lattice)
+		}
+		out.Whole[k.Key] = Float(k.Fly)
+	}
+	for _, k := range l.Derive.Control {
+		out.Controls = append(out.Controls, ControlDerivativesJSON{k.Name, Float(k.CL), Float(k.Cm), Float(k.CY), Float(k.Cl), Float(k.Cn), Float(k.Hinge)})
+	}
+	for _, k := range l.Spread {
+		out.Stations = append(out.Stations, StationJSON{ac.Surfaces[k.Surface].Name, Float(k.Eta), k.Left, Float(k.Cl), Float(k.Start)})
+	}
+	return out
+}
+
+// LatticeChart is the lift coefficient along each half span and where the
+// flow would leave.
+func LatticeChart(l Lattice) *chart.Chart {
+	c := &chart.Chart{Title: l.Aircraft.Name + ": lift along the span", X: chart.Axis{Label: "along the half span, %"}, Y: chart.Axis{Label: "lift coefficient"},
+		Caption: fmt.Sprintf("level at %.0f m/s", l.Speed)}
+	for i := range l.Aircraft.Surfaces {
+		var x, y, top []float64
+		for _, k := range l.Spread {
+			if k.Surface == i && !k.Left {
+				x, y, top = append(x, 100*k.Eta), append(y, k.Cl), append(top, k.Start)
+			}
+		}
+		if len(x) < 2 {
+			continue
+		}
+		name := l.Aircraft.Surfaces[i].Name
+		c.Series = append(c.Series, chart.Series{Name: name, X: x, Y: y, Ink: i})
+		if i == l.Aircraft.Ref.Wing {
+			c.Series = append(c.Series, chart.Series{Name: name + " parts", X: x, Y: top, Ink: 4})
+		}
+	}
+	return c
+}
+
+// Propeller is what the propeller page shows.
+type Propeller struct {
+	Name string
+	prop.Report
+	Units unit.System
+}
+
+// Prop is the page of a propeller.
+func Prop(p Propeller) *Doc {
+	s := Subject{Units: p.Units}
+	d := &Doc{Title: "Propeller of " + p.Name}
+	d.Lead = append(d.Lead, fmt.Sprintf("%d blades, %s across, from its %s: thrust known to %.0f %%, power to %.0f %% (one standard deviation).",
+		p.Blades, s.fmt(p.Diameter, unit.Length), p.Source, 100*p.Doubt.CT, 100*p.Doubt.CP))
+	var t *Table
+	last := math.NaN()
+	for _, k := range p.Points {
+		if float64(k.RPM) != last {
+			last = float64(k.RPM)
+			t = &Table{Head: []string{"advance", "airspeed", "thrust", "power", "CT", "CP", "efficiency", "ideal", ""}, Wrap: 8, Right: rights(9, 8)}
+			d.Sections = append(d.Sections, Section{Title: fmt.Sprintf("%.0f rpm, tip at %.2f of the speed of sound, tone %.0f Hz", last, k.TipMach, k.Tone), Blocks: []Block{{Table: t}}})
+		}
+		say := k.Status
+		if say == "ok" {
+			say = ""
+		}
+		t.Rows = append(t.Rows, []string{col(float64(k.Advance), 2), p.print(float64(k.Airspeed), unit.Speed), p.print(float64(k.Thrust), unit.Force), p.print(float64(k.Power), unit.Power),
+			col(float64(k.CT), 4), col(float64(k.CP), 4), share(float64(k.Efficiency)), share(float64(k.Ideal)), say})
+	}
+	d.Sections = append(d.Sections, Section{Title: "How to read it", Blocks: []Block{{List: []string{
+		"Advance is airspeed over (turns a second x diameter); CT = thrust / (density n2 D4), CP = power / (density n3 D5).",
+		"Ideal is the efficiency of a loss-free disc at that thrust: no propeller of this diameter is better.",
+	}}}}, cautionSection(careful("propeller")))
+	return d
+}
+
+func (p *Propeller) print(v float64, d unit.Dim) string {
+	if math.IsNaN(v) {
+		return "-"
+	}
+	return unit.Format(v, d, p.Units)
+}
+
+// PropJSON is the body of `prop`.
+type PropJSON struct {
+	Schema   int                `json:"schema"`
+	Name     string             `json:"name"`
+	Source   string             `json:"source"`
+	Diameter Float              `json:"diameter_m"`
+	Blades   int                `json:"blades"`
+	Doubt    prop.Doubt         `json:"doubt"`
+	Points   []prop.ReportPoint `json:"points"`
+	Cautions []string           `json:"cautions"`
+}
+
+// PropBody is the JSON of a propeller.
+func PropBody(p Propeller) PropJSON {
+	return PropJSON{Schema, p.Name, p.Source, Float(p.Diameter), p.Blades, p.Doubt, p.Points, careful("propeller")}
+}
+
+// PropChart is efficiency against advance, one curve a speed of rotation.
+func PropChart(p Propeller) *chart.Chart {
+	c := &chart.Chart{Title: "Propeller of " + p.Name, X: chart.Axis{Label: "advance ratio"}, Y: chart.Axis{Label: "efficiency; 10 x thrust coefficient"}}
+	n := 0
+	for i := 0; i < len(p.Points); {
+		rpm := p.Points[i].RPM
+		var x, eta, ct []float64
+		for ; i < len(p.Points) && p.Points[i].RPM == rpm; i++ {
+			k := p.Points[i]
+			x, eta, ct = append(x, float64(k.Advance)), append(eta, float64(k.Efficiency)), append(ct, 10*float64(k.CT))
+		}
+		c.Series = append(c.Series, chart.Series{Name: fmt.Sprintf("%.0f rpm", float64(rpm)), X: x, Y: eta, Ink: n},
+			chart.Series{Name: "thrust", Kind: chart.Thin, X: x, Y: ct, Ink: n})
+		n++
+	}
+	return c
+}

@@ -1,0 +1,188 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fledge/internal/assess"
+	"fledge/internal/unit"
+	"fledge/internal/verdict"
+)
+
+// Compared is one column of a comparison.
+type Compared struct {
+	Name string // of the build, with what was set
+	Path string
+	Sets []string
+	Checked
+}
+
+// Comparison is several builds, or one under several groups of settings.
+type Comparison struct {
+	Columns []Compared
+	Units   unit.System
+}
+
+// compareRows are the lines of the table.
+var compareRows = []struct {
+	key, label string
+	id         assess.ID
+	dim        unit.Dim
+}{
+	{"mass", "mass", assess.Mass, unit.Mass},
+	{"static_margin", "static margin", assess.StaticMargin, unit.Ratio},
+	{"odds", "launch odds", -1, unit.Ratio},
+	{"stall_speed", "stall speed", assess.StallSpeed, unit.Speed},
+	{"top_speed", "top speed", assess.TopSpeed, unit.Speed},
+	{"climb_rate", "climb", assess.ClimbRate, unit.Speed},
+	{"endurance", "endurance", assess.EnduranceTime, unit.Time},
+	{"current_max", "largest current", assess.CurrentMax, unit.Current},
+	{"touchdown_speed", "touchdown", assess.Touchdown, unit.Speed},
+	{"distance", "landing", assess.LandingRun, unit.Length},
+}
+
+func (c *Compared) get(id assess.ID) assess.Quantity {
+	if id >= 0 {
+		return c.Results.Get(id)
+	}
+	if !c.Results.Launch.Asked {
+		n := math.NaN()
+		return assess.Quantity{Value: n, Low: n, High: n, Unit: "1", Status: "no launch is described"}
+	}
+	return c.Results.Launch.Odds
+}
+
+// abreast is how many columns stand side by side on a page.
+const abreast = 3
+
+// Compare is the page of a comparison.
+func Compare(p Comparison) *Doc {
+	d := &Doc{Title: "Side by side"}
+	names := &Table{Wrap: 1}
+	for i := range p.Columns {
+		c := &p.Columns[i]
+		what := c.Results.Aircraft.Name + ", " + c.Path + " as it is"
+		if len(c.Sets) > 0 {
+			what = c.Results.Aircraft.Name + ", " + c.Path + " with " + strings.Join(c.Sets, "; ")
+		}
+		names.Rows = append(names.Rows, []string{letter(i), what})
+	}
+	d.Sections = append(d.Sections, Section{Title: "Which", Blocks: []Block{{Table: names}}})
+	s := Section{Title: "What comes of it"}
+	for from := 0; from < len(p.Columns); from += abreast {
+		cols := p.Columns[from:min(from+abreast, len(p.Columns))]
+		t := &Table{Head: []string{""}, Wrap: -1}
+		verdicts := []string{"verdict"}
+		for i := range cols {
+			t.Head = append(t.Head, letter(from+i))
+			verdicts = append(verdicts, words[cols[i].Verdict.Word])
+		}
+		t.Rows = append(t.Rows, verdicts)
+		for _, k := range compareRows {
+			row := []string{k.label}
+			for i := range cols {
+				q := cols[i].get(k.id)
+				v := "-"
+				if q.Status == "" && !math.IsNaN(q.Value) {
+					v = tight(unit.FormatInterval(q.Value, q.Low, q.High, k.dim, p.Units))
+				}
+				row = append(row, v)
+			}
+			t.Rows = append(t.Rows, row)
+		}
+		fails, doubts := []string{"fails"}, []string{"in doubt"}
+		for i := range cols {
+			f, n := cols[i].count()
+			fails, doubts = append(fails, fmt.Sprint(f)), append(doubts, fmt.Sprint(n))
+		}
+		t.Rows = append(t.Rows, fails, doubts)
+		s.Blocks = append(s.Blocks, Block{Table: t})
+	}
+	d.Sections = append(d.Sections, s)
+	w := Section{Title: "Why"}
+	for i := range p.Columns {
+		c := &p.Columns[i]
+		w.Blocks = append(w.Blocks, Block{List: []string{letter(i) + ", " + words[c.Verdict.Word] + ": " + c.Verdict.Because + "."}})
+	}
+	d.Sections = append(d.Sections, w, noteSection([]string{
+		"All columns fly the same draws of gusts, hand and unknowns, so that differences between them are surer than their intervals look.",
+	}), cautionSection(careful("law", "speed")))
+	return d
+}
+
+// tight shortens "41.2 m/s (38.0 to 44.9)" to fit a column.
+func tight(s string) string {
+	return strings.NewReplacer(" to ", "..", "km/h", "km/h").Replace(s)
+}
+
+func letter(i int) string {
+	if i < 26 {
+		return string(rune('A' + i))
+	}
+	return fmt.Sprintf("%c%d", 'A'+i%26, i/26)
+}
+
+func (c *Compared) count() (fails, doubts int) {
+	for i := range c.Verdict.Findings {
+		switch c.Verdict.Findings[i].Status {
+		case verdict.Fail:
+			fails++
+		case verdict.Doubtful, verdict.Unknown:
+			doubts++
+		}
+	}
+	return
+}
+
+// ComparedJSON is one column.
+type ComparedJSON struct {
+	Head
+	Path         string   `json:"path"`
+	Set          []string `json:"set"`
+	Verdict      string   `json:"verdict"`
+	Because      string   `json:"because"`
+	Mass         Quantity `json:"mass"`
+	StaticMargin Quantity `json:"static_margin"`
+	Odds         Quantity `json:"odds"`
+	StallSpeed   Quantity `json:"stall_speed"`
+	TopSpeed     Quantity `json:"top_speed"`
+	ClimbRate    Quantity `json:"climb_rate"`
+	Endurance    Quantity `json:"endurance"`
+	CurrentMax   Quantity `json:"current_max"`
+	Touchdown    Quantity `json:"touchdown_speed"`
+	Distance     Quantity `json:"distance"`
+	Failing      []string `json:"failing"`
+	Doubtful     []string `json:"doubtful"`
+}
+
+// CompareJSON is the body of `compare`.
+type CompareJSON struct {
+	Schema   int            `json:"schema"`
+	Columns  []ComparedJSON `json:"columns"`
+	Cautions []string       `json:"cautions"`
+}
+
+// CompareBody is the JSON of a comparison.
+func CompareBody(p Comparison) CompareJSON {
+	out := CompareJSON{Schema: Schema, Columns: []ComparedJSON{}, Cautions: careful("law", "speed")}
+	for i := range p.Columns {
+		c := &p.Columns[i]
+		s := Subject{Results: c.Results, Verdict: c.Verdict, Units: p.Units}
+		q := func(id assess.ID) Quantity { return Q(c.get(id)) }
+		j := ComparedJSON{Head: s.head(), Path: c.Path, Set: strs(c.Sets), Verdict: string(c.Verdict.Word), Because: c.Verdict.Because,
+			Mass: q(assess.Mass), StaticMargin: q(assess.StaticMargin), Odds: q(-1), StallSpeed: q(assess.StallSpeed), TopSpeed: q(assess.TopSpeed),
+			ClimbRate: q(assess.ClimbRate), Endurance: q(assess.EnduranceTime), CurrentMax: q(assess.CurrentMax), Touchdown: q(assess.Touchdown), Distance: q(assess.LandingRun),
+			Failing: []string{}, Doubtful: []string{}}
+		for k := range c.Verdict.Findings {
+			switch f := &c.Verdict.Findings[k]; f.Status {
+			case verdict.Fail:
+				j.Failing = append(j.Failing, f.ID)
+			case verdict.Doubtful, verdict.Unknown:
+				j.Doubtful = append(j.Doubtful, f.ID)
+			}
+		}
+		out.Columns = append(out.Columns, j)
+	}
+	return out
+}

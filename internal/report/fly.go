@@ -1,0 +1,331 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"fledge/internal/aero"
+	"fledge/internal/assess"
+	"fledge/internal/chart"
+	"fledge/internal/perform"
+	"fledge/internal/power"
+	"fledge/internal/unit"
+	"fledge/internal/verdict"
+)
+
+// SpeedRow is the aeroplane in level flight at one airspeed, everything at
+// its nominal value; NaN where there is no such flight.
+type SpeedRow struct {
+	Speed            float64
+	Drag, Thrust     float64 // N; thrust at full throttle
+	Throttle         float64 // to hold level
+	Current          float64 // A, level
+	Time, Distance   float64 // to the reserve
+	Climb            float64 // m/s at full throttle
+	Glide, Sink      float64 // motor off
+	StallBank        float64 // bank at which it stalls, rad
+	Radius           float64 // of the tightest sustained turn at this speed, m
+	Status           string  // why it cannot fly level here, "" when it can
+	Induced, Profile float64 // shares of the drag: N
+}
+
+// DragRow is one contribution to the drag without lift at the top speed (or
+// twice the stall speed without a motor).
+type DragRow struct {
+	aero.Item
+	Force float64 // N
+}
+
+// Flight is what the performance page shows.
+type Flight struct {
+	Subject
+	Rows      []SpeedRow
+	DragSpeed float64 // at which Drags are
+	Drags     []DragRow
+	Lift      float64 // N of drag due to lift at that speed, in level flight
+	Heat      []power.Warmth
+	HeatTime  float64 // s at full throttle for Heat
+	Limits    []power.Loads
+	Climb     perform.Climb
+	Best      perform.Glide
+	LeastSink perform.Glide
+	RunIn     float64 // m from cruise to 98 % of the top speed
+	Bank      float64 // of the loiter circle, rad
+}
+
+var flyIDs = []struct {
+	id    assess.ID
+	label string
+	dim   unit.Dim
+}{
+	{assess.StallSpeed, "stall speed", unit.Speed},
+	{assess.CruiseSpeed, "cruise speed", unit.Speed},
+	{assess.TopSpeed, "top speed, level", unit.Speed},
+	{assess.DiveSpeed, "speed in a 30 degree dive, full throttle", unit.Speed},
+	{assess.ClimbRate, "best climb", unit.Speed},
+	{assess.ClimbAngle, "climb angle at it", unit.Angle},
+	{assess.EnduranceTime, "endurance at cruise, reserve kept", unit.Time},
+	{assess.Range, "range at cruise, still air", unit.Length},
+	{assess.FastEndurance, "endurance at full throttle", unit.Time},
+	{assess.TurnRadius, "tightest sustained turn", unit.Length},
+	{assess.LoiterRadius, "loiter radius", unit.Length},
+	{assess.StaticThrust, "pull at rest", unit.Force},
+	{assess.CurrentMax, "largest current", unit.Current},
+	{assess.CurrentCruise, "current at cruise", unit.Current},
+	{assess.GlideRatio, "best glide ratio, motor off", unit.None},
+	{assess.GustLoad, "load in the day's gust at top speed", unit.None},
+}
+
+// Fly is the page of the sixth question.
+func Fly(p Flight) *Doc {
+	r := p.Results
+	ac := r.Aircraft
+	d := &Doc{Title: ac.Name + ": " + verdict.Questions[6]}
+	d.Lead = append(d.Lead, p.conditions())
+	t := &Table{Wrap: 1}
+	for _, k := range flyIDs {
+		q := r.Get(k.id)
+		if q.Status == string(perform.NotDescribed) {
+			continue
+		}
+		v := ""
+		switch k.dim {
+		case unit.Speed:
+			v = p.speed(q)
+			if k.id == assess.ClimbRate {
+				v = p.show(q, unit.Speed)
+			}
+		case unit.None:
+			if v = times(q); k.id == assess.GlideRatio && q.Status == "" {
+				v = span(q)
+			}
+		default:
+			v = p.show(q, k.dim)
+		}
+		t.Rows = append(t.Rows, []string{k.label, v})
+	}
+	if p.RunIn > 0 {
+		t.Rows = append(t.Rows, []string{"run from cruise to 98 % of the top speed", p.fmt(p.RunIn, unit.Length)})
+	}
+	d.Sections = append(d.Sections, Section{Title: "The numbers, with their 90 % intervals", Blocks: []Block{{Table: t}}})
+	d.Sections = append(d.Sections, p.findings("Judged", func(f *verdict.Finding) bool { return f.Question == 6 && (f.ID == "never-exceed" || f.ID == "reserve") }))
+	d.Sections = append(d.Sections, p.levels(), p.drags(), p.drive(), noteSection(r.Notes), cautionSection(careful("law", "speed", "lithium")))
+	return d
+}
+
+func (p *Flight) levels() Section {
+	kmh := p.Units == unit.Metric
+	head := []string{"m/s", "km/h", "drag N", "pull N", "stick %", "A", "min", "km", "climb m/s", "glide"}
+	if !kmh {
+		head[0], head[1] = "mph", "ft/s"
+	}
+	t := &Table{Head: head, Wrap: -1, Right: rights(len(head))}
+	for _, r := range p.Rows {
+		a, b := r.Speed, r.Speed*3.6
+		if !kmh {
+			a, b = r.Speed/0.44704, r.Speed/0.3048
+		}
+		t.Rows = append(t.Rows, []string{col(a, 1), col(b, 0), col(r.Drag, 2), col(r.Thrust, 2), col(100*r.Throttle, 0), col(r.Current, 1),
+			col(r.Time/60, 1), col(r.Distance/1e3, 1), col(r.Climb, 1), col(r.Glide, 1)})
+	}
+	return Section{Title: "Level flight at each airspeed, all at nominal values", Blocks: []Block{{Table: t},
+		para("Pull and climb are at full throttle with the pack as at launch; throttle, current and time (to the reserve) are what level flight takes; glide is with the motor off, propeller standing.")}}
+}
+
+func (p *Flight) drags() Section {
+	if len(p.Drags) == 0 {
+		return Section{}
+	}
+	total := p.Lift
+	for _, r := range p.Drags {
+		total += r.Force
+	}
+	t := &Table{Head: []string{"", "drag area, cm2", "drag, N", "share"}, Wrap: 0, Right: rights(4, 0)}
+	for _, r := range p.Drags {
+		t.Rows = append(t.Rows, []string{r.Name, col(r.DragArea*1e4, 2), col(r.Force, 2), share(r.Force / total)})
+	}
+	t.Rows = append(t.Rows, []string{"due to lift and trim", "", col(p.Lift, 2), share(p.Lift / total)})
+	var list []string
+	for _, r := range p.Drags {
+		if r.Why != "" {
+			list = append(list, r.Name+": "+r.Why)
+		}
+	}
+	s := Section{Title: "What holds it back at " + p.fmt(p.DragSpeed, unit.Speed), Blocks: []Block{{Table: t}}}
+	if len(list) > 0 {
+		s.Blocks = append(s.Blocks, Block{List: list})
+	}
+	return s
+}
+
+func (p *Flight) drive() Section {
+	s := Section{Title: "The drive at full throttle and top speed"}
+	if len(p.Limits) > 0 {
+		t := &Table{Head: []string{"", "value", "limit", ""}, Wrap: -1, Right: rights(4, 0, 3)}
+		for _, l := range p.Limits {
+			say := "within"
+			if l.Over {
+				say = "OVER"
+				if l.Part == "cell voltage" {
+					say = "BELOW"
+				}
+			}
+			v, m, u := l.Value, l.Limit, l.Unit
+			if u == "rad/s" {
+				v, m, u = v*30/math.Pi, m*30/math.Pi, "rpm"
+			}
+			places := 1
+			if u == "V" {
+				places = 2
+			} else if u == "rpm" {
+				places = 0
+			}
+			t.Rows = append(t.Rows, []string{l.Part, col(v, places) + " " + u, col(m, places) + " " + u, say})
+		}
+		s.Blocks = append(s.Blocks, Block{Table: t})
+	}
+	if len(p.Heat) > 0 {
+		t := &Table{Head: []string{"", fmt.Sprintf("after %.0f s", p.HeatTime), "in the end", "limit", "reaches it after"}, Wrap: -1, Right: rights(5, 0)}
+		for _, h := range p.Heat {
+			after := "never"
+			if !math.IsInf(h.Time, 1) {
+				after = p.fmt(h.Time, unit.Time)
+			}
+			t.Rows = append(t.Rows, []string{h.Part, p.fmt(h.After, unit.Temperature), p.fmt(h.Steady, unit.Temperature), p.fmt(h.Limit, unit.Temperature), after})
+		}
+		s.Blocks = append(s.Blocks, Block{Table: t}, para("Heat resistances are common practice for parts in the slipstream: the rise is known to 25 to 35 %%."))
+	}
+	return s
+}
+
+// SpeedRowJSON is one airspeed.
+type SpeedRowJSON struct {
+	Speed    Float  `json:"speed_m_s"`
+	Drag     Float  `json:"drag_n"`
+	Lift     Float  `json:"drag_due_to_lift_n"`
+	Thrust   Float  `json:"thrust_n"`
+	Throttle Float  `json:"throttle"`
+	Current  Float  `json:"current_a"`
+	Time     Float  `json:"endurance_s"`
+	Distance Float  `json:"range_m"`
+	Climb    Float  `json:"climb_m_s"`
+	Glide    Float  `json:"glide_ratio"`
+	Sink     Float  `json:"sink_m_s"`
+	Bank     Float  `json:"stall_bank_deg"`
+	Radius   Float  `json:"turn_radius_m"`
+	Status   string `json:"status"`
+}
+
+// DragJSON is one contribution to the drag.
+type DragJSON struct {
+	Name  string `json:"name"`
+	Area  Float  `json:"drag_area_m2"`
+	Force Float  `json:"drag_n"`
+	Why   string `json:"why"`
+}
+
+// LimitOfJSON compares a part's load with its limit.
+type LimitOfJSON struct {
+	Part  string `json:"part"`
+	Value Float  `json:"value"`
+	Limit Float  `json:"limit"`
+	Unit  string `json:"unit"`
+	Over  bool   `json:"over"`
+}
+
+// HeatJSON is one part's warming at full throttle.
+type HeatJSON struct {
+	Part   string `json:"part"`
+	After  Float  `json:"after_k"`
+	Steady Float  `json:"steady_k"`
+	Limit  Float  `json:"limit_k"`
+	Time   Float  `json:"time_to_limit_s"`
+}
+
+// FlyJSON is the body of `fly`.
+type FlyJSON struct {
+	Head
+	StallSpeed    Quantity       `json:"stall_speed"`
+	TopSpeed      Quantity       `json:"top_speed"`
+	DiveSpeed     Quantity       `json:"dive_speed"`
+	CruiseSpeed   Quantity       `json:"cruise_speed"`
+	ClimbRate     Quantity       `json:"climb_rate"`
+	ClimbAngle    Quantity       `json:"climb_angle"`
+	Endurance     Quantity       `json:"endurance"`
+	FastEndurance Quantity       `json:"endurance_full_throttle"`
+	Range         Quantity       `json:"range"`
+	TurnRadius    Quantity       `json:"turn_radius"`
+	LoiterRadius  Quantity       `json:"loiter_radius"`
+	StaticThrust  Quantity       `json:"static_thrust"`
+	CurrentMax    Quantity       `json:"current_max"`
+	CurrentCruise Quantity       `json:"current_cruise"`
+	GlideRatio    Quantity       `json:"glide_ratio"`
+	GustLoad      Quantity       `json:"gust_load"`
+	RunIn         Quantity       `json:"run_in"`
+	At            []SpeedRowJSON `json:"at_speed"`
+	DragSpeed     Float          `json:"drag_at_m_s"`
+	Drag          []DragJSON     `json:"drag"`
+	Limits        []LimitOfJSON  `json:"drive_limits"`
+	Heat          []HeatJSON     `json:"heat"`
+	HeatTime      Float          `json:"heat_after_s"`
+	Tail
+}
+
+// FlyBody is the JSON of a performance page.
+func FlyBody(p Flight) FlyJSON {
+	r := p.Results
+	out := FlyJSON{
+		Head: p.head(), StallSpeed: Q(r.Get(assess.StallSpeed)), TopSpeed: Q(r.Get(assess.TopSpeed)), DiveSpeed: Q(r.Get(assess.DiveSpeed)),
+		CruiseSpeed: Q(r.Get(assess.CruiseSpeed)), ClimbRate: Q(r.Get(assess.ClimbRate)), ClimbAngle: Q(r.Get(assess.ClimbAngle)),
+		Endurance: Q(r.Get(assess.EnduranceTime)), FastEndurance: Q(r.Get(assess.FastEndurance)), Range: Q(r.Get(assess.Range)),
+		TurnRadius: Q(r.Get(assess.TurnRadius)), LoiterRadius: Q(r.Get(assess.LoiterRadius)), StaticThrust: Q(r.Get(assess.StaticThrust)),
+		CurrentMax: Q(r.Get(assess.CurrentMax)), CurrentCruise: Q(r.Get(assess.CurrentCruise)), GlideRatio: Q(r.Get(assess.GlideRatio)), GustLoad: Q(r.Get(assess.GustLoad)),
+		RunIn: known(p.RunIn, "m", "no top speed to run to"), At: []SpeedRowJSON{}, DragSpeed: Float(p.DragSpeed), Drag: []DragJSON{}, Limits: []LimitOfJSON{}, Heat: []HeatJSON{}, HeatTime: Float(p.HeatTime),
+		Tail: p.tail(ofQuestion(6), "law", "speed", "lithium"),
+	}
+	out.Notes = append(out.Notes, r.Notes...)
+	for _, k := range p.Rows {
+		st := k.Status
+		if st == "" {
+			st = "ok"
+		}
+		out.At = append(out.At, SpeedRowJSON{Float(k.Speed), Float(k.Drag), Float(k.Induced), Float(k.Thrust), Float(k.Throttle), Float(k.Current), Float(k.Time), Float(k.Distance),
+			Float(k.Climb), Float(k.Glide), Float(k.Sink), Float(deg(k.StallBank)), Float(k.Radius), st})
+	}
+	for _, k := range p.Drags {
+		out.Drag = append(out.Drag, DragJSON{k.Name, Float(k.DragArea), Float(k.Force), k.Why})
+	}
+	if len(p.Drags) > 0 {
+		out.Drag = append(out.Drag, DragJSON{"due to lift and trim", Float(math.NaN()), Float(p.Lift), "trimmed drag in level flight less the drag without lift"})
+	}
+	for _, k := range p.Limits {
+		out.Limits = append(out.Limits, LimitOfJSON{k.Part, Float(k.Value), Float(k.Limit), k.Unit, k.Over})
+	}
+	for _, k := range p.Heat {
+		out.Heat = append(out.Heat, HeatJSON{k.Part, Float(k.After), Float(k.Steady), Float(k.Limit), Float(k.Time)})
+	}
+	return out
+}
+
+// FlyChart draws thrust against drag over airspeed; where they cross is the
+// top speed.
+func FlyChart(p Flight) *chart.Chart {
+	c := &chart.Chart{Title: p.Results.Aircraft.Name + ": pull against drag", X: chart.Axis{Label: "airspeed, m/s"}, Y: chart.Axis{Label: "force, N"}}
+	var v, drag, pull, lift []float64
+	for _, r := range p.Rows {
+		v, drag, pull, lift = append(v, r.Speed), append(drag, r.Drag), append(pull, r.Thrust), append(lift, r.Induced)
+	}
+	c.Series = append(c.Series, chart.Series{Name: "drag, level", X: v, Y: drag, Ink: 0}, chart.Series{Name: "due to lift", X: v, Y: lift, Ink: 2})
+	if p.Results.Aircraft.Power.Place != "" {
+		c.Series = append(c.Series, chart.Series{Name: "full throttle", X: v, Y: pull, Ink: 1})
+	}
+	if q := p.Results.Get(assess.TopSpeed); q.Status == "" {
+		for i := 1; i < len(v); i++ {
+			if v[i-1] <= q.Value && q.Value <= v[i] {
+				f := (q.Value - v[i-1]) / (v[i] - v[i-1])
+				c.Notes = append(c.Notes, chart.Note{X: q.Value, Y: drag[i-1] + f*(drag[i]-drag[i-1]), Text: fmt.Sprintf("top speed %.0f m/s", q.Value)})
+			}
+		}
+	}
+	return c
+}

@@ -1,0 +1,304 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"fledge/internal/control"
+	"fledge/internal/unit"
+	"fledge/internal/verdict"
+)
+
+// SetUp is what the set-up page shows.
+type SetUp struct {
+	Subject
+	Sheet *control.Sheet
+}
+
+func micro(s float64) string {
+	if math.IsNaN(s) || s == 0 {
+		return "-"
+	}
+	return fmt.Sprintf("%.0f", s*1e6)
+}
+
+// Setup is the page of the third question.
+func Setup(p SetUp) *Doc {
+	sh, ac := p.Sheet, p.Results.Aircraft
+	d := &Doc{Title: ac.Name + ": " + verdict.Questions[3]}
+	if sh.Trim.Why == "" && sh.Speed > 0 {
+		d.Lead = append(d.Lead, fmt.Sprintf("Hands off at %s it wants the pitch controls %s deg (trailing edge up positive), nose %s deg to the air.",
+			p.fmt(sh.Speed, unit.Speed), degrees(sh.Trim.Pitch), degrees(sh.Trim.Alpha)))
+	} else {
+		d.Lead = append(d.Lead, "No hands-off trim: "+sh.Trim.Why+".")
+	}
+	d.Lead = append(d.Lead, "Edges up are positive; the right side is given, the left one mirrors it. Pulses take 1500 us centre and 10 us a degree: set yours by the angle, not by the number.", p.conditions())
+	d.Sections = append(d.Sections, p.findings("Judged by flight", ofQuestion(3)))
+	for i := range sh.Controls {
+		d.Sections = append(d.Sections, p.control(&sh.Controls[i]))
+	}
+	d.Sections = append(d.Sections, p.results(), p.launchRows(), p.home(), p.failsafes())
+	if len(sh.Notes) > 0 {
+		var list []string
+		for _, n := range sh.Notes {
+			list = append(list, upper(n)+".")
+		}
+		d.Sections = append(d.Sections, Section{Title: "Mind", Blocks: []Block{{List: list}}})
+	}
+	d.Sections = append(d.Sections, cautionSection(careful("propeller", "proof")))
+	return d
+}
+
+func (p *SetUp) control(c *control.ControlSheet) Section {
+	ac := p.Results.Aircraft
+	s := Section{Title: upper(c.Name) + ", on the " + ac.Surfaces[c.Surface].Name}
+	t := &Table{Head: []string{"setting", "edge, deg", "edge, " + p.small(), "servo, deg", "pulse, us", ""}, Wrap: 0, Right: rights(6, 0, 5)}
+	for _, k := range c.Stops {
+		say := ""
+		switch {
+		case c.Described && k.Status != control.OK:
+			say = k.Status.String()
+		case c.Described && c.State == control.OK && !k.Within:
+			say = "beyond the pulse range"
+		}
+		edge := p.millis(k.Edge)
+		if p.Units == unit.Metric {
+			edge = col(k.Edge*1e3, 1)
+		}
+		t.Rows = append(t.Rows, []string{k.Name, degrees(k.Delta), edge, degrees(k.Servo), micro(k.Pulse), say})
+	}
+	s.Blocks = append(s.Blocks, Block{Table: t})
+	var say []string
+	switch {
+	case !c.Described:
+		say = append(say, "No linkage is described, so there are no servo angles (linkages).")
+	case c.State != control.OK:
+		say = append(say, "The linkage "+c.State.String()+".")
+	default:
+		line := fmt.Sprintf("At neutral the edge moves %.2f deg per degree of servo", math.Abs(c.Neutral.Ratio))
+		if c.Step > 0 {
+			line += fmt.Sprintf(", %.2f deg a microsecond", deg(c.Step))
+		}
+		say = append(say, line+fmt.Sprintf("; the rod stands at least %.0f deg to the horn and %.0f deg to the arm.", deg(c.Travel.LeastAtHorn), deg(c.Travel.LeastAtArm)))
+		if c.Guessed {
+			say = append(say, "The rod's length is assumed: measure it.")
+		}
+	}
+	if !math.IsNaN(c.WantPitch) {
+		say = append(say, fmt.Sprintf("Wanted for hands-off trim: neutral at %s deg.", degrees(c.WantPitch)))
+	}
+	if !math.IsNaN(c.WantUp) {
+		say = append(say, fmt.Sprintf("Wanted throws: %.0f deg up, %.0f deg down.", deg(c.WantUp), deg(c.WantDown)))
+	}
+	if c.Differential != 0 {
+		say = append(say, fmt.Sprintf("Differential %.0f %%.", 100*c.Differential))
+	}
+	s.Blocks = append(s.Blocks, Block{List: say})
+	if len(c.Table) > 0 {
+		m := &Table{Head: []string{"stick", "right edge, deg", "left edge, deg"}, Wrap: 0, Right: rights(3, 0)}
+		for _, r := range c.Table {
+			m.Rows = append(m.Rows, []string{r.Stick, degrees(r.Right), degrees(r.Left)})
+		}
+		s.Blocks = append(s.Blocks, Block{Table: m})
+	}
+	return s
+}
+
+func (p *SetUp) results() Section {
+	s := Section{Title: "Linkages and throws, judged"}
+	t := &Table{Wrap: 1}
+	var why []string
+	for _, r := range p.Sheet.Results {
+		f := verdict.FromResult(r, 3)
+		c := Checked{Results: p.Results, Units: p.Units}
+		if f.Status == verdict.NotAsked && math.IsNaN(f.Value.Value) {
+			continue
+		}
+		t.Rows = append(t.Rows, []string{marks[f.Status], f.Label, c.value(&f), c.limit(&f)})
+		if f.Status != verdict.Pass && f.Status != verdict.NotAsked {
+			why = append(why, upper(f.Label)+": "+f.Because)
+		}
+	}
+	if len(t.Rows) > 0 {
+		s.Blocks = append(s.Blocks, Block{Table: t})
+	}
+	if len(why) > 0 {
+		s.Blocks = append(s.Blocks, Block{List: why})
+	}
+	return s
+}
+
+func (p *SetUp) launchRows() Section {
+	s := Section{Title: "For the launch"}
+	t := &Table{Head: []string{"control", "right, deg", "left, deg", "right, us", "left, us"}, Wrap: 0, Right: rights(5, 0)}
+	for _, r := range p.Sheet.Launch {
+		t.Rows = append(t.Rows, []string{r.Control, degrees(r.Right), degrees(r.Left), micro(r.PulseR), micro(r.PulseL)})
+	}
+	if len(t.Rows) == 0 {
+		return Section{}
+	}
+	l := &p.Results.Aircraft.Launch
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("Sticks held: pitch %.0f %% up, roll %.0f %% right, yaw %.0f %% right.", 100*l.StickPitch, 100*l.StickRoll, 100*l.StickYaw))
+	return s
+}
+
+func (p *SetUp) home() Section {
+	if !p.Sheet.HomeKnown {
+		return Section{}
+	}
+	h := &p.Sheet.Home
+	rows := [][]string{
+		{"airspeed", p.fmt(h.Speed, unit.Speed)}, {"bank", p.fmt(h.Bank, unit.Angle)},
+		{"loiter radius", p.fmt(h.Radius, unit.Length)}, {"height", p.fmt(h.Height, unit.Length)},
+	}
+	if !math.IsNaN(h.StallMargin) {
+		rows = append(rows, []string{"airspeed over the stall in that turn", fmt.Sprintf("%.2f", h.StallMargin)})
+	}
+	s := Section{Title: "Return home, if an autopilot is fitted", Blocks: []Block{{Table: &Table{Rows: rows, Wrap: -1}}}}
+	var list []string
+	for _, x := range h.Say {
+		list = append(list, upper(x)+".")
+	}
+	if len(list) > 0 {
+		s.Blocks = append(s.Blocks, Block{List: list})
+	}
+	return s
+}
+
+func (p *SetUp) failsafes() Section {
+	s := Section{Title: "When a signal goes"}
+	for _, f := range p.Sheet.Failsafe {
+		s.Blocks = append(s.Blocks, Block{List: []string{fmt.Sprintf("%s: throttle %s; surfaces %s (%s).", upper(f.When), f.Throttle, f.Surfaces, f.Why)}})
+	}
+	return s
+}
+
+// StopJSON is one setting of one control.
+type StopJSON struct {
+	Name   string `json:"name"`
+	Delta  Float  `json:"edge_deg"`
+	Edge   Float  `json:"edge_m"`
+	Servo  Float  `json:"servo_deg"`
+	Pulse  Float  `json:"pulse_us"`
+	Status string `json:"status"`
+	Within bool   `json:"within"`
+}
+
+// StickJSON is one line of a mixing table.
+type StickJSON struct {
+	Stick string `json:"stick"`
+	Right Float  `json:"right_deg"`
+	Left  Float  `json:"left_deg"`
+}
+
+// ControlJSON is the set-up of one control.
+type ControlJSON struct {
+	Name         string      `json:"name"`
+	Surface      string      `json:"surface"`
+	Linkage      string      `json:"linkage"` // "ok", "not described", or why not
+	RodAssumed   bool        `json:"rod_assumed"`
+	Ratio        Float       `json:"edge_per_servo"`
+	Step         Float       `json:"edge_per_pulse_step_deg"`
+	LeastHorn    Float       `json:"least_angle_at_horn_deg"`
+	LeastArm     Float       `json:"least_angle_at_arm_deg"`
+	NeutralWant  Float       `json:"neutral_wanted_deg"`
+	UpWant       Float       `json:"throw_up_wanted_deg"`
+	DownWant     Float       `json:"throw_down_wanted_deg"`
+	Differential Float       `json:"differential"`
+	Stops        []StopJSON  `json:"stops"`
+	Sticks       []StickJSON `json:"sticks"`
+}
+
+// LaunchRowJSON is one control at the launch.
+type LaunchRowJSON struct {
+	Control    string `json:"control"`
+	Right      Float  `json:"right_deg"`
+	Left       Float  `json:"left_deg"`
+	PulseRight Float  `json:"pulse_right_us"`
+	PulseLeft  Float  `json:"pulse_left_us"`
+}
+
+// HomeJSON is what to type into a return-home function.
+type HomeJSON struct {
+	Speed       Float    `json:"speed_m_s"`
+	Bank        Float    `json:"bank_deg"`
+	Radius      Float    `json:"radius_m"`
+	Height      Float    `json:"height_m"`
+	StallMargin Float    `json:"stall_margin"`
+	Say         []string `json:"say"`
+}
+
+// FailsafeJSON is one line of the failsafe table.
+type FailsafeJSON struct {
+	When     string `json:"when"`
+	Throttle string `json:"throttle"`
+	Surfaces string `json:"surfaces"`
+	Why      string `json:"why"`
+}
+
+// SetupJSON is the body of `setup`.
+type SetupJSON struct {
+	Head
+	Speed     Quantity        `json:"trim_speed"`
+	TrimAlpha Quantity        `json:"trim_alpha"`
+	TrimPitch Quantity        `json:"trim_pitch"`
+	Controls  []ControlJSON   `json:"controls"`
+	Launch    []LaunchRowJSON `json:"launch"`
+	Home      *HomeJSON       `json:"home"`
+	Failsafe  []FailsafeJSON  `json:"failsafe"`
+	Tail
+}
+
+// SetupBody is the JSON of a set-up sheet.
+func SetupBody(p SetUp) SetupJSON {
+	sh, ac := p.Sheet, p.Results.Aircraft
+	out := SetupJSON{Head: p.head(), Controls: []ControlJSON{}, Launch: []LaunchRowJSON{}, Failsafe: []FailsafeJSON{}, Tail: p.tail(ofQuestion(3), "propeller", "proof")}
+	out.Notes = append(out.Notes, sh.Notes...)
+	for _, r := range sh.Results {
+		f := verdict.FromResult(r, 3)
+		out.Findings = append(out.Findings, finding(&f))
+	}
+	out.Speed = known(sh.Speed, "m/s", "no speed to trim at")
+	if sh.Trim.Why == "" {
+		out.TrimAlpha, out.TrimPitch = exact(sh.Trim.Alpha, "rad"), exact(sh.Trim.Pitch, "rad")
+	} else {
+		out.TrimAlpha, out.TrimPitch = absent("deg", sh.Trim.Why), absent("deg", sh.Trim.Why)
+	}
+	for i := range sh.Controls {
+		c := &sh.Controls[i]
+		state := "not described"
+		if c.Described {
+			state = c.State.String()
+		}
+		j := ControlJSON{Name: c.Name, Surface: ac.Surfaces[c.Surface].Name, Linkage: state, RodAssumed: c.Guessed,
+			Ratio: Float(math.Abs(c.Neutral.Ratio)), Step: Float(deg(c.Step)), LeastHorn: Float(deg(c.Travel.LeastAtHorn)), LeastArm: Float(deg(c.Travel.LeastAtArm)),
+			NeutralWant: Float(deg(c.WantPitch)), UpWant: Float(deg(c.WantUp)), DownWant: Float(deg(c.WantDown)), Differential: Float(c.Differential),
+			Stops: []StopJSON{}, Sticks: []StickJSON{}}
+		if state != "ok" {
+			n := Float(math.NaN())
+			j.Ratio, j.Step, j.LeastHorn, j.LeastArm = n, n, n, n
+		}
+		for _, k := range c.Stops {
+			st := k.Status.String()
+			if !c.Described {
+				st = state
+			}
+			j.Stops = append(j.Stops, StopJSON{k.Name, Float(deg(k.Delta)), Float(k.Edge), Float(deg(k.Servo)), Float(k.Pulse * 1e6), st, k.Within})
+		}
+		for _, r := range c.Table {
+			j.Sticks = append(j.Sticks, StickJSON{r.Stick, Float(deg(r.Right)), Float(deg(r.Left))})
+		}
+		out.Controls = append(out.Controls, j)
+	}
+	for _, r := range sh.Launch {
+		out.Launch = append(out.Launch, LaunchRowJSON{r.Control, Float(deg(r.Right)), Float(deg(r.Left)), Float(r.PulseR * 1e6), Float(r.PulseL * 1e6)})
+	}
+	if sh.HomeKnown {
+		h := &sh.Home
+		out.Home = &HomeJSON{Float(h.Speed), Float(deg(h.Bank)), Float(h.Radius), Float(h.Height), Float(h.StallMargin), strs(h.Say)}
+	}
+	for _, f := range sh.Failsafe {
+		out.Failsafe = append(out.Failsafe, FailsafeJSON{f.When, f.Throttle, f.Surfaces, f.Why})
+	}
+	return out
+}

@@ -71,7 +71,10 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	}
 	vp := v
 	if k != nil {
-		if vp = v / k.Advance; !(vp <= m.vTop) {
+		if k.Advance != 1 {
+			vp = v / k.Advance
+		}
+		if !(vp <= m.vTop) {
 			return m.Solve(v, throttle, m.Charge, k)
 		}
 	}
@@ -120,10 +123,13 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 		i *= 2 / (1 + z)
 		di /= z
 	} else if y > 0 { // the series of the same, to 1e-4
-		i *= 1 - y*(1-y*(2-5*y))
-		di *= 1 - y*(2-y*(6-20*y))
+		y2 := y * y
+		i *= (1 - y) + y2*(2-5*y)
+		di *= (1 - 2*y) + y2*(6-20*y)
 	}
-	di *= 1 + d.lag*k.Resistance*i*kv
+	if d.lag != 0 {
+		di *= 1 + d.lag*k.Resistance*i*kv
+	}
 	// (i - i0(w+x))/kv = tau (q + q1 x + q2 x²), the current linear in x.
 	iron := i0 + w*(i1+w*i2)
 	i1 += 2 * w * i2
@@ -152,7 +158,7 @@ func root(a, b, c, w float64) float64 {
 	ib := 1 / b
 	x := c * ib
 	if y := a * x * ib; y > -0.05 && y < 0.05 {
-		x *= 1 - y*(1-y*(2-5*y)) // the series of the root, to 1e-5
+		x *= (1 - y) + y*y*(2-5*y) // the series of the root, to 1e-5
 	} else {
 		x = 2 * c / (b + math.Sqrt(max(b*b+4*a*c, 0)))
 	}

@@ -10,7 +10,8 @@ import (
 // between axial and tip speed (0 at rest, 90 deg when stopped) and the
 // helical tip speed, which carries Reynolds and Mach number. It covers every
 // forward state without a seam. Against the [Source]: 0.6 % of the static
-// thrust and torque of that speed of rotation at worst, 0.3 % as a rule. Immutable, allocation-free.
+// thrust and torque of that speed of rotation at worst, 0.3 % as a rule.
+// Immutable, allocation-free.
 type Map struct {
 	Radius float64
 	Gas    Gas

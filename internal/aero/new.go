@@ -79,7 +79,9 @@ func New(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 	b.controls()
 	b.propeller()
 	m.np = m.neutral()
-	b.doubts()
+	if !o.plain {
+		b.doubts()
+	}
 	return m, nil
 }
 

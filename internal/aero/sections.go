@@ -4,7 +4,10 @@ import (
 	"math"
 	"sync"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"fledge/internal/section"
+	"fledge/internal/wing"
 )
 
 // Tables makes traits from section tables (the viscous solver's, or measured
@@ -157,15 +160,16 @@ func solve3(m [3][4]float64) (x [3]float64, ok bool) {
 // rest is our choice inside the bands of the sources named here: parasite
 // allowance and build-up 12 % (NASA TN D-8206 shows why it can't be less),
 // lift slope 3 %, damping 10 %, control effectiveness 8 % (plain flaps reach
-// 0.7 to 0.85 of theory), neutral point 2.5 % of the chord (body and
-// downwash), induced drag 3 %.
+// 0.7 to 0.85 of theory), neutral point 2 % of the chord (body) with half of
+// what separates the lattice's downwash at a tail from the handbook's fit to
+// tests, induced drag 3 %.
 func (m *Model) Doubts() Factors {
 	return m.doubts
 }
 
 func (b *builder) doubts() {
 	m := b.m
-	d := Factors{Lift: 0.03, Damping: 0.10, Control: 0.08, Induced: 0.03, NP: 0.025 * m.Chord, Dihedral: 0.01}
+	d := Factors{Lift: 0.03, Damping: 0.10, Control: 0.08, Induced: 0.03, NP: math.Hypot(0.02*m.Chord, 0.5*b.downwashGap()), Dihedral: 0.01}
 	var area, cl, l0, cm, cd float64
 	s := &b.ac.Surfaces[b.ac.Ref.Wing]
 	for j, st := range s.Stations {
@@ -177,16 +181,50 @@ func (b *builder) doubts() {
 		cm += w * t.Doubt.Cm0
 		cd += w * t.Doubt.Cd0 / math.Max(t.Cd0, 1e-3)
 	}
-	wing := 0.0
+	sections := 0.0
 	for _, it := range m.DragBreakdown(m.vRef) {
 		if it.Name == s.Name+", sections" {
-			wing = it.DragArea
+			sections = it.DragArea
 		}
 	}
-	share := wing / math.Max(m.ZeroLiftDragArea(m.vRef), 1e-9)
+	share := sections / math.Max(m.ZeroLiftDragArea(m.vRef), 1e-9)
 	d.ClMax = math.Hypot(cl/area, 0.05)
 	d.CL0 = math.Hypot(l0/area*m.clAlpha, 0.02)
 	d.Cm0 = math.Hypot(cm/area, 0.006)
 	d.Drag = math.Hypot(share*cd/area, 0.12)
 	m.doubts = d
+}
+
+// downwashGap is how far the neutral point would move (m) if the tails felt
+// the handbook's downwash instead of the lattice's flat wake.
+func (b *builder) downwashGap() float64 {
+	m := b.m
+	all := b.surfaces()
+	main := b.ac.Ref.Wing
+	w := all[main]
+	w.Controls = nil
+	ref := wing.Reference{Area: m.Area, Span: m.Span, Chord: m.Chord, Point: m.point}
+	alone, err := wing.New([]wing.Surface{w}, ref, wing.Options{Spanwise: 12, Chordwise: 4})
+	if err != nil {
+		return 0.02 * m.Chord
+	}
+	first, last := w.Stations[0], w.Stations[len(w.Stations)-1]
+	sweep := math.Atan((last.LE.X + last.Chord/4 - first.LE.X - first.Chord/4) / math.Max(last.LE.Y-first.LE.Y, 1e-6))
+	gap := 0.0
+	for i := range m.groups {
+		g := &m.groups[i]
+		x := m.point.X - g.x
+		if g.surface == main || !g.twin || math.Abs(g.nz) < 0.3 || x < m.point.X+0.1*m.Span {
+			continue
+		}
+		p := r3.Vec{X: x, Y: g.y, Z: m.point.Z - g.z}
+		lattice := -alone.Wash(wing.Plunge, p)[0].Z
+		book := wing.DownwashSlope(m.Span*m.Span/m.Area, math.Min(last.Chord/first.Chord, 1), sweep, (p.Z-m.point.Z)/m.Span, (x-m.point.X)/m.Span)
+		if lattice > 0.9 {
+			continue
+		}
+		slope := pairs(true) * 2 / m.Area * g.b * g.gs[1] * g.nz
+		gap += (lattice - book) / (1 - lattice) * slope / m.clAlpha * (x - m.np)
+	}
+	return math.Abs(gap)
 }

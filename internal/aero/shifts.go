@@ -115,6 +115,7 @@ func (m *Model) probe(ac *craft.Aircraft) *probe {
 	}
 	k := Neutral()
 	f := c.Still(m.vRef)
+	f.Pitch = c.throws.trim // a reflex set otherwise counts as a change of Cm0 and CL0
 	at, _ := c.Coefficients(&f, &k, ac.Ref.Point)
 	s := c.Stability(f, &k, ac.Ref.Point)
 	p := &probe{cl0: at.CL, cm0: at.Cm, np: c.np, slope: s.CLAlpha, damp: s.CmQ, drag: c.ZeroLiftDragArea(m.vRef), dihedral: s.ClBeta}

@@ -99,17 +99,29 @@ type Station struct {
 
 // Control is a hinged part of a surface.
 type Control struct {
-	Name       Text  `key:"name" name:"yes"`
-	From       Value `key:"from" dim:"length" doc:"inner end, in y (in z for an upright fin)"`
-	To         Value `key:"to" dim:"length" doc:"outer end"`
-	ChordShare Value `key:"chord_share" dim:"ratio" is:"(0,1)" doc:"share of the local chord behind the hinge"`
-	Moves      Text  `key:"moves" doc:"what it is for: pitch, roll, yaw, brake, joined by 'and'"`
-	ThrowUp    Value `key:"throw_up" dim:"angle" is:"[-1.5708,1.5708]" doc:"trailing edge up at full stick"`
-	ThrowDown  Value `key:"throw_down" dim:"angle" is:"[-1.5708,1.5708]" doc:"trailing edge down at full stick"`
-	Trim       Value `key:"trim" dim:"angle" is:"[-1.5708,1.5708]" doc:"neutral setting, trailing edge up positive (reflex)"`
-	Gap        Text  `key:"gap" oneof:"sealed|open" doc:"hinge gap"`
-	Mass       Value `key:"mass" dim:"mass" is:"(0,)" doc:"mass of the moving part, one side"`
-	Balance    Value `key:"balance" dim:"length" doc:"centre of mass behind the hinge line (ahead is negative)"`
+	Name       Text    `key:"name" name:"yes"`
+	From       Value   `key:"from" dim:"length" doc:"inner end, in y (in z for an upright fin)"`
+	To         Value   `key:"to" dim:"length" doc:"outer end"`
+	ChordShare Value   `key:"chord_share" dim:"ratio" is:"(0,1)" doc:"share of the local chord behind the hinge"`
+	Moves      Text    `key:"moves" doc:"what it is for: pitch, roll, yaw, brake, joined by 'and'"`
+	ThrowUp    Value   `key:"throw_up" dim:"angle" is:"[-1.5708,1.5708]" doc:"trailing edge up at full stick"`
+	ThrowDown  Value   `key:"throw_down" dim:"angle" is:"[-1.5708,1.5708]" doc:"trailing edge down at full stick"`
+	Trim       Value   `key:"trim" dim:"angle" is:"[-1.5708,1.5708]" doc:"neutral setting, trailing edge up positive (reflex)"`
+	Gap        Text    `key:"gap" oneof:"sealed|open" doc:"hinge gap"`
+	Mass       Value   `key:"mass" dim:"mass" is:"(0,)" doc:"mass of the moving part, one side"`
+	Balance    Value   `key:"balance" dim:"length" doc:"centre of mass behind the hinge line (ahead is negative)"`
+	Heights    Heights `key:"heights" doc:"trailing edge off the chord line, by a ruler: what is really set"`
+}
+
+// Heights is a ruler held behind both sides of a control, up positive.
+type Heights struct {
+	Chord     Value `key:"chord" dim:"length" is:"(0,)" doc:"hinge to trailing edge where the ruler stands"`
+	RightUp   Value `key:"right_up" dim:"length" doc:"at the end of the stick that sends this side up"`
+	RightMid  Value `key:"right_mid" dim:"length" doc:"stick centred"`
+	RightDown Value `key:"right_down" dim:"length"`
+	LeftUp    Value `key:"left_up" dim:"length"`
+	LeftMid   Value `key:"left_mid" dim:"length"`
+	LeftDown  Value `key:"left_down" dim:"length"`
 }
 
 // Body is the fuselage or pod as a row of cross sections.
@@ -165,26 +177,104 @@ type Part struct {
 
 // Linkage is the way from a servo to a control.
 type Linkage struct {
-	Control      Text  `key:"control" name:"yes" doc:"name of the control it moves"`
-	Servo        Text  `key:"servo" doc:"name of the part"`
-	Torque       Value `key:"torque" dim:"torque" is:"(0,)" doc:"servo's stall torque at its supply"`
-	Speed        Value `key:"speed" dim:"angular rate" is:"(0,)" doc:"servo's no-load speed"`
-	Travel       Value `key:"travel" dim:"angle" is:"(0,1.5708]" doc:"servo's travel to one side at full stick"`
-	Arm          Value `key:"arm" dim:"length" is:"(0,)" doc:"servo arm, centre to hole"`
-	Horn         Value `key:"horn" dim:"length" is:"(0,)" doc:"hinge line to horn hole"`
-	Rod          Value `key:"rod" dim:"length" is:"(0,)" doc:"rod length"`
-	RodDiameter  Value `key:"rod_diameter" dim:"length" is:"(0,)"`
-	RodMaterial  Text  `key:"rod_material" oneof:"steel|carbon|nylon|brass"`
-	HornMaterial Text  `key:"horn_material" oneof:"PLA|PETG|ABS|nylon|carbon|GRP|plywood|metal"`
-	HornRoot     Value `key:"horn_root" dim:"length" is:"(0,)" doc:"depth of the horn at its root, along the chord"`
-	HornWidth    Value `key:"horn_width" dim:"length" is:"(0,)" doc:"thickness of the horn at its root"`
-	Play         Value `key:"play" dim:"angle" is:"[0,)" doc:"free play at the surface"`
+	Control      Text     `key:"control" name:"yes" doc:"name of the control it moves"`
+	Servo        Text     `key:"servo" doc:"name of the part"`
+	Torque       Value    `key:"torque" dim:"torque" is:"(0,)" doc:"servo's stall torque at its supply"`
+	Speed        Value    `key:"speed" dim:"angular rate" is:"(0,)" doc:"servo's no-load speed"`
+	Travel       Value    `key:"travel" dim:"angle" is:"(0,1.5708]" doc:"servo's travel to one side at full stick"`
+	Arm          Value    `key:"arm" dim:"length" is:"(0,)" doc:"servo arm, centre to hole"`
+	Horn         Value    `key:"horn" dim:"length" is:"(0,)" doc:"hinge line to horn hole"`
+	Rod          Value    `key:"rod" dim:"length" is:"(0,)" doc:"rod length"`
+	RodDiameter  Value    `key:"rod_diameter" dim:"length" is:"(0,)"`
+	RodMaterial  Text     `key:"rod_material" oneof:"steel|carbon|nylon|brass"`
+	HornMaterial Text     `key:"horn_material" oneof:"PLA|PETG|ABS|nylon|carbon|GRP|plywood|metal"`
+	HornRoot     Value    `key:"horn_root" dim:"length" is:"(0,)" doc:"depth of the horn at its root, along the chord"`
+	HornWidth    Value    `key:"horn_width" dim:"length" is:"(0,)" doc:"thickness of the horn at its root"`
+	Play         Value    `key:"play" dim:"angle" is:"[0,)" doc:"free play at the surface"`
+	HolePlay     Value    `key:"hole_play" dim:"length" is:"[0,)" doc:"clearance of the rod's ends in their holes, of one"`
+	ServoPlay    Value    `key:"servo_play" dim:"angle" is:"[0,0.5236]" doc:"free play of the servo's own output"`
+	StallCurrent Value    `key:"stall_current" dim:"current" is:"(0,)" doc:"of one servo, blocked"`
+	Print        Text     `key:"print" oneof:"along|across" doc:"layers of a printed horn: along its length (printed lying) or across it (printed standing)"`
+	HornHeat     Value    `key:"horn_temperature" dim:"temperature" is:"[233.15,393.15]" doc:"warmest the horn gets; air and sun when left out"`
+	HornCycles   Count    `key:"horn_cycles" is:"[1,100000000]" doc:"load cycles a printed horn must stand, 100000 when left out"`
+	Stiffness    Value    `key:"stiffness" dim:"rotational stiffness" is:"(0,)" doc:"of the control about its hinge, servo powered and holding"`
+	PushTest     PushTest `key:"push_test" doc:"stiffness by finger and scale, servo powered and holding"`
+	Pulse        Pulse    `key:"pulse" doc:"how the servo answers its pulse"`
+	Place        Linked   `key:"place" doc:"how servo and hinge stand to each other"`
+	Skin         Skin     `key:"skin" doc:"room for arm and rod inside the skin"`
+}
+
+// PushTest is a push square on a control, past its play.
+type PushTest struct {
+	Push   Value `key:"push" dim:"force" is:"(0,)" doc:"read off a scale"`
+	Behind Value `key:"behind" dim:"length" is:"(0,)" doc:"behind the hinge line"`
+	Moves  Value `key:"moves" dim:"length" is:"(0,)" doc:"how far that place gives way, beyond the play"`
+}
+
+// Pulse is how a servo answers its pulse.
+type Pulse struct {
+	Centre    Value `key:"centre" dim:"time" is:"[0.0005,0.0025]" doc:"pulse at which the arm stands at its neutral"`
+	PerDegree Value `key:"per_degree" dim:"time" is:"(0,0.0001]" doc:"change of the pulse that turns the arm by one degree"`
+	Low       Value `key:"low" dim:"time" is:"[0.0003,0.0025]" doc:"shortest pulse the transmitter sends"`
+	High      Value `key:"high" dim:"time" is:"[0.0005,0.003]" doc:"longest pulse the transmitter sends"`
+	Step      Value `key:"step" dim:"time" is:"(0,0.0001]" doc:"smallest step of the pulse"`
+}
+
+// Linked is the geometry of a linkage that is not square: seen from the
+// servo's shaft, at neutral.
+type Linked struct {
+	ArmLean  Value `key:"arm_lean" dim:"angle" is:"[-1.3963,1.3963]" doc:"arm's lean aft of upright at neutral"`
+	HornLean Value `key:"horn_lean" dim:"angle" is:"[-1.3963,1.3963]" doc:"horn hole's lean aft of upright over the hinge line, edge at zero"`
+	Drop     Value `key:"drop" dim:"length" doc:"hinge line below the servo's shaft"`
+	Aside    Value `key:"aside" dim:"length" doc:"horn outboard of the servo arm"`
+	Reach    Value `key:"reach" dim:"length" is:"(0,)" doc:"servo shaft to hinge line, aft; from the rod when left out"`
+	Skew     Value `key:"skew" dim:"angle" is:"[-1.3963,1.3963]" doc:"hinge line against the servo's shaft in plan, aft outboard; the hinge's sweep when left out"`
+}
+
+// Skin is the room inside a wing.
+type Skin struct {
+	Above Value `key:"above" dim:"length" is:"(0,)" doc:"inside of the upper skin over the servo's shaft"`
+	Below Value `key:"below" dim:"length" is:"(0,)" doc:"inside of the lower skin under it"`
+	Slot  Value `key:"slot" dim:"length" is:"(0,)" doc:"where the rod leaves the skin, aft of the shaft; never when left out"`
 }
 
 // Strength is what is known of the load-bearing parts.
 type Strength struct {
-	Spar SparBlock `key:"spar"`
-	Hook HookBlock `key:"hook"`
+	Spar   SparBlock `key:"spar"`
+	Joiner SparBlock `key:"joiner" doc:"tube or rod that joins the wing halves"`
+	Hook   HookBlock `key:"hook"`
+	Bolts  []Bolt    `key:"bolts" doc:"screws and bolts that hold the wing or the hook"`
+	Wing   WingTest  `key:"wing" doc:"stiffness of a wing half: tap test, twist test"`
+}
+
+// Bolt is a set of like screws that hold one thing.
+type Bolt struct {
+	Holds    Text  `key:"holds" name:"yes" oneof:"wing|hook" doc:"what they hold"`
+	Diameter Value `key:"diameter" dim:"length" is:"[0.001,0.012]" doc:"of the thread"`
+	Material Text  `key:"material" oneof:"steel|nylon"`
+	Count    Count `key:"count" is:"[1,20]"`
+	Lever    Value `key:"lever" dim:"length" is:"(0,)" doc:"wing: bolt to the dowel it pries about; hook: spacing of the screws along the body"`
+	Into     Text  `key:"into" oneof:"nut|plywood|spruce|balsa|GRP|nylon|PLA|PETG|ABS|aluminium" doc:"what the thread sits in"`
+	Engaged  Value `key:"engaged" dim:"length" is:"(0,)" doc:"length of thread in it"`
+	Washer   Value `key:"washer" dim:"length" is:"(0,)" doc:"diameter of head or washer"`
+	Seat     Text  `key:"seat" oneof:"plywood|spruce|balsa|GRP|nylon|PLA|PETG|ABS|aluminium" doc:"what the head presses on"`
+}
+
+// WingTest is what was measured of a wing half held at its root.
+type WingTest struct {
+	Bend      Value     `key:"bend" dim:"frequency" is:"(0,1000]" doc:"first bending frequency of the tapped wing half"`
+	Twist     Value     `key:"twist" dim:"frequency" is:"(0,2000]" doc:"first torsion frequency"`
+	Axis      Value     `key:"axis" dim:"ratio" is:"(0,1)" doc:"elastic axis, share of the chord: where a push bends without twisting"`
+	Balance   Value     `key:"balance" dim:"ratio" is:"(0,1)" doc:"balance of the bare wing half, share of the chord"`
+	HalfMass  Value     `key:"half_mass" dim:"mass" is:"(0,)" doc:"mass of one wing half"`
+	TwistTest TwistTest `key:"twist_test" doc:"a known couple at a known place"`
+}
+
+// TwistTest is a couple put on a wing half and the angle it gives.
+type TwistTest struct {
+	Couple Value `key:"couple" dim:"torque" is:"(0,)"`
+	Angle  Value `key:"angle" dim:"angle" is:"(0,1.0472]" doc:"twist at the place of the couple"`
+	At     Value `key:"at" dim:"length" is:"(0,)" doc:"from the root along the half span, the tip when left out"`
 }
 
 // SparBlock is the wing's main spar or joiner at its weakest place.
@@ -250,6 +340,7 @@ type Controller struct {
 	Part       Text  `key:"part"`
 	Limit      Value `key:"limit" dim:"current" is:"(0,)" doc:"maker's continuous limit"`
 	Resistance Value `key:"resistance" dim:"resistance" is:"[0,)"`
+	Supply     Value `key:"supply" dim:"current" is:"(0,)" doc:"what its receiver supply (regulator) may carry"`
 }
 
 // Propeller is the propeller.
@@ -362,6 +453,7 @@ type Hook struct {
 	Rake     Value `key:"rake" dim:"angle" is:"[-1.5708,1.5708]" doc:"droop of the pin's free end below straight aft"`
 	Friction Value `key:"friction" dim:"ratio" is:"[0,2]" doc:"friction coefficient ring on hook"`
 	Depth    Value `key:"depth" dim:"length" is:"(0,)" doc:"how far the ring must slide"`
+	Burr     Value `key:"burr" dim:"angle" is:"[0,1.2]" doc:"what a burr or kink holds beyond friction: the tilt at which the ring slides off less that of a clean pin"`
 	Count    Count `key:"count" is:"[1,4]" doc:"hooks side by side"`
 }
 
@@ -399,6 +491,19 @@ type Flight struct {
 	Loiter Value `key:"loiter" dim:"length" is:"(0,)" doc:"loiter radius that is set"`
 	Radius Value `key:"radius" dim:"length" is:"[0,)" doc:"farthest point of the planned circuit"`
 	Height Value `key:"height" dim:"length" is:"[0,)" doc:"height of the planned circuit"`
+	Pull   Value `key:"pull" dim:"ratio" is:"(1,50]" doc:"load factor wanted at full up stick, 3 when left out"`
+	Roll   Value `key:"roll_rate" dim:"angular rate" is:"(0,)" doc:"roll rate wanted at full stick"`
+	Home   Home  `key:"home" doc:"what it shall do when a signal goes"`
+}
+
+// Home is what is wanted of return-home and of a lost signal.
+type Home struct {
+	Speed   Value `key:"speed" dim:"speed" is:"(0,)"`
+	Bank    Value `key:"bank" dim:"angle" is:"(0,1.5708)"`
+	Radius  Value `key:"radius" dim:"length" is:"(0,)" doc:"of the circle over home"`
+	Height  Value `key:"height" dim:"length" is:"(0,)" doc:"over home"`
+	Link    Text  `key:"lost_link" oneof:"return home|circle down|straight down" doc:"control link lost"`
+	Picture Text  `key:"lost_picture" oneof:"return home|climb|hold" doc:"picture lost, control link held"`
 }
 
 // Landing is how it comes down.

@@ -320,6 +320,15 @@ func (v *validator) linkages(parts map[string]*Part) {
 			v.fail("unknown-control", l.Control.Span, diag.DidYouMean(l.Control.S, controls, "controls: "+strings.Join(controls, ", ")), "there is no control %s", diag.Quote(l.Control.S))
 		}
 		v.partNamed(l.Servo, "servo", parts)
+		if p := l.Pulse; p.Low.Given && p.High.Given && p.Low.Value >= p.High.Value {
+			v.fail("impossible", p.Low.Span, `"low" is the shortest pulse, "high" the longest`, "a shortest pulse of %s and a longest of %s", p.Low.Text, p.High.Text)
+		}
+		if t := l.PushTest; t.Moves.Given && t.Behind.Given && t.Moves.Value >= t.Behind.Value {
+			v.fail("impossible", t.Moves.Span, "push until it gives way by a few millimetres", "the push test moves %s at %s behind the hinge", t.Moves.Text, t.Behind.Text)
+		}
+		if l.Stiffness.Given && l.PushTest.Push.Given {
+			v.add(diag.Warning, "twice", l.PushTest.Push.Span, "leave one of them out", "the stiffness of %s is given twice: push_test is not used", diag.Quote(l.Control.S))
+		}
 	}
 }
 
@@ -337,9 +346,13 @@ func (v *validator) launch() {
 	if c := l.Bungee.Cord; c.Bore.Given && c.Outer.Given && c.Bore.Value >= c.Outer.Value {
 		v.fail("impossible", c.Bore.Span, "the bore is the inside diameter of a tube", "a bore of %s in a cord of %s", c.Bore.Text, c.Outer.Text)
 	}
-	if s := v.b.Strength.Spar; s.Inner.Given && s.Outer.Given && s.Inner.Value >= s.Outer.Value {
-		v.fail("impossible", s.Inner.Span, "", "an inside diameter of %s in a tube of %s", s.Inner.Text, s.Outer.Text)
+	for _, s := range []SparBlock{v.b.Strength.Spar, v.b.Strength.Joiner} {
+		if s.Inner.Given && s.Outer.Given && s.Inner.Value >= s.Outer.Value {
+			v.fail("impossible", s.Inner.Span, "", "an inside diameter of %s in a tube of %s", s.Inner.Text, s.Outer.Text)
+		}
 	}
+	bolts := v.b.Strength.Bolts
+	v.names("strength.bolts", len(bolts), func(i int) Text { return bolts[i].Holds }, false)
 }
 
 func (v *validator) day() {

@@ -24,7 +24,10 @@ type Aircraft struct {
 	Parts    []Part // with the propeller; mirrored parts stand twice
 	Linkages []Linkage
 	Spar     Spar
+	Joiner   Spar
 	HookPad  HookPad
+	Bolts    []Bolt
+	WingTest WingTest
 	Power    Power
 	Radios   []Radio
 	Launch   Launch
@@ -86,6 +89,7 @@ type Control struct {
 	Sealed                  bool
 	Mass                    float64 // of one side, 0 when not known
 	Balance                 float64 // centre of mass behind the hinge
+	Heights                 Heights
 }
 
 // BodyStation is one cross section of the body.
@@ -127,6 +131,52 @@ type Linkage struct {
 	RodMaterial, HornMaterial   string
 	HornRoot, HornWidth, Play   float64
 	Known                       bool // torque given or taken from the class of servo
+	HolePlay, ServoPlay         float64
+	StallCurrent                float64 // A, of one servo; 0 when not known
+	Print                       string  // of a printed horn: "along", "across" its length; "" when not said
+	HornHeat                    float64 // K, 0 when not said
+	HornCycles                  int     // 0 when not said
+	Stiffness, StiffnessDoubt   float64 // of the control about its hinge, N m/rad, 0 when not measured; relative standard deviation
+	Pulse                       Pulse
+	Place                       Linked
+	Skin                        Skin
+}
+
+// Pulse is how a servo answers its pulse, s and s/rad; 0 where not said.
+type Pulse struct{ Centre, PerRad, Low, High, Step float64 }
+
+// Linked is how servo and hinge stand to each other; see build.Linked. Reach
+// is 0 when it follows from the rod; Skew holds only when Skewed, else it is
+// the hinge's sweep.
+type Linked struct {
+	ArmLean, HornLean, Drop, Aside, Reach, Skew float64
+	Skewed                                      bool
+}
+
+// Skin is the room for arm and rod, from the servo's shaft; 0 where not said.
+type Skin struct{ Above, Below, Slot float64 }
+
+// Heights is a ruler behind a control, m up; NaN where not read. Chord is 0
+// when nothing was measured.
+type Heights struct {
+	Chord, Sigma                 float64 // Sigma of one reading
+	RightUp, RightMid, RightDown float64
+	LeftUp, LeftMid, LeftDown    float64
+}
+
+// Bolt is a set of like screws; see build.Bolt.
+type Bolt struct {
+	Holds, Material, Into, Seat      string
+	Count                            int
+	Diameter, Lever, Engaged, Washer float64 // 0 where not said
+}
+
+// WingTest is what was measured of a wing half held at its root; 0 where not.
+type WingTest struct {
+	Bend, Twist             float64 // Hz
+	Axis, Balance           float64 // shares of the chord
+	HalfMass                float64
+	Couple, Angle, CoupleAt float64 // of a twist test; CoupleAt 0: at the tip
 }
 
 // Spar is the wing's main spar at its weakest place; Kind "" when not described.
@@ -182,6 +232,7 @@ type Motor struct {
 type Controller struct {
 	Part              string
 	Limit, Resistance float64 // Limit 0 when not known
+	Supply            float64 // what its receiver supply may carry, A; 0 when not known
 }
 
 // Propeller is the propeller.
@@ -243,6 +294,7 @@ type Bungee struct {
 	Stretch                  float64
 	Hook                     r3.Vec
 	Rake, Friction, Depth    float64
+	Burr                     float64 // rad, beyond friction
 	HookCount                int
 	Limit                    float64
 }
@@ -260,7 +312,17 @@ type Held struct {
 }
 
 // Flight is how it is meant to be flown; 0 when not said.
-type Flight struct{ Speed, Cruise, Time, Bank, Loiter, Radius, Height float64 }
+type Flight struct {
+	Speed, Cruise, Time, Bank, Loiter, Radius, Height float64
+	Pull, RollRate                                    float64 // wanted at full stick: load factor, rad/s
+	Home                                              Home
+}
+
+// Home is what is wanted when a signal goes; 0 and "" when not said.
+type Home struct {
+	Speed, Bank, Radius, Height float64
+	Link, Picture               string
+}
 
 // Landing is how it comes down.
 type Landing struct {

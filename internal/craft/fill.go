@@ -141,6 +141,7 @@ func (m *maker) power() {
 	f = fill{}
 	f = usual(typical.ControllerResistance(a.Power.Controller.Limit))
 	m.put(p.Controller.Resistance, "power.controller.resistance", "controller resistance", "resistance", "hardly worth it", Ignorance, 0, 1, false, &f, func(a *Aircraft) *float64 { return &a.Power.Controller.Resistance })
+	a.Power.Controller.Supply = p.Controller.Supply.Value
 	a.Power.Wiring.Gauge = p.Wiring.Gauge.N
 	if !p.Wiring.Gauge.Given {
 		a.Power.Wiring.Gauge = 14
@@ -215,7 +216,7 @@ func (m *maker) linkages() {
 		b := &m.b.Linkages[j]
 		m.ac.Linkages = append(m.ac.Linkages, Linkage{
 			Control: b.Control.S, Servo: b.Servo.S, RodMaterial: b.RodMaterial.S, HornMaterial: b.HornMaterial.S,
-			Known: b.Torque.Given, Travel: b.Travel.Value, Speed: b.Speed.Value, Play: b.Play.Value,
+			Known: b.Torque.Given,
 		})
 		path := at("linkages", b.Control.S, j)
 		lk := func(a *Aircraft) *Linkage { return &a.Linkages[j] }
@@ -237,17 +238,9 @@ func (m *maker) linkages() {
 			m.put(k.v, path+"."+k.key, k.label+b.Control.S, "length", rule, Ignorance, 1e-4, 2, false, nil, func(a *Aircraft) *float64 { return k.field(lk(a)) })
 		}
 		m.put(b.Horn, path+".horn", "horn on "+b.Control.S, "length", rule, Ignorance, 0.001, 0.1, false, guess(0.012, 0.002, "a usual horn"), func(a *Aircraft) *float64 { return &lk(a).Horn })
+		m.linkage(j, path, b)
 	}
-}
-
-func (m *maker) strength() {
-	s, h := &m.b.Strength.Spar, &m.b.Strength.Hook
-	m.ac.Spar = Spar{Kind: s.Kind.S, Material: s.Material.S, Outer: s.Outer.Value, Inner: s.Inner.Value, Width: s.Width.Value, Along: s.At.Value, Moment: s.Moment.Value}
-	m.ac.HookPad = HookPad{
-		Known:    h.Material.Given || h.Holds.Given,
-		Material: h.Material.S, Diameter: h.Diameter.Value, Proud: h.Proud.Value,
-		PadLong: h.PadLong.Value, PadWide: h.PadWide.Value, Holds: h.Holds.Value,
-	}
+	m.heights()
 }
 
 func (m *maker) radios() {
@@ -263,7 +256,9 @@ func (m *maker) radios() {
 
 func (m *maker) rest() {
 	f, l := &m.b.Flight, &m.b.Landing
-	m.ac.Flight = Flight{Speed: f.Speed.Value, Cruise: f.Cruise.Value, Time: f.Time.Value, Bank: f.Bank.Value, Loiter: f.Loiter.Value, Radius: f.Radius.Value, Height: f.Height.Value}
+	m.ac.Flight = Flight{Speed: f.Speed.Value, Cruise: f.Cruise.Value, Time: f.Time.Value, Bank: f.Bank.Value, Loiter: f.Loiter.Value, Radius: f.Radius.Value, Height: f.Height.Value,
+		Pull: f.Pull.Value, RollRate: f.Roll.Value,
+		Home: Home{Speed: f.Home.Speed.Value, Bank: f.Home.Bank.Value, Radius: f.Home.Radius.Value, Height: f.Home.Height.Value, Link: f.Home.Link.S, Picture: f.Home.Picture.S}}
 	m.ac.Landing = Landing{Surface: l.Surface.S, Length: l.Length.Value, Margin: l.Margin.Value}
 	if !l.Surface.Given {
 		m.ac.Landing.Surface = m.ac.Day.Surface

@@ -151,6 +151,9 @@ func (m *maker) bungee(b *build.Bungee) {
 	m.put(h.Rake, "launch.bungee.hook.rake", "droop of the hook's pin", "angle", "protractor on a photograph", Ignorance, -20*deg, 110*deg, false, guess(30*deg, 8*deg, "a usual open hook"), func(a *Aircraft) *float64 { return &a.Launch.Bungee.Rake })
 	m.put(h.Friction, "launch.bungee.hook.friction", "friction of the ring on the hook", "ratio", "tilt the hook until the hanging ring slides; the tangent of that angle", Ignorance, 0.01, 1.5, false, guess(0.2, 0.06, "a smooth metal ring on a smooth pin"), func(a *Aircraft) *float64 { return &a.Launch.Bungee.Friction })
 	m.put(h.Depth, "launch.bungee.hook.depth", "length of pin the ring slides over", "length", rule, Ignorance, 0.0005, 0.1, false, guess(0.008, 0.002, "a usual hook"), func(a *Aircraft) *float64 { return &a.Launch.Bungee.Depth })
+	if h.Burr.Given {
+		m.put(h.Burr, "launch.bungee.hook.burr", "burr of the hook", "angle", "the tilt at which the ring slides off, less that of a clean pin", Ignorance, 0, 1.2, false, nil, func(a *Aircraft) *float64 { return &a.Launch.Bungee.Burr })
+	}
 	g.HookCount = max(1, h.Count.N)
 	if m.ds.HasErrors() {
 		return
@@ -254,6 +257,7 @@ func (a *Aircraft) copied(deep bool) *Aircraft {
 	c.Parts = append([]Part(nil), a.Parts...)
 	c.Launch.Bungee.PullForce = append([]float64(nil), a.Launch.Bungee.PullForce...)
 	c.Linkages = append([]Linkage(nil), a.Linkages...)
+	c.Bolts = append([]Bolt(nil), a.Bolts...)
 	if deep {
 		c.Surfaces = append([]Surface(nil), a.Surfaces...)
 		for i := range c.Surfaces {

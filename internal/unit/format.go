@@ -70,6 +70,7 @@ var people = map[Dim][2][]choice{
 	Gain:          {{{0, "dB", 1}}, {{0, "dB", 1}}},
 	Level:         {{{0, "dBm", 1}}, {{0, "dBm", 1}}},
 	Money:         {{{0, "", 2}}, {{0, "", 2}}},
+	Stiffness:     {{{0, "N m/rad", 2}}, {{0, "N m/rad", 2}}},
 }
 
 // Format prints an SI value for people: in a unit that fits its size, with
@@ -175,7 +176,7 @@ var si = [dims]string{
 	Length: "m", Mass: "kg", Time: "s", Speed: "m/s", Acceleration: "m/s^2", Angle: "rad", AngularRate: "rad/s",
 	Force: "N", Torque: "N m", Current: "A", Voltage: "V", Resistance: "ohm", Charge: "C", Energy: "J", Power: "W",
 	Temperature: "K", Pressure: "Pa", MotorConstant: "rad/s/V", Rotation: "rad/s", Area: "m^2", Density: "kg/m^3",
-	AreaLoad: "kg/m^2", Frequency: "Hz", Gain: "dB", Level: "dBm", Money: "EUR",
+	AreaLoad: "kg/m^2", Frequency: "Hz", Gain: "dB", Level: "dBm", Money: "EUR", Stiffness: "N m/rad",
 }
 
 // FormatQuantity prints a quantity so that Parse reads exactly the same

@@ -228,6 +228,9 @@ func init() {
 	put(Gain, 1, "dBd").offset = 2.15 // a half-wave dipole has 2.15 dBi
 	put(Level, 1, "dBm")
 	put(Level, 1, "dBW").offset = 30
+	put(Stiffness, 1, "N m/rad", "Nm/rad")
+	put(Stiffness, 1/degree, "N m/deg", "Nm/deg", "N m/°")
+	put(Stiffness, 1/(100*degree), "N cm/deg", "Ncm/deg", "N cm/°")
 	for _, c := range []string{"EUR", "USD", "GBP", "CHF", "JPY", "CNY", "AUD", "CAD", "NZD", "SEK", "NOK", "DKK", "PLN", "CZK", "HUF", "ZAR", "INR", "BRL", "KRW"} {
 		put(Money, 1, c)
 	}

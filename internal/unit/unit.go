@@ -58,6 +58,7 @@ const (
 	Gain                     // dB
 	Level                    // dBm
 	Money                    // currency as written
+	Stiffness                // N m/rad, of a turn
 	dims
 )
 
@@ -131,6 +132,7 @@ var dimTable = [dims]dimInfo{
 	Gain:          {name: "gain", article: "a gain", example: "2 dBi", most: 1e3},
 	Level:         {name: "level", article: "a level", example: "-105 dBm", most: 1e3},
 	Money:         {name: "money", article: "an amount of money", example: "12 EUR", most: 1e9},
+	Stiffness:     {name: "rotational stiffness", article: "a rotational stiffness", example: "4 N m/rad", most: 1e9, exp: exponents{2, 1, -2, 0, 0, -1}, composite: true},
 }
 
 // String is the dimension's name as in the tags of the build file.

@@ -349,6 +349,8 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 		return nil
 	}
 	pts[k] = first.result(pts[k].Alpha)
+	kept := make([]*couple, len(pts))
+	kept[k] = first
 	for _, dir := range []int{1, -1} {
 		p, last, lost := first, pts[k].Alpha, 0.0
 		best, bestAt := pts[k].Cl, pts[k].Alpha
@@ -382,9 +384,27 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 				continue
 			}
 			p, last, lost = q, a, 0
-			pts[i] = q.result(a)
+			pts[i], kept[i] = q.result(a), q
 			if c := pts[i].Cl; c*float64(dir) > best*float64(dir) {
 				best, bestAt = c, a
+			}
+		}
+	}
+	// Gaps once more, from their far side.
+	for i := range pts {
+		if pts[i].Status != NotConverged || math.Abs(pts[i].Alpha) > maxAlpha {
+			continue
+		}
+		for _, j := range []int{i + 1, i - 1} {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if j < 0 || j >= len(pts) || kept[j] == nil {
+				continue
+			}
+			if q := s.from(kept[j], pts[j].Alpha, pts[i].Alpha, 2); q != nil {
+				pts[i], kept[i] = q.result(pts[i].Alpha), q
+				break
 			}
 		}
 	}

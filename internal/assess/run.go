@@ -97,12 +97,12 @@ func (c *Chain) space() (*doubt.Space, [2][]int, error) {
 	ac := c.Aircraft
 	for i := range ac.Inputs {
 		in := &ac.Inputs[i]
-		if in.Shape() && !c.matters(i) {
-			continue
-		}
 		d, err := doubt.Truncated(in.Nominal, in.Sigma, in.Low, in.High)
 		if err != nil {
 			return nil, index, &BadDoubt{Path: in.Path, Why: err.Error()}
+		}
+		if in.Shape() && !c.matters(i) {
+			continue
 		}
 		kind := doubt.Ignorance
 		if in.Kind == craft.Scatter {

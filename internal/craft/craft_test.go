@@ -84,3 +84,33 @@ func BenchmarkVary(b *testing.B) {
 		ac.Vary(index, value)
 	}
 }
+
+// Impossible doubts and numbers that have no default are located messages.
+func TestRefuses(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "examples", "tern.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range []struct{ path, value, code string }{
+		{"surfaces.wing.stations[0].chord", "192 mm ± 300 %", "doubt"},
+		{"parts.battery.mass", "196 g ± 500 g", "doubt"},
+		{"launch.bungee.stretch", "10 m ± 30 m", "doubt"},
+	} {
+		edited, ds := build.Set(text, r.path, r.value)
+		if ds.HasErrors() {
+			t.Fatal(ds)
+		}
+		b, ds := build.Parse("tern.yaml", edited)
+		if ds.HasErrors() {
+			continue // refused even earlier
+		}
+		ac, ds := New(b, nil)
+		if ac != nil || !ds.HasErrors() {
+			t.Errorf("%s = %s accepted", r.path, r.value)
+			continue
+		}
+		if d := ds[0]; d.Code != r.code || d.Span.Line == 0 || d.Hint == "" {
+			t.Errorf("%s: %+v", r.path, d)
+		}
+	}
+}

@@ -99,6 +99,7 @@ type slot struct {
 	low    float64
 	high   float64
 	need   bool
+	exact  bool // no doubt: a place on the plane of symmetry
 	assume *fill
 	set    func(*Aircraft, float64)
 }
@@ -123,6 +124,9 @@ func (m *maker) num(s slot) float64 {
 	case s.v.Given:
 		if s.v.Stated {
 			sigma = s.v.Sigma
+			if s.low >= 0 && v > 0 && sigma > v/2 {
+				m.errorf(s.v.Span, "doubt", "give a smaller ±, or a word: weighed, measured, label, guess", "%s: a ± of more than the value itself is no measurement", s.path)
+			}
 		} else {
 			sigma, _ = unit.Spread(s.v.Dim, s.v.Word, v)
 		}
@@ -141,7 +145,7 @@ func (m *maker) num(s slot) float64 {
 	if s.set != nil {
 		s.set(m.ac, v)
 		m.ac.Knobs = append(m.ac.Knobs, Knob{Path: s.path, Label: s.label, Dim: s.dim, Value: v, Given: s.v.Given, Low: s.low, High: s.high, set: s.set})
-		if sigma > 0 {
+		if sigma > 0 && !s.exact {
 			m.ac.Inputs = append(m.ac.Inputs, Input{
 				Path: s.path, Label: s.label, Nominal: v, Sigma: sigma, Low: s.low, High: s.high,
 				Kind: s.kind, How: s.how, Unit: s.dim, Set: s.set,
@@ -196,7 +200,7 @@ func (m *maker) station(i, j int, path string, bs *build.Surface) {
 	st := func(a *Aircraft) *Station { return &a.Surfaces[i].Stations[j] }
 	where := fmt.Sprintf("%s, station %d", bs.Name.S, j)
 	m.num(slot{v: b.X, path: path + ".x", label: "leading edge of " + where, dim: "length", how: rule, need: true, set: func(a *Aircraft, x float64) { st(a).LE.X = x }})
-	m.num(slot{v: b.Y, path: path + ".y", label: "span place of " + where, dim: "length", how: rule, need: true, set: func(a *Aircraft, x float64) { st(a).LE.Y = x }})
+	m.num(slot{v: b.Y, path: path + ".y", label: "span place of " + where, dim: "length", how: rule, need: true, exact: b.Y.Value == 0, set: func(a *Aircraft, x float64) { st(a).LE.Y = x }})
 	m.num(slot{v: b.Z, path: path + ".z", label: "height of " + where, dim: "length", how: rule, assume: guess(0, 0.002, "taken level with the datum"), set: func(a *Aircraft, x float64) { st(a).LE.Z = x }})
 	m.num(slot{v: b.Chord, path: path + ".chord", label: "chord of " + where, dim: "length", how: rule, need: true, low: 0.005, high: 5, set: func(a *Aircraft, x float64) { st(a).Chord = x }})
 	m.num(slot{v: b.Twist, path: path + ".twist", label: "twist of " + where, dim: "angle", how: "incidence gauge, or heights of leading and trailing edge over a flat table", assume: guess(0, 0.5*math.Pi/180, "taken parallel to the datum line"), set: func(a *Aircraft, x float64) { st(a).Twist = x }})

@@ -1,0 +1,101 @@
+package assess
+
+import (
+	"context"
+	"math"
+
+	"fledge/internal/doubt"
+	"fledge/internal/launch"
+	"fledge/internal/odds"
+)
+
+// Glance is a quick look at the launches of a chain, for searches, maps and
+// what-ifs: counted odds and a score that still slopes where all odds are
+// zero. Launch i of one seed meets the same gust, hand and ignorance whatever
+// was changed (common random numbers), so that differences between glances
+// are far surer than the odds themselves: see [Glance.Against].
+type Glance struct {
+	N, Hits  int
+	Odds     float64
+	Score    float64 // mean of [launch.Outcome.Score], -1..2
+	Failures []odds.Share
+	Success  []bool // per launch
+	Grave    bool   // no launch can come of this setup
+}
+
+// Against is the difference of odds from another glance of the same seed and
+// number, with its standard error: the launches are paired, so that only
+// those count that one change saves or spoils.
+func (g *Glance) Against(base *Glance) (d, se float64) {
+	if g.N != base.N || g.N == 0 {
+		return math.NaN(), math.NaN()
+	}
+	up, down := 0, 0
+	for i, ok := range g.Success {
+		switch {
+		case ok && !base.Success[i]:
+			up++
+		case !ok && base.Success[i]:
+			down++
+		}
+	}
+	n := float64(g.N)
+	d = float64(up-down) / n
+	return d, math.Sqrt(math.Max(0, float64(up+down)/n-d*d) / n)
+}
+
+// Glance flies the launches and counts. pins holds inputs at exact values,
+// whatever their doubt: paths that no input has are left out. It errs on a
+// cancelled context and on impossible doubts.
+func (c *Chain) Glance(ctx context.Context, o Options, pins map[string]float64) (Glance, error) {
+	o = o.filled()
+	if c.Aircraft.Launch.By == "" {
+		return Glance{}, nil
+	}
+	space, index, err := c.space()
+	if err != nil {
+		return Glance{}, err
+	}
+	for _, in := range c.Aircraft.Inputs {
+		if v, ok := pins[in.Path]; ok && !(in.Shape()) {
+			space = space.With(in.Path, doubt.Exactly(v))
+		}
+	}
+	n := c.Nominal()
+	setup := c.Setup(&n)
+	g := Glance{}
+	for _, k := range setup.Check() {
+		g.Grave = g.Grave || k.Grave
+	}
+	desks := make([]desk, o.Workers)
+	for i := range desks {
+		desks[i] = desk{w: launch.NewWorkspace(), s: launch.Defaults()}
+	}
+	out, err := odds.Run(ctx, space, odds.Plan{N: o.Launches, Seed: o.Seed, Workers: o.Workers, Values: 1, Count: true}, func(_ context.Context, d odds.Draw) odds.Result {
+		k := &desks[d.Worker]
+		k.set(c, index, d.Ignorance, d.Scatter)
+		f := launch.Run(&k.s, k.w)
+		d.Values[0] = f.Score()
+		return odds.Result{Success: f.Success, Class: f.Class.Key()}
+	})
+	if err != nil {
+		return Glance{}, err
+	}
+	g.N, g.Hits, g.Odds, g.Failures, g.Success = out.N, out.Hits, out.P, out.Failures, out.Success
+	for _, v := range out.Values[0] {
+		g.Score += v / float64(out.N)
+	}
+	return g, nil
+}
+
+// SafeStretch is the longest stretch that a pull of most N allows by the
+// nominal cord; ok is false without a bungee or a limit.
+func (c *Chain) SafeStretch(most float64) (stretch float64, ok bool) {
+	n := c.Nominal()
+	s := c.Setup(&n)
+	if s.Way != launch.Bungee || s.Cord == nil || !(most > 0) || !(s.CordFactor > 0) {
+		return 0, false
+	}
+	stretch, _, ok = s.Cord.SafePull(s.CordFactor, most)
+	return stretch, ok
+}

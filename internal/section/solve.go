@@ -51,7 +51,8 @@ type Point struct {
 	Alpha, Re  float64
 	Cl, Cd, Cm float64
 	// Ch is the hinge moment over dynamic pressure and flap chord squared,
-	// trailing edge down positive; zero without a flap.
+	// trailing edge down positive; zero without a flap. The flap is sealed:
+	// expect 20 to 30 % more than a plain flap with a gap.
 	Ch float64
 	// Friction is the part of Cd that is skin friction.
 	Friction float64

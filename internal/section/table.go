@@ -3,20 +3,12 @@ package section
 import (
 	"context"
 	"crypto/sha256"
-	"encoding/binary"
 	"encoding/hex"
 	"fmt"
 	"math"
 	"slices"
 	"sync"
 )
-
-// Memo keeps results by content: a pure function's value under the hash of
-// its inputs. Implementations live outside this package.
-type Memo interface {
-	Get(key string) ([]byte, bool)
-	Put(key string, data []byte)
-}
 
 // Spec says what a table covers.
 type Spec struct {
@@ -234,7 +226,7 @@ func Build(ctx context.Context, sh *Shape, spec Spec, memo Memo) (*Table, error)
 				if err != nil && failed == nil {
 					failed = err
 				}
-				t.fill(fi, ri, p, PlateFor(shapes[fi], spec.AspectRatio), solved)
+				t.fill(fi, ri, shapes[fi], p, PlateFor(shapes[fi], spec.AspectRatio), solved)
 				done++
 				if spec.Progress != nil {
 					spec.Progress(done, jobs)
@@ -285,7 +277,7 @@ const (
 )
 
 // fill sets one column from a polar.
-func (t *Table) fill(fi, ri int, p Polar, plate Plate, good code) {
+func (t *Table) fill(fi, ri int, sh *Shape, p Polar, plate Plate, good code) {
 	col := fi*len(t.re) + ri
 	var use []Point
 	last := -1
@@ -308,9 +300,20 @@ func (t *Table) fill(fi, ri int, p Polar, plate Plate, good code) {
 		use = append(use, q)
 		last = i
 	}
+	if len(use) < 3 { // nothing to go by: the trend, and said so
+		t.trend(col, sh, t.re[ri], plate)
+		return
+	}
+	t.column(col, use, plate, good)
 	t.top[col] = Peak{p.ClMax, p.AlphaMax, p.MaxStatus}
 	t.low[col] = Peak{p.ClMin, p.AlphaMin, p.MinStatus}
-	t.column(col, use, plate, good)
+	// Not bracketed: the outermost point in use, with the reason.
+	if e := use[len(use)-1]; math.IsNaN(p.ClMax) {
+		t.top[col].Cl, t.top[col].Alpha = e.Cl, e.Alpha
+	}
+	if e := use[0]; math.IsNaN(p.ClMin) {
+		t.low[col].Cl, t.low[col].Alpha = e.Cl, e.Alpha
+	}
 }
 
 // column sets the nodes of a column from points of rising alpha, merging
@@ -605,19 +608,31 @@ func FromHandbook(sh *Shape, spec Spec) (*Table, error) {
 		}
 		plate := PlateFor(s, spec.AspectRatio)
 		for ri, re := range spec.Re {
-			tr := Handbook(s, re)
-			col := fi*len(spec.Re) + ri
-			var pts []Point
-			for a := tr.AlphaLow - reachPast; a < tr.AlphaStall+reachPast; a += fineStep {
-				cl, cd := tr.At(a)
-				pts = append(pts, Point{Alpha: a, Cl: cl, Cd: cd, Cm: tr.Cm0, Ch: -0.6 * (cl/6 + f)})
-			}
-			t.column(col, pts, plate, trendCode)
-			t.top[col] = Peak{tr.ClMax, tr.AlphaStall, Trend}
-			t.low[col] = Peak{tr.ClMin, tr.AlphaLow, Trend}
+			t.trend(fi*len(spec.Re)+ri, s, re, plate)
 		}
 	}
 	return t, nil
+}
+
+// trend fills a column from the handbook. Hinge moments are 0.6 of the
+// thin-airfoil values (a fit of Glauert's integrals, 2 % from 0.1 to 0.5
+// chord).
+func (t *Table) trend(col int, s *Shape, re float64, plate Plate) {
+	tr := Handbook(s, re)
+	f := s.FlapSet()
+	e := 1 - f.Hinge
+	var pts []Point
+	for a := tr.AlphaLow - reachPast; a < tr.AlphaStall+reachPast; a += fineStep {
+		cl, cd := tr.At(a)
+		q := Point{Alpha: a, Cl: cl, Cd: cd, Cm: tr.Cm0}
+		if f.Hinge != 0 {
+			q.Ch = -0.6 * (1.11*math.Sqrt(e)*a + (0.845+0.42*e)*f.Angle)
+		}
+		pts = append(pts, q)
+	}
+	t.column(col, pts, plate, trendCode)
+	t.top[col] = Peak{tr.ClMax, tr.AlphaStall, Trend}
+	t.low[col] = Peak{tr.ClMin, tr.AlphaLow, Trend}
 }
 
 // blank is a polar with points to be solved.
@@ -628,107 +643,4 @@ func blank(sh *Shape, c Condition, alphas []float64) Polar {
 		p.Points = append(p.Points, Point{Alpha: a, Re: c.Re, Status: NotConverged})
 	}
 	return p
-}
-
-// encode and decode keep exact bits.
-func (t *Table) encode() []byte {
-	b := []byte(version + "\x00" + t.key + "\x00")
-	put := func(v ...float64) {
-		for _, x := range v {
-			b = binary.LittleEndian.AppendUint64(b, math.Float64bits(x))
-		}
-	}
-	b = binary.LittleEndian.AppendUint32(b, uint32(len(t.re)))
-	b = binary.LittleEndian.AppendUint32(b, uint32(len(t.flaps)))
-	put(t.re...)
-	put(t.flaps...)
-	for i := range t.nodes {
-		put(t.nodes[i][:]...)
-	}
-	for _, c := range t.codes {
-		b = append(b, byte(c))
-	}
-	for _, list := range [][]Peak{t.top, t.low} {
-		for _, p := range list {
-			put(p.Cl, p.Alpha)
-			b = binary.LittleEndian.AppendUint16(b, uint16(len(p.Status)))
-			b = append(b, p.Status...)
-		}
-	}
-	for _, c := range t.curve {
-		b = binary.LittleEndian.AppendUint32(b, uint32(c.failed))
-	}
-	return b
-}
-
-// decode returns nil for anything that is not a whole table.
-func decode(b []byte) *Table {
-	bad := false
-	take := func(n int) []byte {
-		if bad || n < 0 || n > len(b) {
-			bad = true
-			return make([]byte, max(n, 0)%(1<<20))
-		}
-		v := b[:n]
-		b = b[n:]
-		return v
-	}
-	text := func() string {
-		for i, c := range b {
-			if c == 0 {
-				s := string(b[:i])
-				b = b[i+1:]
-				return s
-			}
-		}
-		bad = true
-		return ""
-	}
-	if text() != version {
-		return nil
-	}
-	key := text()
-	head := take(8)
-	nr, nf := int(binary.LittleEndian.Uint32(head)), int(binary.LittleEndian.Uint32(head[4:]))
-	if bad || nr < 1 || nf < 1 || nr > 1000 || nf > 1000 || len(b) < nr*nf*nAlpha*65 {
-		return nil
-	}
-	num := func() float64 { return math.Float64frombits(binary.LittleEndian.Uint64(take(8))) }
-	re, flaps := make([]float64, nr), make([]float64, nf)
-	for i := range re {
-		re[i] = num()
-	}
-	for i := range flaps {
-		flaps[i] = num()
-	}
-	t := newTable("", re, flaps)
-	t.key = key
-	for i := range t.nodes {
-		for k := range t.nodes[i] {
-			t.nodes[i][k] = num()
-		}
-	}
-	for i := range t.codes {
-		c := code(take(1)[0])
-		if int(c) >= len(codeStatus) {
-			return nil
-		}
-		t.codes[i] = c
-	}
-	for _, list := range [][]Peak{t.top, t.low} {
-		for i := range list {
-			list[i].Cl, list[i].Alpha = num(), num()
-			list[i].Status = Status(take(int(binary.LittleEndian.Uint16(take(2)))))
-			if bad {
-				return nil
-			}
-		}
-	}
-	for i := range t.curve {
-		t.curve[i].failed = int(binary.LittleEndian.Uint32(take(4)))
-	}
-	if bad || len(b) != 0 {
-		return nil
-	}
-	return t
 }

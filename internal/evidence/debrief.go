@@ -581,6 +581,14 @@ func (f *flight) level(d *Debrief) {
 			if known(w.Throttle) && w.Throttle < 0.95 {
 				l.Remarks = append(l.Remarks, fmt.Sprintf("throttle %.0f %%", 100*w.Throttle))
 			}
+			if math.Abs(w.Excess) > 1 && math.Abs(w.Excess) > 2*w.excessSD {
+				// power goes as V³; drag over weight of a half is assumed
+				word := "losing"
+				if w.Excess > 0 {
+					word = "gaining"
+				}
+				l.Remarks = append(l.Remarks, fmt.Sprintf("%s %.1f m of energy height a second: the speed that lasts may differ by about %.1f m/s", word, math.Abs(w.Excess), math.Abs(w.Excess)/0.5/3))
+			}
 			d.LevelSpeed = l
 			return
 		}

@@ -6,8 +6,6 @@ import (
 	"slices"
 
 	"fledge/internal/track"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // WindFit is a wind found from a path. East and North are where it blows to.
@@ -68,6 +66,7 @@ type obs struct {
 	t, e, n, up float64
 	tas         float64 // NaN when not logged
 	sd          float64
+	side        float64 // sideways acceleration, m/s²
 }
 
 // windObs picks the samples a wind may be told from: flying, used, and
@@ -101,7 +100,7 @@ func windObs(p *track.Path, level bool) []obs {
 		}
 		last = s.T
 		f := &p.Log.Fixes[s.Fix]
-		out = append(out, obs{s.T, s.Vel[0], s.Vel[1], up, f.Airspeed, s.SpeedSD})
+		out = append(out, obs{s.T, s.Vel[0], s.Vel[1], up, f.Airspeed, s.SpeedSD, math.Abs(s.TurnRate()) * s.Speed()})
 	}
 	return out
 }
@@ -271,128 +270,140 @@ func blockSD(o []obs, res []float64, length float64) float64 {
 	return math.Sqrt(s / float64(len(ms)))
 }
 
-// bend is how much the airspeed may change from one five-second block to the
-// next, m/s (one sigma): throttle and gentle climbs.
-const bend = 1.5
-
-// fitTurns fits a wind to ground velocities alone: the circle fit, with an
-// airspeed that may drift from block to block. Far residuals (dives, pulls)
-// lose weight by Tukey's rule.
+// fitTurns fits a wind to ground velocities alone: |G−W| is the airspeed, and
+// the airspeed may change. It is a line through values a second apart that
+// stray from a common mean as a first-order Gauss-Markov process, by an amount
+// and for a time found from the flight itself; and turns may bleed speed in
+// proportion to the square of their sideways acceleration, the same in all of
+// them. When the airspeed held this is the circle fit; when it did not the
+// doubt grows. Far residuals lose weight by
+// Tukey's rule.
 func fitTurns(o []obs) WindFit {
-	w := WindFit{Scale: math.NaN(), N: len(o), Method: "circle through the ground velocities of turns, airspeed free to drift"}
-	if len(o) < 8 {
+	w := WindFit{Scale: math.NaN(), N: len(o), Method: "ground velocities in turns; airspeed free to change, turns free to bleed it"}
+	none := func() WindFit {
 		w.East = math.NaN()
 		return w
 	}
+	if len(o) < 8 {
+		return none()
+	}
 	w.T0, w.T1 = o[0].t, o[len(o)-1].t
 	x, y := make([]float64, len(o)), make([]float64, len(o))
+	var steps []float64
 	for i, v := range o {
 		x[i], y[i] = v.e, v.n
+		if i > 0 {
+			steps = append(steps, v.t-o[i-1].t)
+		}
 	}
 	c := FitCircle(x, y, Geometric)
 	if !known(c.X) || !known(c.R) || math.Hypot(c.X, c.Y) > c.R {
 		c = FitCircle(x, y, Taubin)
 	}
 	if !known(c.X) || !known(c.R) {
-		w.East = math.NaN()
-		return w
+		return none()
 	}
-	step := math.Max(5, (w.T1-w.T0)/120)
-	blocks := int((w.T1-w.T0)/step) + 1
-	bi := make([]int, len(o))
-	used := make([]bool, blocks)
-	for i, v := range o {
-		bi[i] = min(int((v.t-w.T0)/step), blocks-1)
-		used[bi[i]] = true
-	}
-	idx := make([]int, blocks) // the blocks with observations, numbered
-	nb := 0
-	when := []float64{}
-	for b := range used {
-		if used[b] {
-			idx[b] = nb
-			nb++
-			when = append(when, float64(b))
+	// nodes of the airspeed, where there are observations; stretches without
+	// are bridged by one long step
+	each := math.Max(1, 1.2*median(steps))
+	var at []float64
+	for _, v := range o {
+		if n := len(at); n == 0 {
+			at = append(at, v.t)
+		} else if gap := v.t - at[n-1]; gap > each {
+			if gap > 3*each { // a hole: a node on either side
+				at = append(at, v.t)
+			} else {
+				at = append(at, at[n-1]+each)
+			}
 		}
 	}
-	for i := range bi {
-		bi[i] = idx[bi[i]]
+	at = append(at, w.T1+1e-6)
+	nb := len(at)
+	left, frac := make([]int, len(o)), make([]float64, len(o))
+	for i, k := 0, 0; i < len(o); i++ {
+		for k+2 < nb && o[i].t > at[k+1] {
+			k++
+		}
+		left[i] = k
+		frac[i] = clamp((o[i].t-at[k])/math.Max(1e-6, at[k+1]-at[k]), 0, 1)
 	}
-	dim := 2 + nb
-	par := make([]float64, dim)
-	par[0], par[1] = c.X, c.Y
-	for b := 0; b < nb; b++ {
-		par[2+b] = c.R
+	// between nodes: time, and the turn's share
+	dt, turn := make([]float64, nb), make([]float64, nb) // [k]: from k to k+1
+	cnt := make([]float64, nb)
+	for i, v := range o {
+		turn[left[i]] += v.side * v.side
+		cnt[left[i]]++
 	}
-	res := make([]float64, len(o))
-	wt := make([]float64, len(o))
+	turning := make([]bool, nb)
+	for k := 0; k+1 < nb; k++ {
+		dt[k] = math.Max(1e-3, at[k+1]-at[k])
+		if cnt[k] > 0 {
+			turn[k] *= dt[k] / cnt[k]
+		}
+		turning[k] = turn[k]/dt[k] > 64
+	}
+	const bleedSD = 2.0 / (60 * 60) // m/s² per (m/s²)²: two in a turn of six g; our choice
+	we, wn, beta, v0 := c.X, c.Y, 0.0, c.R
+	v := make([]float64, nb) // what the airspeed differs from its mean
+	stray, lasts := math.Max(0.3, math.Min(c.RMS, 10)), 5.0
+	res, wt := make([]float64, len(o)), make([]float64, len(o))
 	for i := range wt {
 		wt[i] = 1
 	}
-	noise := math.Max(0.1, math.Min(c.RMS, 2))
-	var chol mat.Cholesky
-	for it := 0; it < 40; it++ {
-		jtj := mat.NewSymDense(dim, nil)
-		g := mat.NewVecDense(dim, nil)
-		for i, v := range o {
-			u, q := v.e-par[0], v.n-par[1]
-			d := math.Hypot(u, q)
+	noise := math.Max(0.1, math.Min(c.RMS, 0.5))
+	s := newArrow(nb)
+	ownSD := median(sdOf(o))
+	for it := 0; it < 60; it++ {
+		s.clear()
+		s.a[2][2] += 1 / (bleedSD * bleedSD)
+		s.g[2] += beta / (bleedSD * bleedSD)
+		for i, q := range o {
+			if wt[i] == 0 {
+				continue
+			}
+			d := math.Hypot(q.e-we, q.n-wn)
 			if d < 1e-9 {
 				continue
 			}
-			b := 2 + bi[i]
-			r := d - par[b]
-			k := wt[i] / (noise*noise + v.sd*v.sd)
-			je, jn := -u/d, -q/d
-			jtj.SetSym(0, 0, jtj.At(0, 0)+k*je*je)
-			jtj.SetSym(0, 1, jtj.At(0, 1)+k*je*jn)
-			jtj.SetSym(1, 1, jtj.At(1, 1)+k*jn*jn)
-			jtj.SetSym(0, b, jtj.At(0, b)-k*je)
-			jtj.SetSym(1, b, jtj.At(1, b)-k*jn)
-			jtj.SetSym(b, b, jtj.At(b, b)+k)
-			g.SetVec(0, g.AtVec(0)+k*je*r)
-			g.SetVec(1, g.AtVec(1)+k*jn*r)
-			g.SetVec(b, g.AtVec(b)-k*r)
+			ue, un := airHeading(q, we, wn, v0)
+			k, f := left[i], frac[i]
+			r := d - v0 - (1-f)*v[k] - f*v[k+1]
+			kk := wt[i] / (noise*noise + q.sd*q.sd)
+			s.observe(kk, -ue, -un, k, -(1 - f), -f, r)
 		}
-		for b := 0; b+1 < nb; b++ {
-			k := 1 / (bend * bend * math.Max(1, when[b+1]-when[b]) * step / 5)
-			d := par[3+b] - par[2+b]
-			jtj.SetSym(2+b, 2+b, jtj.At(2+b, 2+b)+k)
-			jtj.SetSym(3+b, 3+b, jtj.At(3+b, 3+b)+k)
-			jtj.SetSym(2+b, 3+b, jtj.At(2+b, 3+b)-k)
-			g.SetVec(2+b, g.AtVec(2+b)-k*d)
-			g.SetVec(3+b, g.AtVec(3+b)+k*d)
-		}
-		for a := 0; a < dim; a++ {
-			jtj.SetSym(a, a, jtj.At(a, a)*(1+1e-9)+1e-12)
-		}
-		if !chol.Factorize(jtj) {
-			w.East = math.NaN()
-			return w
-		}
-		var st mat.VecDense
-		if chol.SolveVecTo(&st, g) != nil {
-			w.East = math.NaN()
-			return w
-		}
-		size := 0.0
-		for a := 0; a < dim; a++ {
-			par[a] -= clamp(st.AtVec(a), -20, 20)
-			if a < 2 {
-				size += math.Abs(st.AtVec(a))
+		s.anchor(1/(stray*stray), v[0])
+		for k := 0; k+1 < nb; k++ {
+			phi := math.Exp(-dt[k] / lasts)
+			if dt[k] >= 3*each { // what it did in between was not level flight: it starts anew
+				phi = 0
 			}
+			e := v[k+1] - phi*v[k] + beta*turn[k]
+			q := stray * stray * math.Max(1e-9, 1-phi*phi)
+			tail := 1.0 // steps have long tails (Student's t, four degrees of freedom): mostly it holds, now and then it changes
+			if it > 2 && phi > 0 {
+				tail = 5 / (4 + e*e/q)
+			}
+			s.link(tail/q, k, phi, turn[k], e)
 		}
-		for i, v := range o {
-			res[i] = math.Hypot(v.e-par[0], v.n-par[1]) - par[2+bi[i]]
+		if !s.solve() {
+			return none()
 		}
-		// the noise beyond each sample's own doubt
-		abs := make([]float64, len(res))
-		own := make([]float64, len(res))
-		for i, r := range res {
-			abs[i] = math.Abs(r)
-			own[i] = o[i].sd
+		size := math.Abs(s.dp[0]) + math.Abs(s.dp[1])
+		we -= clamp(s.dp[0], -5, 5)
+		wn -= clamp(s.dp[1], -5, 5)
+		beta -= s.dp[2]
+		v0 -= clamp(s.dp[3], -10, 10)
+		for k := range v {
+			v[k] -= clamp(s.dv[k], -30, 30)
 		}
-		noise = math.Sqrt(math.Max(sq(0.03), sq(1.4826*median(abs))-sq(median(own))))
+		abs := make([]float64, len(o))
+		for i, q := range o {
+			k, f := left[i], frac[i]
+			res[i] = math.Hypot(q.e-we, q.n-wn) - v0 - (1-f)*v[k] - f*v[k+1]
+			abs[i] = math.Abs(res[i])
+		}
+		noise = math.Sqrt(math.Max(sq(0.03), sq(1.4826*median(abs))-sq(ownSD)))
 		for i, r := range res {
 			wt[i] = 0
 			lim := math.Max(4.685*math.Hypot(noise, o[i].sd), 0.3)
@@ -400,82 +411,305 @@ func fitTurns(o []obs) WindFit {
 				wt[i] = sq(1 - a*a)
 			}
 		}
-		if size < 1e-7 && it > 4 {
+		if it%3 == 2 && it < 50 { // how far and how fast the airspeed really strays
+			sum, n := 0.0, 0.0
+			var steps []float64
+			for k := range v {
+				if cnt[k] == 0 {
+					continue
+				}
+				sum += v[k] * v[k]
+				n++
+				if k+1 < nb && cnt[k+1] > 0 && dt[k] < 3*each {
+					steps = append(steps, math.Abs(v[k+1]-v[k]+beta*turn[k]))
+				}
+			}
+			if n >= 5 && len(steps) >= 4 {
+				own := (noise*noise + ownSD*ownSD) / math.Max(1, float64(len(o))/n)
+				stray = clamp(math.Sqrt(math.Max(0, sum/n-own)), 0.02, 15)
+				d2 := math.Max(sq(0.01), sq(1.4826*median(steps))-own)
+				lasts = each / -math.Log(clamp(1-d2/(2*stray*stray), 0.3, 1-1e-5))
+			}
+			continue
+		}
+		if size < 1e-6 && it > 50 {
 			break
 		}
 	}
-	w.East, w.North = par[0], par[1]
+	w.East, w.North = we, wn
 	ss, sw, chi := 0.0, 0.0, 0.0
+	var kept []obs
+	var keptRes []float64
 	for i, r := range res {
 		ss += wt[i] * r * r
 		chi += wt[i] * r * r / (noise*noise + sq(o[i].sd))
 		sw += wt[i]
-		w.Airspeed += wt[i] * par[2+bi[i]]
+		w.Airspeed += wt[i] * (v0 + (1-frac[i])*v[left[i]] + frac[i]*v[left[i]+1])
+		if wt[i] > 0.05 {
+			kept = append(kept, o[i])
+			keptRes = append(keptRes, r)
+		}
 	}
 	if sw < 6 {
-		w.East = math.NaN()
-		return w
+		return none()
 	}
 	w.Airspeed /= sw
 	w.RMS = math.Sqrt(ss / sw)
-	var kept []obs
-	var keptRes []float64
-	for i := range o {
-		if wt[i] > 0.05 {
-			kept = append(kept, o[i])
-			keptRes = append(keptRes, res[i])
-		}
-	}
 	w.Spread = headingSpread(kept, w.East, w.North)
-	// gusts: what is left over three seconds, and what the drifting airspeed took
-	var jumps []float64
-	for b := 0; b+1 < nb; b++ {
-		jumps = append(jumps, math.Abs(par[3+b]-par[2+b]))
-	}
+	// gusts: what the airspeed does over three seconds in straight flight
 	w.Gust = blockSD(kept, keptRes, 3)
-	if len(jumps) > 2 && known(w.Gust) {
-		// neighbouring blocks share a part of a gust: 1.2
-		w.Gust = math.Hypot(w.Gust, 1.2*1.4826*median(jumps)/math.Sqrt2)
-	}
-	var sds []float64
-	for _, v := range kept {
-		sds = append(sds, v.sd)
-	}
-	if known(w.Gust) { // less the samples' own doubt, which holds together for half a second or so
-		w.Gust = math.Sqrt(math.Max(0, sq(w.Gust)-sq(0.55*median(sds))))
-	}
-	var inv mat.SymDense
-	if chol.InverseTo(&inv) != nil {
-		w.East = math.NaN()
-		return w
-	}
-	// the matrix is in units of noise²: put the residuals' own variance in, over
-	// the degrees of freedom left by wind and drifting airspeed, and widen by
-	// their correlation in time
-	taken := 0.0
-	for i, v := range o {
-		u, q := v.e-w.East, v.n-w.North
-		d := math.Hypot(u, q)
-		if d < 1e-9 || wt[i] == 0 {
-			continue
+	var jumps, sds []float64
+	for k := 0; k < nb; k++ {
+		straight := true
+		j := k
+		for j+1 < nb && at[j]-at[k] < 3-1e-9 {
+			straight = straight && !turning[j] && dt[j] < 3*each
+			j++
 		}
-		b := 2 + bi[i]
-		je, jn := -u/d, -q/d
-		taken += wt[i] / (noise*noise + v.sd*v.sd) * (je*je*inv.At(0, 0) + jn*jn*inv.At(1, 1) + inv.At(b, b) +
-			2*je*jn*inv.At(0, 1) - 2*je*inv.At(0, b) - 2*jn*inv.At(1, b))
+		if straight && at[j]-at[k] >= 3-1e-9 && at[j]-at[k] < 6*each {
+			jumps = append(jumps, math.Abs(v[j]-v[k]))
+		}
 	}
-	w.free = sw - taken
+	for _, q := range kept {
+		sds = append(sds, q.sd)
+	}
+	if known(w.Gust) {
+		if len(jumps) > 3 { // neighbouring stretches share a part of a gust: 1.2
+			w.Gust = math.Hypot(w.Gust, 1.2*1.4826*median(jumps)/math.Sqrt2)
+		} else { // no straight flight to tell them from
+			w.Gust = math.Hypot(w.Gust, stray)
+		}
+		// less the samples' own doubt, which holds together for half a second or so
+		w.Gust = math.Sqrt(math.Max(0, sq(w.Gust)-sq(0.7*median(sds))))
+	}
+	w.free = sw - 4 - s.taken(o, left, frac, wt, noise, we, wn)
 	if w.free < 5 {
 		return w
 	}
 	f := inflation(kept, keptRes) * math.Max(0.5, chi/w.free)
-	w.Cov = [2][2]float64{{f * inv.At(0, 0), f * inv.At(0, 1)}, {f * inv.At(0, 1), f * inv.At(1, 1)}}
+	w.Cov = [2][2]float64{{f * s.inv[0][0], f * s.inv[0][1]}, {f * s.inv[0][1], f * s.inv[1][1]}}
+	// how speed bleeds and strays is a model: a twentieth of the straying stays in doubt
+	w.Cov[0][0] += sq(stray / 20)
+	w.Cov[1][1] += sq(stray / 20)
 	if known(w.Gust) { // gusts seen from all sides: two components from one radius, six seconds a gust
 		g := 2 * sq(w.Gust) * 6 / math.Max(6, seconds(kept))
 		w.Cov[0][0] += g
 		w.Cov[1][1] += g
 	}
 	return w
+}
+
+// airHeading is where the nose points on a ground course at the mean airspeed:
+// from the course alone, not the speed. A gust changes the ground speed, and a
+// derivative taken at the gusty speed would lean with the residual it
+// multiplies, which makes winds too strong.
+func airHeading(q obs, we, wn, v0 float64) (e, n float64) {
+	g := math.Hypot(q.e, q.n)
+	ce, cn := q.e/math.Max(g, 1e-9), q.n/math.Max(g, 1e-9)
+	along, across2 := ce*we+cn*wn, we*we+wn*wn
+	x := along*along - across2 + v0*v0
+	if x <= 0 || g < 1e-9 {
+		d := math.Hypot(q.e-we, q.n-wn)
+		return (q.e - we) / d, (q.n - wn) / d
+	}
+	s := along + math.Sqrt(x)
+	e, n = ce*s-we, cn*s-wn
+	d := math.Hypot(e, n)
+	return e / d, n / d
+}
+
+// sdOf lists the samples' own doubts.
+func sdOf(o []obs) []float64 {
+	out := make([]float64, len(o))
+	for i := range o {
+		out[i] = o[i].sd
+	}
+	return out
+}
+
+// arrow is the normal matrix of four common unknowns (wind east and north,
+// bleed, mean airspeed) and a chain of others
+// each tied to its neighbours: solved in a time that grows with the chain.
+type arrow struct {
+	n    int
+	a    [4][4]float64
+	g    [4]float64
+	b    [][4]float64 // common × chain
+	d, e []float64    // chain: diagonal, and to the next
+	h    []float64    // right side of the chain
+	dp   [4]float64
+	dv   []float64
+	inv  [4][4]float64
+	x    [][5]float64
+	piv  []float64
+}
+
+func newArrow(n int) *arrow {
+	return &arrow{n: n, b: make([][4]float64, n), d: make([]float64, n), e: make([]float64, n), h: make([]float64, n), dv: make([]float64, n), x: make([][5]float64, n), piv: make([]float64, n)}
+}
+
+func (s *arrow) clear() {
+	s.a, s.g = [4][4]float64{}, [4]float64{}
+	clear(s.b)
+	clear(s.d)
+	clear(s.e)
+	clear(s.h)
+}
+
+// observe adds a residual r with derivatives je, jn to the wind, −1 to the
+// mean airspeed and j0, j1 to chain members k, k+1.
+func (s *arrow) observe(w, je, jn float64, k int, j0, j1, r float64) {
+	j := [4]float64{je, jn, 0, -1}
+	for a := range j {
+		s.g[a] += w * j[a] * r
+		for b := range j {
+			s.a[a][b] += w * j[a] * j[b]
+		}
+		s.b[k][a] += w * j[a] * j0
+		s.b[k+1][a] += w * j[a] * j1
+	}
+	s.d[k] += w * j0 * j0
+	s.d[k+1] += w * j1 * j1
+	s.e[k] += w * j0 * j1
+	s.h[k] += w * j0 * r
+	s.h[k+1] += w * j1 * r
+}
+
+// anchor adds the residual v of the first chain member.
+func (s *arrow) anchor(w, v float64) {
+	s.d[0] += w
+	s.h[0] += w * v
+}
+
+// link adds the residual r of v[k+1] − φ v[k] + β t.
+func (s *arrow) link(w float64, k int, phi, t, r float64) {
+	s.d[k] += w * phi * phi
+	s.d[k+1] += w
+	s.e[k] -= w * phi
+	s.h[k] -= w * phi * r
+	s.h[k+1] += w * r
+	s.b[k][2] -= w * phi * t
+	s.b[k+1][2] += w * t
+	s.a[2][2] += w * t * t
+	s.g[2] += w * t * r
+}
+
+// solve eliminates the chain (Thomas), then the four.
+func (s *arrow) solve() bool {
+	for k := 0; k < s.n; k++ {
+		b := &s.b[k]
+		s.x[k] = [5]float64{b[0], b[1], b[2], b[3], s.h[k]}
+		s.piv[k] = s.d[k] + 1e-9
+		if k > 0 {
+			f := s.e[k-1] / s.piv[k-1]
+			s.piv[k] -= f * s.e[k-1]
+			for j := range s.x[k] {
+				s.x[k][j] -= f * s.x[k-1][j]
+			}
+		}
+		if !(s.piv[k] > 0) {
+			return false
+		}
+	}
+	for k := s.n - 1; k >= 0; k-- {
+		for j := range s.x[k] {
+			if k+1 < s.n {
+				s.x[k][j] -= s.e[k] * s.x[k+1][j]
+			}
+			s.x[k][j] /= s.piv[k]
+		}
+	}
+	m, g := s.a, s.g
+	for k := 0; k < s.n; k++ {
+		for i := range m {
+			for j := range m {
+				m[i][j] -= s.b[k][i] * s.x[k][j]
+			}
+			g[i] -= s.b[k][i] * s.x[k][4]
+		}
+	}
+	inv, ok := inverse4(m)
+	if !ok {
+		return false
+	}
+	s.inv = inv
+	for i := range inv {
+		s.dp[i] = 0
+		for j := range inv {
+			s.dp[i] += inv[i][j] * g[j]
+		}
+	}
+	for k := 0; k < s.n; k++ {
+		x := &s.x[k]
+		s.dv[k] = x[4] - x[0]*s.dp[0] - x[1]*s.dp[1] - x[2]*s.dp[2] - x[3]*s.dp[3]
+	}
+	return true
+}
+
+// inverse4 of a symmetric positive matrix, scaled by its diagonal first.
+func inverse4(m [4][4]float64) (o [4][4]float64, ok bool) {
+	var sc [4]float64
+	for i := range sc {
+		if !(m[i][i] > 0) {
+			return o, false
+		}
+		sc[i] = 1 / math.Sqrt(m[i][i])
+	}
+	for i := range m {
+		for j := range m {
+			m[i][j] *= sc[i] * sc[j]
+		}
+		m[i][i] += 1e-10
+		o[i][i] = 1
+	}
+	for c := range m { // Gauss-Jordan; a positive matrix needs no pivoting
+		p := m[c][c]
+		if !(p > 1e-13) {
+			return o, false
+		}
+		for j := range m {
+			m[c][j] /= p
+			o[c][j] /= p
+		}
+		for r := range m {
+			if r == c {
+				continue
+			}
+			f := m[r][c]
+			for j := range m {
+				m[r][j] -= f * m[c][j]
+				o[r][j] -= f * o[c][j]
+			}
+		}
+	}
+	for i := range o {
+		for j := range o {
+			o[i][j] *= sc[i] * sc[j]
+		}
+	}
+	return o, true
+}
+
+// taken is how many degrees of freedom the chain takes: the trace of its part
+// of the hat matrix, by the diagonal of the chain's inverse.
+func (s *arrow) taken(o []obs, left []int, frac, wt []float64, noise, we, wn float64) float64 {
+	// diagonal and next-to-diagonal of the inverse of the tridiagonal part
+	diag, off := make([]float64, s.n), make([]float64, s.n)
+	for k := s.n - 1; k >= 0; k-- {
+		diag[k] = 1 / s.piv[k]
+		if k+1 < s.n {
+			f := s.e[k] / s.piv[k]
+			off[k] = -f * diag[k+1]
+			diag[k] += f * f * diag[k+1]
+		}
+	}
+	t := 0.0
+	for i := range o {
+		k, f := left[i], frac[i]
+		kk := wt[i] / (noise*noise + sq(o[i].sd))
+		t += kk * (sq(1-f)*diag[k] + 2*f*(1-f)*off[k] + f*f*diag[k+1])
+	}
+	return t
 }
 
 // seconds is the time observations cover, holes left out.

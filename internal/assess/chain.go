@@ -23,8 +23,9 @@ type Chain struct {
 	Power    *power.Model // nil without a motor
 	shifts   []aero.Shift // per input of the aircraft: what a change of it does to the factors
 
-	stallSpeed float64 // nominal, m/s
-	slope      float64 // lift slope, per rad
+	bench      power.Bench // fit to the build's bench rows; OK false without
+	stallSpeed float64     // nominal, m/s
+	slope      float64     // lift slope, per rad
 }
 
 // NewChain builds the models.
@@ -38,6 +39,9 @@ func NewChain(ac *craft.Aircraft) (*Chain, error) {
 		var err error
 		if c.Power, err = power.New(ac, c.Air); err != nil {
 			return nil, fmt.Errorf("drive: %w", err)
+		}
+		if len(ac.Power.Bench) > 0 {
+			c.bench = c.Power.FitBench()
 		}
 	}
 	return c, nil
@@ -98,16 +102,23 @@ func (c *Chain) Draw(index []int, value []float64) Drawn {
 	d.AeroK = k
 	p := power.Neutral()
 	if c.Power != nil {
+		if c.bench.OK {
+			p = c.bench.Factors
+			p.KV /= base.Factor("kv") // the bench says what the label's optimism would
+		}
 		b, n := &base.Power, &ac.Power
-		p.Thrust, p.Torque = ac.Factor("thrust"), ac.Factor("torque")
-		p.KV = n.Motor.KV / b.Motor.KV
-		p.Resistance = n.Motor.Resistance / b.Motor.Resistance
-		p.CellResistance = n.Battery.CellResistance / b.Battery.CellResistance
-		p.Capacity = n.Battery.Capacity / b.Battery.Capacity
+		p.Thrust *= ac.Factor("thrust")
+		p.Torque *= ac.Factor("torque")
+		p.Advance *= ac.Factor("advance") * n.Propeller.Pitch / b.Propeller.Pitch
+		p.KV *= ac.Factor("kv") * n.Motor.KV / b.Motor.KV
+		p.Resistance *= n.Motor.Resistance / b.Motor.Resistance
+		p.Idle *= n.Motor.IdleCurrent / b.Motor.IdleCurrent
+		p.CellResistance *= n.Battery.CellResistance / b.Battery.CellResistance
+		p.Capacity *= n.Battery.Capacity / b.Battery.Capacity
 		p.Rho = d.Air.Rho / c.Air.Rho
-		dia, pitch := n.Propeller.Diameter/b.Propeller.Diameter, n.Propeller.Pitch/b.Propeller.Pitch
-		p.Thrust *= dia * dia * dia * dia * pitch
-		p.Torque *= dia * dia * dia * dia * dia * pitch
+		dia := n.Propeller.Diameter / b.Propeller.Diameter
+		p.Thrust *= dia * dia * dia * dia
+		p.Torque *= dia * dia * dia * dia * dia
 	}
 	d.PowerK = p
 	return d
@@ -348,4 +359,20 @@ func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
 		}
 	}
 	return &n, nil
+}
+
+// sigma is the doubt of an input, narrowed by the bench fit where there is one.
+func (c *Chain) sigma(in *craft.Input) float64 {
+	if !c.bench.OK {
+		return in.Sigma
+	}
+	rel := map[string]float64{
+		"factor.thrust": c.bench.Spread.Thrust, "factor.torque": c.bench.Spread.Torque, "factor.kv": c.bench.Spread.KV,
+		"power.motor.kv": c.bench.Spread.KV, "power.motor.resistance": c.bench.Spread.Resistance,
+		"power.motor.idle_current": c.bench.Spread.Idle, "power.battery.cell_resistance": c.bench.Spread.CellResistance,
+	}
+	if s, ok := rel[in.Path]; ok {
+		return math.Min(in.Sigma, s*math.Abs(in.Nominal))
+	}
+	return in.Sigma
 }

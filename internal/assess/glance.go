@@ -99,3 +99,15 @@ func (c *Chain) SafeStretch(most float64) (stretch float64, ok bool) {
 	stretch, _, ok = s.Cord.SafePull(s.CordFactor, most)
 	return stretch, ok
 }
+
+// HeldPull is the pull of the bungee before it is let go, all at its nominal
+// value, N; 0 without one.
+func (c *Chain) HeldPull() float64 {
+	n := c.Nominal()
+	s := c.Setup(&n)
+	if s.Way != launch.Bungee || s.Cord == nil {
+		return 0
+	}
+	f, _, _ := s.Cord.At(s.Stretch)
+	return f * s.CordFactor
+}

@@ -97,7 +97,7 @@ func (c *Chain) space() (*doubt.Space, [2][]int, error) {
 	ac := c.Aircraft
 	for i := range ac.Inputs {
 		in := &ac.Inputs[i]
-		d, err := doubt.Truncated(in.Nominal, in.Sigma, in.Low, in.High)
+		d, err := doubt.Truncated(in.Nominal, c.sigma(in), in.Low, in.High)
 		if err != nil {
 			return nil, index, &BadDoubt{Path: in.Path, Why: err.Error()}
 		}

@@ -10,6 +10,7 @@ import (
 	"fledge/internal/build"
 	"fledge/internal/power/typical"
 	"fledge/internal/tune"
+	"fledge/internal/unit"
 )
 
 const (
@@ -121,7 +122,9 @@ func (m *maker) power() {
 	if i := a.PartNamed(mo.Part.S); i >= 0 {
 		a.Power.Motor.Mass = a.Parts[i].Mass
 	}
-	m.put(mo.KV, "power.motor.kv", "motor constant", "motor constant", "tachometer and voltmeter, propeller off", Ignorance, positive, 1e4, true, nil, func(a *Aircraft) *float64 { return &a.Power.Motor.KV })
+	// A label's doubt is in the factor for label motor constants.
+	label := mo.KV.Given && !mo.KV.Stated && mo.KV.Word != unit.Measured
+	m.num(slot{v: mo.KV, path: "power.motor.kv", label: "motor constant", dim: "motor constant", how: "tachometer and voltmeter, propeller off", low: positive, high: 1e4, need: true, exact: label, set: func(a *Aircraft, x float64) { a.Power.Motor.KV = x }})
 	f = fill{}
 	if a.Power.Motor.KV > 0 {
 		f = usual(typical.MotorResistance(a.Power.Motor.KV, a.Power.Motor.Mass))
@@ -282,9 +285,12 @@ func (m *maker) rest() {
 // factors registers the model factors as inputs.
 func (m *maker) factors() {
 	m.ac.Factors = Factors{}
-	m.ac.Tune = tune.Prior()
+	m.ac.Tune = m.priors()
 	for i, f := range m.ac.Tune {
 		m.ac.Factors[i] = f.Value
+		if f.Sigma == 0 {
+			continue
+		}
 		m.ac.Inputs = append(m.ac.Inputs, Input{
 			Path: "factor." + f.Name, Label: f.Label, Nominal: f.Value, Sigma: f.Sigma,
 			Low: f.Neutral() - 6*f.Sigma, High: f.Neutral() + 6*f.Sigma, Kind: Ignorance, How: f.How, Unit: "ratio", Model: true,
@@ -296,4 +302,33 @@ func (m *maker) factors() {
 // usual makes a fill of a typical value.
 func usual(v typical.Value) fill {
 	return fill{value: v.Value, sigma: v.Sigma, why: v.Why, ref: v.Cite}
+}
+
+// priors is the untaught set with what this build's drive says of itself: the
+// propeller's doubt by how well it is known, and the optimism of label motor
+// constants.
+func (m *maker) priors() tune.Set {
+	set := tune.Prior()
+	p := &m.ac.Power
+	if p.Place == "" {
+		return set
+	}
+	thrust, torque := typical.PropellerDoubt(p.Propeller.Measured != nil, p.Propeller.Geometry != nil)
+	advance := typical.AdvanceDoubt(p.Propeller.Measured != nil, p.Propeller.Geometry != nil)
+	put := func(name string, v typical.Value) {
+		for i := range set {
+			if set[i].Name == name {
+				set[i].Value, set[i].Sigma, set[i].Why, set[i].Ref = v.Value, v.Sigma, v.Why, v.Cite
+			}
+		}
+	}
+	put("thrust", thrust)
+	put("torque", torque)
+	put("advance", advance)
+	if kv := m.b.Power.Motor.KV; kv.Given && !kv.Stated && kv.Word != unit.Measured {
+		t := typical.KVTrue()
+		put("kv", t)
+		m.say("power.motor.kv", "true motor constant", fmt.Sprintf("%.2f of the label's", t.Value), t.Why, t.Cite)
+	}
+	return set
 }

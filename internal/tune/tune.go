@@ -63,6 +63,8 @@ func Prior() Set {
 		{Name: "control", Component: "airframe", Value: 1, Sigma: 0.10, Label: "control effect factor", Why: "plain flaps at low Reynolds number keep 70 to 85 % of the thin-section value", Ref: "our-choice", How: "a logged pitch step"},
 		{Name: "damping", Component: "airframe", Value: 1, Sigma: 0.10, Label: "damping factor", Why: "lattice damping is within 6 to 10 %", Ref: "our-choice", How: "hardly worth it"},
 		{Name: "thrust", Component: "propeller", Value: 1, Sigma: 0.09, Label: "thrust factor of the propeller", Why: "blade sections and true pitch are not known from diameter and pitch", Ref: "our-choice", How: "luggage scale: static pull at full throttle, with volts and amps"},
+		{Name: "advance", Component: "propeller", Value: 1, Sigma: 0.05, Label: "true pitch of the propeller (advance scale)", Why: "the angle of zero lift of the blade sections is not known to better than a degree", Ref: "our-choice", How: "a level speed run with a log and a tachometer"},
+		{Name: "kv", Component: "motor", Value: 1, Sigma: 0, Label: "true motor constant over the one given", Why: "measured by the builder", Ref: "our-choice", How: "tachometer and voltmeter, propeller off"},
 		{Name: "torque", Component: "propeller", Value: 1, Sigma: 0.11, Label: "torque factor of the propeller", Why: "blade sections and true pitch are not known from diameter and pitch", Ref: "our-choice", How: "wattmeter and tachometer at full throttle"},
 	}
 }

@@ -6,14 +6,16 @@ import (
 
 	"fledge/internal/cite"
 	"fledge/internal/craft"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Wish is how it should fly. Zero takes the value said at the field.
 type Wish struct {
-	Speed      float64 // at which hands-off trim is wanted, m/s; 0: the build's cruise, then its speed, then 1.5 times the stall speed
+	Speed      float64 // at which hands-off trim is wanted, m/s; 0: the speed the build says it is trimmed for, then its cruise, then 1.5 times the stall speed
 	StallSpeed float64 // level, at this mass, m/s; 0: not known
-	PitchLoad  float64 // load factor at full up stick at that speed; 0: 3 (our choice)
-	RollHelix  float64 // pb/2V at full roll stick; 0: 0.07, the full-size criterion of NACA TR-715
+	PitchLoad  float64 // load factor at full up stick at that speed; 0: the build's, then 3 (our choice)
+	RollHelix  float64 // pb/2V at full roll stick; 0: the build's roll rate, then 0.07, the full-size criterion of NACA TR-715
 	Pulse      Pulse   // zero: Hobby
 	Sigma      float64 // standard deviation of the aerodynamics' control moments, relative; 0: 0.15
 }
@@ -44,12 +46,33 @@ type ControlSheet struct {
 	Mix              Mix
 	Table            []MixRow
 	Step             float64 // surface movement of one pulse step at neutral, rad; 0 without a linkage
-	Play             float64 // given, rad
+	StepMost         float64 // the same where it is coarsest within the travel
+	Play             float64 // rad, total
+	PlayKnown        bool
+	PlayMeasured     bool // at the surface; else from the clearances of rod and servo, worst case
+	Pulse            Pulse
+	PulseGiven       bool       // centre and slope are this servo's own
+	Ends             [2]float64 // shortest and longest pulse of all stops, s; NaN without
+	Locks            []Lock     // dead centres of the whole turn
+	Skew             float64    // of the hinge line against the servo's shaft, rad
+	Room             float64    // least distance to the skin, m
+	RoomKnown        bool
+	Shares           []MixShare // of a mixed control
+	Over             float64    // what the corners ask beyond the servo's travel, share
+	Found            Found      // what measured heights say is set
+	FoundState       string     // "": nothing measured; "both sides", "right side", "left side"
 	Differential     float64
 	WantPitch        float64 // neutral wanted for trim, rad; NaN when not known
 	Suggest          Planar  // arm rake and horn that give the furthest throws at full servo travel
 	SuggestState     Status
 	WantUp, WantDown float64 // throws wanted from the wanted neutral, rad; NaN when not known
+}
+
+// MixShare is one axis of a mix: the share of the transmitter's travel to
+// enter for it.
+type MixShare struct {
+	Axis  string
+	Share float64
 }
 
 // LaunchRow is what to hold or program for the launch.
@@ -71,8 +94,11 @@ type Sheet struct {
 	Home      Home
 	HomeKnown bool
 	Failsafe  []Failsafe
-	Notes     []string
-	Results   []Result
+	// What to store in the receiver for a lost link when nothing flies it home.
+	LostSticks [3]float64 // shares: pitch, roll, yaw
+	Lost       []LaunchRow
+	Notes      []string
+	Results    []Result
 }
 
 var nan = math.NaN()
@@ -88,12 +114,16 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 			*p = v
 		}
 	}
+	def(&w.Speed, ac.Flight.Speed)
+	def(&w.PitchLoad, ac.Flight.Pull)
 	def(&w.PitchLoad, 3)
-	def(&w.RollHelix, 0.07)
 	def(&w.Sigma, 0.15)
 	def(&w.Speed, ac.Flight.Cruise)
-	def(&w.Speed, ac.Flight.Speed)
 	def(&w.Speed, 1.5*w.StallSpeed)
+	if ac.Flight.RollRate > 0 && w.Speed > 0 {
+		def(&w.RollHelix, ac.Flight.RollRate*ac.Ref.Span/(2*w.Speed))
+	}
+	def(&w.RollHelix, 0.07)
 	sh := &Sheet{Speed: w.Speed, RollThrow: nan}
 	weight := ac.Mass.Total * gravity
 	load := w.PitchLoad
@@ -162,12 +192,14 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 	}
 	sh.judgeAxes(pitched, pitch, roll, neutral, load, w, known)
 	sh.launch(ac, w)
-	sh.Home, sh.HomeKnown = PlanHome(firstOf(ac.Flight.Loiter, ac.Flight.Cruise, w.Speed), w.StallSpeed, ac.Flight.Bank, ac.Flight.Radius, ac.Flight.Height)
+	fl := &ac.Flight
+	sh.Home, sh.HomeKnown = PlanHome(firstOf(fl.Home.Speed, fl.Cruise, w.Speed), w.StallSpeed, firstOf(fl.Home.Bank, fl.Bank), firstOf(fl.Home.Radius, fl.Loiter), firstOf(fl.Home.Height, fl.Height))
 	home := false
 	for i := range ac.Parts {
 		home = home || ac.Parts[i].Kind == "autopilot"
 	}
-	sh.Failsafe = Failsafes(home)
+	sh.Failsafe = Wanted(home, fl.Home)
+	sh.lost(ac, air, w)
 	sh.notes(ac)
 	return sh
 }
@@ -228,14 +260,6 @@ func linkageFor(ac *craft.Aircraft, control string) *craft.Linkage {
 	return nil
 }
 
-// rodOf is the rod's length, or the one assumed.
-func rodOf(l *craft.Linkage) float64 {
-	if l.Rod > 0 {
-		return l.Rod
-	}
-	return 0.06
-}
-
 func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 	s := &ac.Surfaces[si]
 	c := &s.Controls[ci]
@@ -243,7 +267,8 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 	if why != "" {
 		return ControlSheet{}, why
 	}
-	cs := ControlSheet{Name: c.Name, Surface: si, Index: ci, Flap: f, Differential: Differential(c.ThrowUp, c.ThrowDown)}
+	cs := ControlSheet{Name: c.Name, Surface: si, Index: ci, Flap: f, Differential: Differential(c.ThrowUp, c.ThrowDown), Ends: [2]float64{nan, nan}}
+	cs.Found, cs.FoundState = measured(&c.Heights)
 	sign := senseOf(ac, si, ci)
 	up, down := c.ThrowUp, c.ThrowDown
 	set := func(share float64) Throws {
@@ -283,7 +308,9 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 	if lk == nil {
 		return cs, ""
 	}
-	cs.Described, cs.Play = true, lk.Play
+	cs.Described = true
+	cs.Pulse, cs.PulseGiven = PulseOf(lk, w.Pulse)
+	w.Pulse = cs.Pulse
 	k, guessed, st := LinkageOf(lk, f)
 	cs.Guessed, cs.State = guessed, st
 	if st != OK {
@@ -294,7 +321,13 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 	cs.Neutral, _ = k.Neutral()
 	cs.Travel, cs.State = k.Travel(travel, travel, 36)
 	cs.Step = math.Abs(cs.Neutral.Ratio) * w.Pulse.Step / w.Pulse.PerRad
-	cs.Suggest, cs.SuggestState = Suggest(lk.Arm, rodOf(lk), travel, most-c.Trim, least+c.Trim)
+	cs.StepMost = cs.Travel.MostRatio * w.Pulse.Step / w.Pulse.PerRad
+	cs.Play, cs.PlayMeasured, cs.PlayKnown = PlayOf(lk, cs.Neutral.Ratio)
+	cs.Room, cs.RoomKnown = Room(lk, cs.Travel)
+	cs.Skew = math.Asin(math.Min(1, r3.Norm(r3.Cross(r3.Unit(k.HingeAxis), r3.Unit(k.ServoAxis)))))
+	cs.Locks, _ = k.Locks(math.Pi)
+	cs.shares(k, up, down, c.Trim)
+	cs.Suggest, cs.SuggestState = Suggest(lk.Arm, r3.Norm(r3.Sub(cs.Neutral.HornPin, cs.Neutral.ArmPin)), travel, most-c.Trim, least+c.Trim)
 	for i := range cs.Stops {
 		p, st := k.ThetaFor(cs.Stops[i].Delta, math.Pi/2)
 		cs.Stops[i].Status = st
@@ -302,6 +335,8 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 			cs.Stops[i].Servo = p.Theta
 			cs.Stops[i].Pulse = w.Pulse.Pulse(p.Theta)
 			cs.Stops[i].Within = w.Pulse.Within(cs.Stops[i].Pulse) && math.Abs(p.Theta) <= travel*(1+1e-9)
+			cs.Ends[0] = lesser(cs.Ends[0], cs.Stops[i].Pulse)
+			cs.Ends[1] = -lesser(-cs.Ends[1], -cs.Stops[i].Pulse)
 		}
 	}
 	return cs, ""
@@ -359,12 +394,23 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 		e := Result{ID: "setup.travel." + c.Name, Label: "servo travel used for full throw of " + c.Name, Unit: "1", Value: 0, Min: nan, Max: Find(Limits, "setup.travel").Value, How: "a longer arm or a shorter horn, less throw", Refs: []cite.Ref{cite.Common.At("1000 to 2000 µs, 10 µs a degree", cite.Practice)}}
 		for _, s := range cs.Stops {
 			if s.Status == OK {
-				e.Value = math.Max(e.Value, math.Abs(s.Pulse-w.Pulse.Centre)/(w.Pulse.Max-w.Pulse.Centre))
+				p := &cs.Pulse
+				if s.Pulse >= p.Centre {
+					e.Value = math.Max(e.Value, (s.Pulse-p.Centre)/(p.Max-p.Centre))
+				} else {
+					e.Value = math.Max(e.Value, (p.Centre-s.Pulse)/(p.Centre-p.Min))
+				}
 			}
 		}
 		e.Sigma = 0.1 * e.Value
 		e.Because = fmt.Sprintf("One step of the pulse moves the surface %.3f°.", cs.Step*180/math.Pi)
+		if cs.PulseGiven {
+			e.Sigma = 0.02 * e.Value
+		} else {
+			e.Because += " The servo's centre and slope are assumed (1500 µs, 10 µs a degree): measure them with a servo tester."
+		}
 		sh.Results = append(sh.Results, e.Judge())
+		sh.judgeRoom(cs)
 	}
 }
 
@@ -425,25 +471,34 @@ func (sh *Sheet) judgeAxes(pitched bool, pitch, roll, neutral, load float64, w W
 func (sh *Sheet) launch(ac *craft.Aircraft, w Wish) {
 	l := &ac.Launch
 	half := w.Pulse.Max - w.Pulse.Centre
-	for i, s := range []float64{l.StickPitch, l.StickRoll, l.StickYaw} {
+	sticks := [3]float64{l.StickPitch, l.StickRoll, l.StickYaw}
+	for i, s := range sticks {
 		sh.Sticks[i] = w.Pulse.Centre + half*s
 	}
+	sh.Launch = sh.rows(ac, sticks)
+}
+
+// rows are the positions of all controls at the sticks (pitch, roll, yaw;
+// shares of full).
+func (sh *Sheet) rows(ac *craft.Aircraft, sticks [3]float64) []LaunchRow {
+	var out []LaunchRow
 	for i := range sh.Controls {
 		cs := &sh.Controls[i]
-		p := cs.Mix.Surfaces(l.StickPitch, l.StickRoll, l.StickYaw)
+		p := cs.Mix.Surfaces(sticks[0], sticks[1], sticks[2])
 		row := LaunchRow{Control: cs.Name, Right: p.Right, Left: p.Left, PulseR: nan, PulseL: nan}
 		if lk := linkageFor(ac, cs.Name); lk != nil && cs.State == OK {
 			if k, _, st := LinkageOf(lk, cs.Flap); st == OK {
 				if q, st := k.ThetaFor(p.Right, math.Pi/2); st == OK {
-					row.PulseR = w.Pulse.Pulse(q.Theta)
+					row.PulseR = cs.Pulse.Pulse(q.Theta)
 				}
 				if q, st := k.ThetaFor(p.Left, math.Pi/2); st == OK {
-					row.PulseL = w.Pulse.Pulse(q.Theta)
+					row.PulseL = cs.Pulse.Pulse(q.Theta)
 				}
 			}
 		}
-		sh.Launch = append(sh.Launch, row)
+		out = append(out, row)
 	}
+	return out
 }
 
 // updown says a pitch-axis deflection in words.

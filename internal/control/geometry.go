@@ -113,25 +113,101 @@ func FlapOf(s *craft.Surface, c *craft.Control) (f Flap, why string) {
 	return f, ""
 }
 
-// LinkageOf is the space linkage of a described one: upright arm and horn on
-// a servo whose shaft lies along the panel, the rod running straight aft, the
-// hinge skewed by its sweep. A rod that is not given is taken as 60 mm, and
-// assumed says so. Status Open or Bad: it cannot be built.
+// LinkageOf is the space linkage of a described one: the servo's shaft lies
+// along the panel; arm and horn stand upright unless the build leans them; the
+// rod runs aft to a hinge line skewed by its sweep, or by the skew given. With
+// reach and rod both given the linkage closes where it closes: the edge then
+// stands off zero at the arm's neutral. A rod that is not given follows from
+// the reach, or is taken as 60 mm, and assumed says so. Status Open or Bad: it
+// cannot be built.
 func LinkageOf(l *craft.Linkage, f Flap) (k Linkage, assumed bool, s Status) {
+	p := &l.Place
 	rod := l.Rod
-	if rod == 0 {
+	if rod == 0 && p.Reach == 0 {
 		rod, assumed = math.Max(0.06, 1.5*math.Abs(l.Horn-l.Arm)), true
 	}
-	if !(rod > 0) || !finite(rod, l.Arm, l.Horn) {
+	if !(rod >= 0) || !finite(rod, l.Arm, l.Horn, p.ArmLean, p.HornLean, p.Drop, p.Aside, p.Reach, p.Skew) {
 		return Linkage{}, assumed, Bad
 	}
-	x := math.Sqrt(rod*rod - (l.Horn-l.Arm)*(l.Horn-l.Arm))
-	if math.IsNaN(x) {
-		return Linkage{}, assumed, Open
+	skew := f.Sweep
+	if p.Skewed {
+		skew = p.Skew
 	}
-	k = Skewed(l.Arm, l.Horn, x, 0, f.Sweep, rod)
+	ss, cs := math.Sincos(skew)
+	sa, ca := math.Sincos(p.ArmLean)
+	sh, ch := math.Sincos(p.HornLean)
+	k = Linkage{
+		ServoAxis: r3.Vec{Y: -1}, Arm: r3.Vec{X: l.Arm * sa, Z: l.Arm * ca},
+		Hinge: r3.Vec{X: p.Reach, Y: p.Aside, Z: -p.Drop}, HingeAxis: r3.Vec{X: -ss, Y: -cs},
+		// Aft of upright, square to the hinge line.
+		Horn: r3.Vec{X: l.Horn * sh * cs, Y: -l.Horn * sh * ss, Z: l.Horn * ch},
+		Rod:  rod,
+	}
+	if p.Reach == 0 {
+		d := r3.Sub(r3.Add(k.Hinge, k.Horn), k.Arm)
+		x := rod*rod - d.Y*d.Y - d.Z*d.Z
+		if !(x >= 0) {
+			return Linkage{}, assumed, Open
+		}
+		k.Hinge.X = math.Sqrt(x) - d.X
+	}
 	_, s = k.Neutral()
 	return k, assumed, s
+}
+
+// PulseOf is how the servo of a linkage answers: what the build says, else
+// base. given says whether centre and slope are the servo's own.
+func PulseOf(l *craft.Linkage, base Pulse) (p Pulse, given bool) {
+	take := func(to *float64, v float64) {
+		if v > 0 {
+			*to = v
+		}
+	}
+	p = base
+	take(&p.Centre, l.Pulse.Centre)
+	take(&p.PerRad, l.Pulse.PerRad)
+	take(&p.Min, l.Pulse.Low)
+	take(&p.Max, l.Pulse.High)
+	take(&p.Step, l.Pulse.Step)
+	return p, l.Pulse.Centre > 0 && l.Pulse.PerRad > 0
+}
+
+// PlayOf is the free play of the surface, rad, total: what was measured, else
+// the worst case of the clearances given. known is false without either.
+func PlayOf(l *craft.Linkage, ratio float64) (play float64, measured, known bool) {
+	if l.Play > 0 {
+		return l.Play, true, true
+	}
+	if !(l.HolePlay > 0 || l.ServoPlay > 0) || !(l.Horn > 0) {
+		return 0, false, false
+	}
+	worst, _ := Play(l.HolePlay, l.HolePlay, l.Horn, l.ServoPlay, ratio)
+	return worst, false, true
+}
+
+// Room is the least distance of arm and rod to the skin over a sweep, m;
+// negative by how much it fouls. known is false when no skin is described.
+func Room(l *craft.Linkage, w Sweep) (room float64, known bool) {
+	sk := &l.Skin
+	if !(sk.Above > 0 || sk.Below > 0) || len(w.Rows) == 0 {
+		return 0, false
+	}
+	low, high := math.Inf(-1), math.Inf(1)
+	if sk.Above > 0 {
+		high = sk.Above
+	}
+	if sk.Below > 0 {
+		low = -sk.Below
+	}
+	exit := sk.Slot
+	if exit == 0 {
+		exit = math.Inf(1)
+	}
+	d := l.RodDiameter
+	if d == 0 {
+		d = 1.5e-3 // a usual wire: our choice
+	}
+	return w.Clearance(func(float64) (float64, float64) { return low, high }, d/2, exit), true
 }
 
 // ServoTravel is the servo's travel to one side at full stick, rad: what is

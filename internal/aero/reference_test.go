@@ -57,7 +57,7 @@ func TestNACA0015AllRound(t *testing.T) {
 			// stall is deeper in two dimensions than a blend of a few degrees
 			// shows.
 			check.Row{Topic: "post stall", Name: name("lift"), Source: src}.
-				Near(t, c.CL, cl, check.Measured(0.35, "tunnels and stall types differ just past the stall; flat-plate law above it"))
+				Near(t, c.CL, cl, check.Measured(0.27, "the reference asks for 0.15; two tunnels differ less than stall types do, the flat plate has no dip at 17 to 22 degrees"))
 		case a <= 8:
 			check.Row{Topic: "post stall", Name: name("lift below the stall"), Source: src}.
 				Near(t, c.CL, cl, check.Measured(0.08, "handbook slope"))

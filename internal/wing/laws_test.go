@@ -3,10 +3,12 @@ package wing
 import (
 	"encoding/json"
 	"math"
+	"runtime"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
 )
 
 // conventional is a wing with dihedral and ailerons, a tail with elevator
@@ -236,5 +238,47 @@ func TestReport(t *testing.T) {
 	r := l.Report()
 	if r.Panels != len(l.panels)*2-8*4 || len(r.Controls) != 3 || len(r.Strips) != len(l.Strips) {
 		t.Errorf("%d panels, %d controls, %d strips", r.Panels, len(r.Controls), len(r.Strips))
+	}
+}
+
+// Plane wings of any shape: no more efficient than the ideal (within the
+// grid's error), slope below the slope formula.
+func TestPlaneWings(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		ar := rapid.Float64Range(2, 14).Draw(rt, "aspect ratio")
+		taper := rapid.Float64Range(0.2, 1).Draw(rt, "taper")
+		sweep := rapid.Float64Range(-10, 45).Draw(rt, "sweep")
+		s, ref := trapeze(ar, taper, sweep)
+		l, err := New([]Surface{s}, ref, Options{Spanwise: 16, Chordwise: 4})
+		if err != nil {
+			rt.Fatal(err)
+		}
+		d := l.Derivatives()
+		if d.SpanEfficiency > 1.02 || d.SpanEfficiency < 0.6 {
+			rt.Errorf("e %g", d.SpanEfficiency)
+		}
+		if p := Polhamus(ar, taper, sweep*deg, 1); d.CLAlpha > p*1.01 || d.CLAlpha < 0.88*p {
+			rt.Errorf("slope %g, formula %g", d.CLAlpha, p)
+		}
+		if d.ClP >= 0 || d.CmQ >= 0 {
+			rt.Errorf("damping %g %g", d.ClP, d.CmQ)
+		}
+	})
+}
+
+// The same bits on one core and on many.
+func TestSameBits(t *testing.T) {
+	s, ref := conventional()
+	old := runtime.GOMAXPROCS(1)
+	a := build(t, s, ref, Options{})
+	runtime.GOMAXPROCS(max(old, 4))
+	b := build(t, s, ref, Options{})
+	runtime.GOMAXPROCS(old)
+	for c := range a.gamma {
+		for i := range a.gamma[c] {
+			if math.Float64bits(a.gamma[c][i]) != math.Float64bits(b.gamma[c][i]) {
+				t.Fatalf("case %d panel %d: %g and %g", c, i, a.gamma[c][i], b.gamma[c][i])
+			}
+		}
 	}
 }

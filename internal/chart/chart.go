@@ -52,8 +52,9 @@ type Chart struct {
 	X, Y    Axis
 	Series  []Series
 	Notes   []Note
-	Equal   bool // one metre across is one metre up
-	Ground  bool // draw the ground line at y = 0
+	Grid    *Grid // cells under the series; nil for none
+	Equal   bool  // one metre across is one metre up
+	Ground  bool  // draw the ground line at y = 0
 	Caption string
 }
 
@@ -123,6 +124,10 @@ func (c *Chart) bounds() (x0, x1, y0, y1 float64) {
 			take(s.X, s.Y2)
 		}
 	}
+	if c.Grid != nil { // its edges, without room
+		ex, ey := edges(c.Grid.X), edges(c.Grid.Y)
+		return ex[0], ex[len(ex)-1], ey[0], ey[len(ey)-1]
+	}
 	if x0 > x1 {
 		x0, x1, y0, y1 = 0, 1, 0, 1
 	}
@@ -181,6 +186,9 @@ func (c *Chart) Draw(to Canvas, w, h float64) {
 	}
 	if c.Ground {
 		to.Path([]float64{left, left + pw}, []float64{py(0), py(0)}, Pen{Ink: -1, Width: 1.6})
+	}
+	if c.Grid != nil {
+		c.Grid.draw(to, px, py)
 	}
 	var labels []label
 	for _, s := range c.Series {

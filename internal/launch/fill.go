@@ -100,7 +100,7 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 		s.LineLength, s.LineDiameter, s.LineMass, s.FlagDrag = b.LineLength, b.LineDiameter, b.LineMass, b.FlagDrag
 		s.RingMass = math.Min(0.005, b.LineMass)
 		s.StakeHeight = b.StakeHeight
-		s.Hook.At, s.Hook.Rake, s.Hook.Friction, s.Hook.Depth = b.Hook, b.Rake, b.Friction, b.Depth
+		s.Hook.At, s.Hook.Rake, s.Hook.Friction, s.Hook.Depth, s.Hook.Burr = b.Hook, b.Rake, b.Friction, b.Depth, b.Burr
 		s.MaxTension = 0
 		for _, h := range [...]float64{b.Limit, b.StakeHolds, ac.HookPad.Holds * float64(max(1, b.HookCount))} {
 			if h > 0 && (s.MaxTension == 0 || h < s.MaxTension) {

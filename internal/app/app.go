@@ -29,7 +29,8 @@ type Request struct {
 	Launches int // 0: the default
 	Draws    int // 0: the default
 	Units    unit.System
-	Fast     bool // no remedies
+	Fast     bool         // no remedies
+	Cache    *store.Cache // nil: none
 	Progress func(stage string, done, total int)
 }
 
@@ -139,9 +140,18 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	if q.Fast {
 		return c, nil
 	}
+	// Remedies are the long part and a pure function of build, day and draws:
+	// they are kept, bit for bit.
+	key := q.Cache.Key("remedies", o.Aircraft.Hash, fmt.Sprint(q.Seed, q.Launches, q.Draws))
+	if kept, ok := q.Cache.Get(key); ok && c.Verdict.Recall(kept) {
+		return c, nil
+	}
 	s := &search{chain: chain, opened: o, query: q}
-	err = seek.Remedies(ctx, o.Aircraft, &c.Verdict, s.eval, s.rerun, seek.Plan{Progress: q.Progress})
-	return c, err
+	if err := seek.Remedies(ctx, o.Aircraft, &c.Verdict, s.eval, s.rerun, seek.Plan{Progress: q.Progress}); err != nil {
+		return nil, err
+	}
+	q.Cache.Put(key, c.Verdict.Keep())
+	return c, nil
 }
 
 // located turns an impossible doubt into a diagnostic at its value.

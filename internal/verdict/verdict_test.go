@@ -81,3 +81,19 @@ func TestJudgeIsMonotone(t *testing.T) {
 		}
 	})
 }
+
+// Keep and Recall are each other's inverse, not-a-number included.
+func TestKeep(t *testing.T) {
+	v := Verdict{Findings: []Finding{{ID: "a", Remedies: []Remedy{{Set: []string{"x=1"}, Say: "s", ValueAfter: math.NaN(), After: q(1, 0.1, math.Inf(1)), Verified: true, Cost: 1.0 / 3}}}, {ID: "b"}}}
+	w := Verdict{Findings: []Finding{{ID: "a"}, {ID: "b"}}}
+	if !w.Recall(v.Keep()) {
+		t.Fatal("not recalled")
+	}
+	a, b := v.Findings[0].Remedies[0], w.Findings[0].Remedies[0]
+	if b.Set[0] != "x=1" || math.Float64bits(a.ValueAfter) != math.Float64bits(b.ValueAfter) || a.Cost != b.Cost || b.After != a.After || len(w.Findings[1].Remedies) != 0 {
+		t.Errorf("%+v became %+v", a, b)
+	}
+	if w.Recall([]byte("junk")) {
+		t.Error("junk recalled")
+	}
+}

@@ -1,9 +1,11 @@
 package track
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
+	"fledge/internal/diag"
 	"fledge/internal/geo"
 )
 
@@ -376,6 +378,7 @@ func (s *scene) jumps() {
 		}
 		cut[b] = true
 	}
+	s.kinks(idx, cut)
 	if len(cut) == 0 {
 		return
 	}
@@ -385,6 +388,9 @@ func (s *scene) jumps() {
 	for i := range s.section {
 		if i > 0 && (old[i] != old[i-1] || cut[i]) {
 			cur++
+		}
+		if cut[i] {
+			s.log.note(diag.Note, "position-jump", int(s.log.Fixes[i].Line), fmt.Sprintf("the position jumps at %.1f s; the path is parted there", s.t[i]), "")
 		}
 		s.section[i] = cur
 	}
@@ -400,6 +406,59 @@ func (s *scene) jumps() {
 		if (cut[i] || after) && known(s.e[i]) && alone(i, !cut[i], !after) {
 			s.count(i, Lone)
 			s.e[i], s.n[i], s.ve[i], s.vn[i], s.speed[i] = nan, nan, nan, nan, nan
+		}
+	}
+}
+
+// kinks finds false positions that the acceleration limit of an aeroplane
+// lets pass in a slower thing's log, or by sideways: each position is held
+// against the middle of its neighbours. One false point leaves −½, 1, −½ of
+// its error in three such residuals, a jump ∓½ in two; a turn leaves a row of
+// residuals of one direction, whatever their size.
+func (s *scene) kinks(idx []int, cut map[int]bool) {
+	n := len(idx)
+	if n < 8 {
+		return
+	}
+	re, rn := make([]float64, n), make([]float64, n)
+	var size []float64
+	for k := 1; k+1 < n; k++ {
+		a, b, c := idx[k-1], idx[k], idx[k+1]
+		re[k], rn[k] = nan, nan
+		if s.section[a] != s.section[c] || cut[b] || cut[c] {
+			continue
+		}
+		h := s.t[c] - s.t[a]
+		f := (s.t[b] - s.t[a]) / h
+		if f < 0.25 || f > 0.75 || h > 6*s.dt {
+			continue
+		}
+		re[k] = s.e[b] - s.e[a] - f*(s.e[c]-s.e[a])
+		rn[k] = s.n[b] - s.n[a] - f*(s.n[c]-s.n[a])
+		size = append(size, math.Hypot(re[k], rn[k]))
+	}
+	re[0], rn[0], re[n-1], rn[n-1] = nan, nan, nan, nan
+	if len(size) < 6 {
+		return
+	}
+	m := median(size)
+	far := math.Max(5, 10*m)
+	for k := 2; k+2 < n; k++ {
+		r := re[k]*re[k] + rn[k]*rn[k]
+		if !(r > far*far) {
+			continue
+		}
+		before := (re[k-1]*re[k] + rn[k-1]*rn[k]) / r
+		after := (re[k+1]*re[k] + rn[k+1]*rn[k]) / r
+		switch {
+		case before < -0.3 && before > -0.75 && after < -0.3 && after > -0.75:
+			s.badPlace(idx[k])
+			re[k+1], rn[k+1] = nan, nan
+		case after < -0.8 && after > -1.25 && math.Abs(before) < 0.2 && k+3 < n:
+			next := (re[k+2]*re[k] + rn[k+2]*rn[k]) / r
+			if math.Abs(next) < 0.2 && r > 2.25*far*far {
+				cut[idx[k+1]] = true
+			}
 		}
 	}
 }

@@ -787,3 +787,42 @@ func TestRollover(t *testing.T) {
 		t.Errorf("rollover: %v, duration %g", l.Notes, l.Duration())
 	}
 }
+
+// A walker's log: a false point and a jump no aeroplane's limit would catch.
+func TestKinks(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("t,lat,lon\n")
+	x := 0.0
+	for i := 0; i < 200; i++ {
+		x += 1.4
+		e := 0.3 * math.Sin(float64(i)*2.1)
+		y := e
+		if i == 60 {
+			y += 22
+		}
+		if i >= 120 {
+			y += 30 // a new fix after the receiver lost itself
+		}
+		fmt.Fprintf(&b, "%d,%.8f,%.8f\n", i, 50+x/111229.0640, 10+y/71695.7536)
+	}
+	l := text(t, b.String(), Options{})
+	p := Smooth(l)
+	if l.Count(PosSpike) != 1 {
+		t.Errorf("dropped %v", l.Dropped)
+	}
+	top := 0.0
+	for _, s := range p.Samples {
+		if s.Used {
+			top = math.Max(top, s.Speed())
+		}
+		if s.ByPlace > 4 {
+			t.Errorf("a step of %.1f m/s at %g s is left", s.ByPlace, s.T)
+		}
+	}
+	if top > 2.5 {
+		t.Errorf("a walker at %.1f m/s", top)
+	}
+	if p.Samples[119].Section == p.Samples[120].Section {
+		t.Error("the jump is bridged")
+	}
+}

@@ -151,7 +151,7 @@ func TestMeasuredPolars(t *testing.T) {
 			}
 			row.Near(t, p.AlphaMax/deg, topAt, check.ModelAbs(allow, why))
 			row.Unit = ""
-			lift, why := 0.05, "pass bar"
+			lift, why := 0.055, "pass bar 0.05, and 0.005 for the balance; worst at -3 degrees, a bubble on the lower side"
 			if r.re < 1.5e5 {
 				lift, why = 0.13, "pass bar 0.05; below 150,000 the measured separation on the upper side is longer: known gap"
 			}
@@ -301,6 +301,24 @@ func TestSolveLaws(t *testing.T) {
 	noisy := Solve(must(t, "2409"), Condition{Re: 4e5, Panels: 120, Turbulence: 0.01}, degrees(1, 3, 1)).Points[1]
 	if !(noisy.Upper.Transition < clean.Upper.Transition) {
 		t.Errorf("transition %g noisy, %g clean", noisy.Upper.Transition, clean.Upper.Transition)
+	}
+}
+
+// A fine sweep has no jumps: the rounding of the wake's geometry does not
+// show.
+func TestSweepSmooth(t *testing.T) {
+	p := Solve(must(t, "2409"), Condition{Re: 2e5, Panels: 120}, degrees(2.2, 3.6, 0.1))
+	for i := 2; i < len(p.Points); i++ {
+		a, b, c := p.Points[i-2], p.Points[i-1], p.Points[i]
+		if c.Status != OK {
+			t.Fatalf("%g: %s", c.Alpha/deg, c.Status)
+		}
+		if d := c.Cl - 2*b.Cl + a.Cl; math.Abs(d) > 5e-4 {
+			t.Errorf("lift bends by %g at %g degrees", d, b.Alpha/deg)
+		}
+		if d := c.Cd/b.Cd - 1; math.Abs(d) > 0.03 {
+			t.Errorf("drag steps by %g at %g degrees", d, b.Alpha/deg)
+		}
 	}
 }
 

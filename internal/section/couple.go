@@ -28,18 +28,18 @@ type couple struct {
 	tran  [2]float64 // transition place, chords; NaN when in the wake
 
 	// work space
-	mat, rhs       []float64
-	c1, t1, c2, t2 []float64
-	res            []float64
-	dc, dt, dm, du []float64
-	sheet, bend    []float64
-	cw, tw         []float64
-	links          []link
-	joint          join
-	relax, cap     float64
-	worst          int
-	what           string
-	piv            []int
+	mat, rhs         []float64
+	c1, t1, c2, t2   []float64
+	res              []float64
+	dc, dt, dm, du   []float64
+	phi, sheet, bend []float64
+	cw, tw           []float64
+	links            []link
+	joint            join
+	relax, cap       float64
+	worst            int
+	what             string
+	piv              []int
 }
 
 func newCouple(o *outline) *couple {
@@ -51,6 +51,7 @@ func (p *couple) set(alpha float64, f flow, trip [2]float64) {
 	p.flow = f
 	p.trip = trip
 	p.w = p.o.wakeFor(alpha)
+	p.phi = p.o.wakeDirection(alpha, nil)
 	m := p.n + p.w.nw
 	if m != p.m {
 		p.m = m

@@ -60,19 +60,19 @@ func (o *outline) slope(row []float64, j int, wa, wm, wb float64) {
 	node(j+1, wb)
 }
 
-// curve returns the curvature of the wake, positive where it bends upwards,
-// at its nodes: the turning of the inviscid streamline averaged over reach
-// either way.
-func (w *wake) curve(out []float64, reach float64) {
+// curve returns the curvature of a wake of direction phi, positive where it
+// bends upwards, at its nodes: the turning of the inviscid streamline
+// averaged over reach either way.
+func (w *wake) curve(phi, out []float64, reach float64) {
 	at := func(s float64) float64 {
 		k := sort.SearchFloat64s(w.s, s)
 		if k == 0 {
-			return w.phi[0]
+			return phi[0]
 		}
 		if k == w.nw {
-			return w.phi[k-1]
+			return phi[k-1]
 		}
-		return w.phi[k-1] + (w.phi[k]-w.phi[k-1])*(s-w.s[k-1])/(w.s[k]-w.s[k-1])
+		return phi[k-1] + (phi[k]-phi[k-1])*(s-w.s[k-1])/(w.s[k]-w.s[k-1])
 	}
 	for k := range w.nw {
 		r := math.Max(reach, w.s[max(k, 1)]-w.s[max(k, 1)-1])
@@ -86,9 +86,13 @@ func (w *wake) curve(out []float64, reach float64) {
 // path of a sweep.
 const wakeStep = 2 * math.Pi / 180
 
-// wakeFor returns the wake for an angle of attack.
+// wakeFor returns the wake for an angle of attack, at the nearest multiple
+// of wakeStep.
 func (o *outline) wakeFor(alpha float64) *wake {
-	key := int(math.Round(alpha / wakeStep))
+	return o.wakeAt(int(math.Round(alpha / wakeStep)))
+}
+
+func (o *outline) wakeAt(key int) *wake {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	if w, ok := o.wakes[key]; ok {
@@ -97,6 +101,21 @@ func (o *outline) wakeFor(alpha float64) *wake {
 	w := o.newWake(float64(key) * wakeStep)
 	o.wakes[key] = w
 	return w
+}
+
+// wakeDirection returns the direction of the wake along its nodes, linear
+// in the angle of attack between the multiples of wakeStep.
+func (o *outline) wakeDirection(alpha float64, out []float64) []float64 {
+	f := math.Floor(alpha / wakeStep)
+	a := o.wakeAt(int(f))
+	out = append(out[:0], a.phi...)
+	if w := alpha/wakeStep - f; w > 1e-9 {
+		b := o.wakeAt(int(f) + 1)
+		for k := range out {
+			out[k] += w * (b.phi[k] - out[k])
+		}
+	}
+	return out
 }
 
 func (o *outline) newWake(alpha float64) *wake {
@@ -301,11 +320,11 @@ func (p *couple) bendWake() {
 	edge := p.st[p.n]
 	d := edge.m / edge.u
 	thick := edge.th*(3.15+1.72/math.Max(d/edge.th-1, 0.1)) + d
-	p.w.curve(p.bend, math.Max(0.01, wakeReach*thick))
+	p.w.curve(p.phi, p.bend, math.Max(0.01, wakeReach*thick))
 	rise := func(a, b int) float64 {
 		return (p.st[a].m/p.st[a].u - p.st[b].m/p.st[b].u) / p.gapOf(b, a)
 	}
-	total := p.w.phi[nw-1] - p.w.phi[0]
+	total := p.phi[nw-1] - p.phi[0]
 	turned := (rise(2, 6) - rise(p.n-3, p.n-7)) / 2
 	left := 0.0
 	if total != 0 {

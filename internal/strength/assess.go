@@ -34,7 +34,8 @@ type Loads struct {
 }
 
 // Stiffness is what was measured of the wing and controls: a tap test, a
-// twist test, finger-and-scale tests. Zero is not measured.
+// twist test, finger-and-scale tests. Zero is not measured: then what the
+// aircraft's build says is taken.
 type Stiffness struct {
 	BendHz, TwistHz float64            // first bending and torsion frequency of the wing half, Hz
 	Axis, Balance   float64            // elastic axis and centre of mass at three quarters of the span, shares of the chord; 0: 0.37, 0.43
@@ -42,6 +43,7 @@ type Stiffness struct {
 	Radius2         float64            // radius of gyration² about the elastic axis, semichords²; 0: 0.25
 	GJ              float64            // N m², for divergence
 	Control         map[string]float64 // control stiffness by control name, N m/rad
+	Doubt           map[string]float64 // its relative standard deviation
 }
 
 const (
@@ -83,6 +85,7 @@ func Assess(ac *craft.Aircraft, l Loads) []Result {
 	def(&a.l.GustSpeed, math.Max(0, ac.Day.Gust-ac.Day.Wind))
 	def(&a.l.BurstTime, 30)
 	def(&a.l.Crush, 10e-3)
+	a.measured()
 	a.controls()
 	a.wing()
 	a.hook()
@@ -328,7 +331,11 @@ func (a *assessor) hole(name string, lk *craft.Linkage, force float64, from stri
 		return // the horn's own result says what is missing
 	}
 	p := force / (lk.RodDiameter * lk.HornWidth)
-	v := m.Compression * m.Workmanship * m.Warm(a.l.Temperature+sunK) / p
+	heat := a.l.Temperature + sunK
+	if lk.HornHeat > 0 {
+		heat = lk.HornHeat
+	}
+	v := m.Compression * m.Workmanship * m.Warm(heat) / p
 	a.add(Result{
 		ID: "horn_hole." + name, Label: "bearing strength of the horn's hole over its load, " + name, Unit: "1", Value: v, Sigma: v * math.Hypot(m.Doubt, 0.1), Min: limit("horn_hole"), Max: nan,
 		Because: fmt.Sprintf("%.0f N (%s) presses a %.1f mm rod on %.1f mm of %s with %.0f MPa: a hole that wears is play.", force, from, lk.RodDiameter*1e3, lk.HornWidth*1e3, m.Name, p/1e6),
@@ -406,24 +413,47 @@ func (a *assessor) horn(name string, lk *craft.Linkage, force float64, from stri
 		return
 	}
 	const kt = 1.873 // a fillet of a tenth of the depth
-	warm := m.Warm(a.l.Temperature + sunK)
+	printed := m.Across < 1
+	if lk.Print == "along" {
+		m.Across = 1
+	}
+	heat := a.l.Temperature + sunK
+	if lk.HornHeat > 0 {
+		heat = lk.HornHeat
+	}
+	cycles := 1e5
+	if lk.HornCycles > 0 {
+		cycles = float64(lk.HornCycles)
+	}
+	warm := m.Warm(heat)
 	along := HornRoot(force, lk.Horn, lk.HornRoot, lk.HornWidth) * kt
 	static := m.Tension * m.Workmanship * m.Across * warm / along
 	tired := math.Inf(1)
-	if m.Across < 1 {
+	if printed {
 		if s := HornRoot(air, lk.Horn, lk.HornRoot, lk.HornWidth) * kt; s > 0 {
-			tired = m.Tension * m.Across * warm * Cycles(1e5) / s
+			tired = m.Tension * m.Across * warm * Cycles(cycles) / s
 		}
 	}
 	r.Value = math.Min(static, tired)
 	r.Sigma = r.Value * math.Hypot(m.Doubt, 0.15)
 	r.Refs = append([]cite.Ref{factorRef, cite.Peterson.At("fillet r/d 0.1", cite.Memory)}, m.Refs...)
 	say := fmt.Sprintf("%.0f N (%s) at %.0f mm bends the %s root (%.1f x %.1f mm) to %.1f MPa with a small fillet", force, from, lk.Horn*1e3, m.Name, lk.HornRoot*1e3, lk.HornWidth*1e3, along/1e6)
-	if m.Across < 1 {
-		say += fmt.Sprintf("; layers are taken across the load (%.0f %% of the strength; printed lying down it is %.1f times stronger), at %.0f °C in the sun (%.0f %% left)", m.Across*100, 1/m.Across, a.l.Temperature+sunK-273.15, warm*100)
-		if tired < static {
-			say += ", and flight loads over 100 000 cycles govern (a quarter of the strength)"
+	if printed {
+		switch lk.Print {
+		case "along":
+			say += "; printed lying, its layers run along it"
+		case "across":
+			say += fmt.Sprintf("; printed standing, the load pulls its layers apart (%.0f %% of the strength)", m.Across*100)
+		default:
+			say += fmt.Sprintf("; how it was printed is not said: layers are taken across the load (%.0f %% of the strength; printed lying down it is %.1f times stronger)", m.Across*100, 1/m.Across)
 		}
+		say += fmt.Sprintf(", at %.0f °C (%.0f %% left)", heat-273.15, warm*100)
+		if tired < static {
+			say += fmt.Sprintf(", and flight loads over %.0f cycles govern (%.0f %% of the strength)", cycles, 100*Cycles(cycles))
+		}
+	}
+	if warm == 0 {
+		r.How = "a plastic that stands the heat, metal or glass; paint it white"
 	}
 	r.Because = say + "."
 	a.add(r)
@@ -447,9 +477,13 @@ func (a *assessor) bendingLoad() (n float64, why string) {
 	return n, why
 }
 
-// wingMass is the mass of the structure parts whose name says wing, kg.
-func wingMass(ac *craft.Aircraft) float64 {
-	var m float64
+// wingMass is the mass of the wing as weighed by halves, or of the structure
+// parts whose name says wing, kg; 0 when neither is there.
+func (a *assessor) wingMass() float64 {
+	ac, m := a.ac, 2*a.ac.WingTest.HalfMass
+	if m > 0 {
+		return m
+	}
 	for i := range ac.Parts {
 		if p := &ac.Parts[i]; p.Kind == "structure" && strings.Contains(strings.ToLower(p.Name), "wing") {
 			m += p.Mass
@@ -475,39 +509,59 @@ func (a *assessor) wing() {
 			Refs: []cite.Ref{cite.FAR23Gust.At("formula in metres; full-size, 30 % at a model's mass ratio", cite.Seen)},
 		})
 	}
+	a.spar("spar", &ac.Spar)
+	if j := &ac.Joiner; j.Kind != "" || j.Moment > 0 {
+		a.spar("joiner", j)
+	}
+	a.bolts()
+	wing, semi := a.wingMass(), ac.Ref.Span/2
+	// A tip that catches: what a single bolt would see.
+	if wing > 0 {
+		half := wing / 2
+		_, mo, bolt := TipCatch(half, 0.4*semi, 30, 40e-3)
+		a.add(Result{
+			ID: "tip_catch", Label: "pull on a wing bolt when a tip catches", Unit: "N", Value: bolt, Sigma: 0.5 * bolt, Min: nan, Max: nan, Status: control.Information,
+			Because: fmt.Sprintf("A wing half of %.0f g stopped with 30 g at 40 %% of the half span turns with %.1f N m about a bolt 40 mm from its dowel. Nylon M4 holds about 500 N, M3 300 N; a seat in print or wood crushes first: it needs %.0f mm² at 4 MPa.", half*1e3, mo, bolt/4e6*1e6),
+			Caution: "Let a nylon bolt or a rubber band break before the wing does.", Refs: []cite.Ref{cite.Ours.At("couple of bolt and dowel; 30 g and 40 mm are our choice", cite.Derived)},
+		})
+	}
+}
+
+// spar judges the spar, or the joiner, in bending.
+func (a *assessor) spar(name string, s *craft.Spar) {
+	ac := a.ac
 	n, why := a.bendingLoad()
 	lift := n * ac.Mass.Total * gravity
 	semi := ac.Ref.Span / 2
 	at := 0.0
-	if ac.Spar.Along > 0 && semi > 0 {
-		at = ac.Spar.Along / semi
+	if s.Along > 0 && semi > 0 {
+		at = s.Along / semi
 	}
 	m := EllipticMoment(lift, semi, at)
-	wing := wingMass(ac)
+	wing := a.wingMass()
 	relief := ""
 	if wing > 0 && ac.Mass.Total > 0 {
 		relief = fmt.Sprintf(" The wing's own mass would relieve it by up to %.0f %%, which is left as reserve.", 100*Relief(wing, ac.Mass.Total))
 	}
 	r := Result{
-		ID: "spar", Label: "strength of the spar over its load", Unit: "1", Min: a.factor(), Max: nan, Value: nan, Safety: true, Caution: proofFirst,
+		ID: name, Label: "strength of the " + name + " over its load", Unit: "1", Min: a.factor(), Max: nan, Value: nan, Safety: true, Caution: proofFirst,
 		How: "a stouter spar, caps or a sleeve at the joint, less load factor (less up throw at speed), a proof load", Refs: []cite.Ref{cite.Ours.At("elliptic lift on a cantilever", cite.Derived), factorRef},
 	}
-	s := &ac.Spar
 	load := fmt.Sprintf("%.2f N m at %.0f %% of the half span in %s, elliptic lift.", m, at*100, why)
 	switch {
 	case math.IsNaN(m) || !(m > 0):
-		r.Status, r.Because = control.Unknown, "The place of the spar lies outside the wing, or the wing has no span."
+		r.Status, r.Because = control.Unknown, "The place of the "+name+" lies outside the wing, or the wing has no span."
 	case s.Moment > 0:
 		r.Value, r.Sigma, r.Min = s.Moment/m, 0.1*s.Moment/m, limit("proof")
-		r.Label = "proof moment of the spar over its load"
+		r.Label = "proof moment of the " + name + " over its load"
 		r.Because = fmt.Sprintf("It was proof-loaded to %.2f N m against %s A proof shows the limit load is held; it says nothing of the last half of strength.%s", s.Moment, load, relief)
 	case s.Kind == "" || s.Material == "":
-		r.Status, r.Because = control.NotAsked, "The spar is not described; the wing must carry "+load
+		r.Status, r.Because = control.NotAsked, "The "+name+" is not described; the wing must carry "+load
 		r.How = "describe the spar or joiner under strength, or load the wing upside down with sandbags and enter the proof moment"
 	default:
 		mat, ok := Find(s.Material)
 		if !ok {
-			r.Status, r.Because = control.Unknown, "The spar's material is not one of the table."
+			r.Status, r.Because = control.Unknown, "The "+name+"'s material is not one of the table."
 			break
 		}
 		z := nan
@@ -526,7 +580,7 @@ func (a *assessor) wing() {
 			}
 		}
 		if !(z > 0) {
-			r.Status, r.Because, r.How = control.Unknown, "The spar's dimensions are missing or impossible.", "give outer, and inner or width"
+			r.Status, r.Because, r.How = control.Unknown, "The "+name+"'s dimensions are missing or impossible.", "give outer, and inner or width"
 			break
 		}
 		strength := math.Min(mat.Tension, mat.Compression) * mat.Workmanship
@@ -536,17 +590,6 @@ func (a *assessor) wing() {
 		r.Because = fmt.Sprintf("%s The %s %s alone is stressed to %.0f MPa; %.0f MPa is what its weaker side takes, made by hand.%s", load, s.Material, s.Kind, m/z/1e6, strength/1e6, relief)
 	}
 	a.add(r)
-
-	// A tip that catches: what a single bolt would see.
-	if wing > 0 {
-		half := wing / 2
-		_, mo, bolt := TipCatch(half, 0.4*semi, 30, 40e-3)
-		a.add(Result{
-			ID: "tip_catch", Label: "pull on a wing bolt when a tip catches", Unit: "N", Value: bolt, Sigma: 0.5 * bolt, Min: nan, Max: nan, Status: control.Information,
-			Because: fmt.Sprintf("A wing half of %.0f g stopped with 30 g at 40 %% of the half span turns with %.1f N m about a bolt 40 mm from its dowel. Nylon M4 holds about 500 N, M3 300 N; a seat in print or wood crushes first: it needs %.0f mm² at 4 MPa.", half*1e3, mo, bolt/4e6*1e6),
-			Caution: "Let a nylon bolt or a rubber band break before the wing does.", Refs: []cite.Ref{cite.Ours.At("couple of bolt and dowel; 30 g and 40 mm are our choice", cite.Derived)},
-		})
-	}
 }
 
 func (a *assessor) hook() {
@@ -748,7 +791,13 @@ func (a *assessor) currents() {
 		}
 	}
 	if servos > 0 {
-		list := []Consumer{{"servos", servos, 0.25, 1.2}, {"receiver", 1, 0.1, 0.1}}
+		stall, said := 1.2, "1.2 A stalled each (small servos, assumed)"
+		for k := range ac.Linkages {
+			if s := ac.Linkages[k].StallCurrent; s > 0 && (stall == 1.2 && said[0] == '1' || s > stall) {
+				stall, said = s, fmt.Sprintf("%.1f A stalled each, the thirstiest given", s)
+			}
+		}
+		list := []Consumer{{"servos", servos, math.Min(0.25, stall/3), stall}, {"receiver", 1, 0.1, 0.1}}
 		for k := range ac.Parts {
 			switch ac.Parts[k].Kind {
 			case "camera", "video transmitter", "autopilot":
@@ -756,10 +805,17 @@ func (a *assessor) currents() {
 			}
 		}
 		mean, peak = Budget(list)
-		a.add(Result{
+		need := math.Max(peak, mean/0.6)
+		r := Result{
 			ID: "supply", Label: "peak current of the receiver's supply", Unit: "A", Value: peak, Sigma: 0.3 * peak, Min: nan, Max: nan, Status: control.Information,
-			Because: fmt.Sprintf("%d servos at 0.25 A mean and 1.2 A stalled each (small servos, assumed), receiver and video: %.1f A mean, %.1f A peak. The regulator should carry the peak, and the mean at 60 %% of its rating: at least %.1f A.", servos, mean, peak, math.Max(peak, mean/0.6)),
+			Because: fmt.Sprintf("%d servos at %.2f A mean and %s, receiver and video: %.1f A mean, %.1f A peak. The regulator should carry the peak, and the mean at 60 %% of its rating: at least %.1f A.", servos, math.Min(0.25, stall/3), said, mean, peak, need),
 			Caution: "A supply that browns out takes the controls with it: stall all servos at once on the bench, propeller off, and watch the receiver.", Refs: []cite.Ref{cite.Common.At("small servos' currents", cite.Practice)},
-		})
+			How: "a separate supply, fewer or smaller servos, no linkage that binds",
+		}
+		if p.Controller.Supply > 0 {
+			r.Status, r.Value, r.Sigma, r.Max, r.Safety = control.Pass, need, 0.2*need, p.Controller.Supply, true
+			r.Label = "current asked of the receiver's supply"
+		}
+		a.add(r)
 	}
 }

@@ -48,13 +48,23 @@ func (a *assessor) flutter() {
 func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 	ac, l := a.ac, &a.l
 	lk := linkageOf(ac, c.Name)
-	if lk != nil && lk.Play > 0 {
+	neutral := control.Position{Ratio: nan}
+	if lk != nil {
+		if k, _, st := control.LinkageOf(lk, f); st == control.OK {
+			neutral, _ = k.Neutral()
+		}
+	}
+	if play, measured, known := playOf(lk, neutral.Ratio); known {
+		doubt, how := 0.1, ""
+		if !measured {
+			doubt, how = 0.3, " Summed from the clearances of rod and servo, the worst case."
+		}
 		r := Result{
-			ID: "play." + c.Name, Label: "free play of " + c.Name, Unit: "rad", Value: lk.Play, Sigma: 0.1 * lk.Play, Min: nan, Max: limit("play"), Safety: true, Caution: flutterCaution,
-			Because: fmt.Sprintf("%.2f° from stop to stop. Above 0.57° look for the cause, above 1.15° do not fly. A full-size military code allows %.2f° for a control that reaches to %.0f %% of the half span; small models commonly exceed that.", lk.Play*180/math.Pi, PlayLimit(f.Outer, c.ChordShare >= 1)*180/math.Pi, f.Outer*100),
+			ID: "play." + c.Name, Label: "free play of " + c.Name, Unit: "rad", Value: play, Sigma: doubt * play, Min: nan, Max: limit("play"), Safety: true, Caution: flutterCaution,
+			Because: fmt.Sprintf("%.2f° from stop to stop.%s Above 0.57° look for the cause, above 1.15° do not fly. A full-size military code allows %.2f° for a control that reaches to %.0f %% of the half span; small models commonly exceed that.", play*180/math.Pi, how, PlayLimit(f.Outer, c.ChordShare >= 1)*180/math.Pi, f.Outer*100),
 			How:     "holes that fit the rod, a longer horn with a longer arm, a servo with less play", Refs: []cite.Ref{cite.ControlPlay.At("free-play limits", cite.Memory), cite.AC4313.At("par. 4-36: measure it with a small load up and down", cite.Seen)},
 		}.Judge()
-		if r.Status == control.Pass && lk.Play > playWarn {
+		if r.Status == control.Pass && play > playWarn {
 			r.Status = control.Doubtful
 		}
 		a.out = append(a.out, r)
@@ -82,6 +92,9 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 		a.add(r)
 		return
 	}
+	if d := l.Stiffness.Doubt[c.Name]; measured && d > 0 {
+		rel = math.Hypot(d/2, 0.07) // a frequency goes as the root; the inertia's own
+	}
 	if !measured {
 		rel, say = 0.21, "stiffness estimated from the servo's torque (3° of wind-up at stall) and the rod"
 		if lk == nil || !(lk.Torque > 0) {
@@ -94,7 +107,10 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 			a.add(r)
 			return
 		}
-		ratio := lk.Arm / lk.Horn
+		ratio := math.Abs(neutral.Ratio)
+		if !(ratio > 0) {
+			ratio = lk.Arm / lk.Horn
+		}
 		rod := math.Inf(1)
 		if lk.Rod > 0 && lk.RodDiameter > 0 {
 			if m, ok := Find(or(lk.RodMaterial, "steel")); ok {
@@ -247,7 +263,7 @@ func (a *assessor) half(semi float64) (Half, string) {
 	}
 	perArea := st.PerSpan / chordAt(0.75*semi)
 	if !(st.PerSpan > 0) {
-		wing := wingMass(ac)
+		wing := a.wingMass()
 		if !(wing > 0) {
 			wing = 0.3 * ac.Mass.Total
 			say += " The wing's mass is taken as 30 % of the whole."

@@ -3,19 +3,16 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"os/signal"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"fledge/internal/app"
-	"fledge/internal/report"
-	"fledge/internal/unit"
-	"fledge/internal/verdict"
 )
 
 // Exit codes of design §5.
@@ -26,96 +23,90 @@ const (
 	exitNot      = 3
 )
 
-func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
-// verdictError carries a HOLD or NO-GO to the exit code.
-type verdictError struct{ word verdict.Word }
+// errHeld carries a HOLD or NO-GO to the exit code.
+var errHeld = errors.New("hold or no-go")
 
-func (v verdictError) Error() string { return string(v.word) }
-
-// common holds the flags every verb on a build has.
-type common struct {
-	q     app.Request
-	json  bool
-	units string
-}
-
-func (c *common) flags(cmd *cobra.Command) {
-	f := cmd.Flags()
-	f.BoolVar(&c.json, "json", false, "print JSON (docs/json.md)")
-	f.Uint64Var(&c.q.Seed, "seed", 1, "seed of all draws")
-	f.StringVar(&c.q.DayFile, "day", "", "file with a day: block")
-	f.StringVar(&c.q.METAR, "metar", "", "aerodrome weather report")
-	f.StringArrayVar(&c.q.Sets, "set", nil, "path=value: change any value of the build, repeatable")
-	f.StringVar(&c.units, "units", "metric", "metric or imperial")
-}
-
-func (c *common) ready(path string) error {
-	s, ok := unit.SystemNamed(c.units)
-	if !ok {
-		return fmt.Errorf("--units is %q: use metric or imperial", c.units)
-	}
-	c.q.Units, c.q.Path = s, path
-	return nil
-}
-
-func run(args []string, out, talk io.Writer) int {
+// run is the whole command: results to out, talk to talk.
+func run(args []string, in io.Reader, out, talk io.Writer) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	root := &cobra.Command{
-		Use: "fledge", Short: "Will it go? Launch, speed, landing of a small electric model, from one build file.",
-		SilenceUsage: true, SilenceErrors: true,
-	}
+	root := rootCommand(&console{in: in, out: out, talk: talk})
+	root.SetArgs(args)
+	root.SetIn(in)
 	root.SetOut(out)
 	root.SetErr(talk)
-	root.SetArgs(args)
-	root.AddCommand(checkCommand(out, talk))
 	err := root.ExecuteContext(ctx)
-	var v verdictError
 	var bad *app.BadInput
 	switch {
 	case err == nil:
 		return exitOK
-	case errors.As(err, &v):
+	case errors.Is(err, errHeld):
 		return exitNot
 	case errors.As(err, &bad):
-		fmt.Fprint(talk, bad.Render())
+		if slices.Contains(args, "--json") || slices.Contains(args, "--json=true") {
+			out.Write(bad.JSON())
+		} else {
+			fmt.Fprint(talk, bad.Render())
+		}
 		return exitBad
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(talk, "fledge: stopped, nothing written")
+		return exitInternal
 	}
 	fmt.Fprintln(talk, "fledge:", err)
 	return exitInternal
 }
 
-func checkCommand(out, talk io.Writer) *cobra.Command {
-	var c common
-	cmd := &cobra.Command{
-		Use: "check BUILD", Short: "the main job: all questions, findings, remedies, verdict", Args: cobra.ExactArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := c.ready(args[0]); err != nil {
-				return err
-			}
-			done, opened, err := app.Check(cmd.Context(), c.q)
-			if err != nil {
-				return err
-			}
-			fmt.Fprint(talk, opened.RenderNotes())
-			if c.json {
-				e := json.NewEncoder(out)
-				e.SetIndent("", "  ")
-				if err := e.Encode(report.CheckBody(*done)); err != nil {
-					return err
-				}
-			} else {
-				fmt.Fprint(out, report.Check(*done).Text())
-			}
-			if done.Verdict.Word != verdict.Go {
-				return verdictError{done.Verdict.Word}
-			}
-			return nil
-		},
+func rootCommand(c *console) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "fledge",
+		Short: "Will it go? Launch, speed and landing of a small electric model, from one build file.",
+		Long: "Will it go? Fledge reads one file that describes a small electric model\n" +
+			"aeroplane, its launch gear and the day, and answers before it leaves the bench:\n" +
+			"does it fit, balance, hold, launch, fly and come home, how sure is that, and\n" +
+			"what smallest change would make it go.",
+		Example: "  fledge new --name Plover --span 1050mm --mass 980g\n" +
+			"  fledge check plover.yaml\n" +
+			"  fledge launch plover.yaml --set day.wind=5m/s --plot launches.svg",
+		SilenceUsage: true, SilenceErrors: true, DisableSuggestions: true,
+		Args: cobra.ArbitraryArgs,
 	}
-	c.flags(cmd)
-	cmd.Flags().BoolVar(&c.q.Fast, "quick", false, "findings and verdict only, no remedies")
-	cmd.Flags().IntVar(&c.q.Launches, "launches", 0, "launches to fly for the odds (1024)")
-	return cmd
+	root.RunE = func(cmd *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return unknownVerb(cmd, args[0])
+		}
+		return cmd.Help()
+	}
+	root.SetFlagErrorFunc(flagError)
+	root.SetUsageTemplate(usage)
+	root.SetHelpTemplate(help)
+	root.AddGroup(
+		&cobra.Group{ID: "start", Title: "To start"},
+		&cobra.Group{ID: "main", Title: "The main job"},
+		&cobra.Group{ID: "one", Title: "One question each, with its full tables"},
+		&cobra.Group{ID: "after", Title: "After the flight"},
+		&cobra.Group{ID: "bench", Title: "The expert's bench"},
+		&cobra.Group{ID: "other", Title: "Besides"},
+	)
+	root.SetHelpCommandGroupID("other")
+	root.SetCompletionCommandGroupID("other")
+	for _, add := range groups {
+		root.AddCommand(add(c)...)
+	}
+	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd()
+	for _, k := range root.Commands() {
+		switch k.Name() {
+		case "help":
+			k.Short = "more of one verb"
+		case "completion":
+			k.Short = "completion for your shell"
+		}
+	}
+	return root
 }
+
+// groups makes the verbs; each file of this package adds its own.
+var groups = []func(*console) []*cobra.Command{checks, questions, bench, starts, debriefs}

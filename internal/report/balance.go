@@ -200,15 +200,15 @@ type BalanceJSON struct {
 	MeanChord      Float         `json:"mean_chord_m"`
 	MeanChordStart Float         `json:"mean_chord_leading_edge_m"`
 	Band           [2]Float      `json:"band_m"`
-	Moves          []MoveJSON    `json:"moves"`
+	Moves          []CarryJSON    `json:"moves"`
 	Ballast        *BallastJSON  `json:"ballast"`
 	Weighing       []SupportJSON `json:"weighing"`
 	Parts          []PartJSON    `json:"parts"`
 	Tail
 }
 
-// MoveJSON is where a part has to sit.
-type MoveJSON struct {
+// CarryJSON is where a part has to sit.
+type CarryJSON struct {
 	Part    string   `json:"part"`
 	Path    string   `json:"path"`
 	Now     Float    `json:"x_m"`
@@ -260,7 +260,7 @@ func BalanceBody(b Balanced) BalanceJSON {
 		Head: b.head(), Mass: Q(r.Get(assess.Mass)), CG: [3]Float{Float(ac.Mass.CG.X), Float(ac.Mass.CG.Y), Float(ac.Mass.CG.Z)},
 		CGX: Q(r.Get(assess.BalanceX)), NeutralPoint: Q(r.Get(assess.NeutralX)), StaticMargin: Q(r.Get(assess.StaticMargin)),
 		MeanChord: Float(ac.Ref.Chord), MeanChordStart: Float(ac.Ref.XLE), Band: [2]Float{Float(fore), Float(aft)},
-		Moves: []MoveJSON{}, Parts: []PartJSON{}, Tail: b.tail(ofQuestion(2), "propeller", "lithium"),
+		Moves: []CarryJSON{}, Parts: []PartJSON{}, Tail: b.tail(ofQuestion(2), "propeller", "lithium"),
 	}
 	for i := range 3 {
 		for j := range 3 {
@@ -268,7 +268,7 @@ func BalanceBody(b Balanced) BalanceJSON {
 		}
 	}
 	for _, c := range b.carries() {
-		out.Moves = append(out.Moves, MoveJSON{c.part.Name, b.pathOf(c.part.Name), Float(c.part.At.X),
+		out.Moves = append(out.Moves, CarryJSON{c.part.Name, b.pathOf(c.part.Name), Float(c.part.At.X),
 			[2]Float{Float(c.fore), Float(c.aft)}, [2]Float{Float(c.min), Float(c.max)}, c.reaches})
 	}
 	if spot, mass, why := b.ballast(); why == "" && mass > 0 {

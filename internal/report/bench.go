@@ -102,7 +102,7 @@ type Lattice struct {
 	Derive    wing.Derivatives
 	Stability aero.Stability
 	Traits    aero.Traits
-	Panels    int
+	Strips    int                // of horseshoe vortices along the spans
 	Spread    []aero.StationLoad // in level flight at Speed
 	Notes     []string
 }
@@ -148,8 +148,8 @@ func LatticePage(l Lattice) *Doc {
 	ac := l.Aircraft
 	s := Subject{Units: l.Units}
 	d := &Doc{Title: ac.Name + ": lifting surfaces"}
-	d.Lead = append(d.Lead, fmt.Sprintf("%d horseshoe vortices; moments about the balance point x = %s; reference area %s, span %s, mean chord %s.",
-		l.Panels, s.fmt(l.CG.X, unit.Length), s.fmt(ac.Ref.Area, unit.Area), s.fmt(ac.Ref.Span, unit.Length), s.fmt(ac.Ref.Chord, unit.Length)))
+	d.Lead = append(d.Lead, fmt.Sprintf("%d strips of horseshoe vortices; moments about the balance point x = %s; reference area %s, span %s, mean chord %s.",
+		l.Strips, s.fmt(l.CG.X, unit.Length), s.fmt(ac.Ref.Area, unit.Area), s.fmt(ac.Ref.Span, unit.Length), s.fmt(ac.Ref.Chord, unit.Length)))
 	t := &l.Traits
 	d.Sections = append(d.Sections, Section{Title: "In short", Blocks: []Block{{Table: &Table{Wrap: -1, Rows: [][]string{
 		{"neutral point x, lattice alone", s.fmt(l.Derive.NeutralPoint, unit.Length)},
@@ -230,7 +230,7 @@ type LatticeJSON struct {
 	Chord        Float                    `json:"mean_chord_m"`
 	CG           [3]Float                 `json:"cg_m"`
 	About        [3]Float                 `json:"reference_point_m"`
-	Panels       int                      `json:"panels"`
+	Strips       int                      `json:"strips"`
 	Derivatives  map[string]Float         `json:"derivatives"`
 	Whole        map[string]Float         `json:"derivatives_whole"`
 	WholeSpeed   Float                    `json:"derivatives_whole_at_m_s"`
@@ -248,7 +248,7 @@ func LatticeBody(l Lattice) LatticeJSON {
 		CLAlpha: one(l.Derive.CLAlpha, "1/rad"), CmAlpha: one(l.Derive.CmAlpha, "1/rad"), CL0: one(l.Derive.CL0, "1"), Cm0: one(l.Derive.Cm0, "1"),
 		NeutralPoint: one(l.Derive.NeutralPoint, "m"), WithBody: one(t.NeutralPoint, "m"), StaticMargin: one(t.StaticMargin, "1"), Efficiency: one(l.Derive.SpanEfficiency, "1"),
 		CD0: one(t.CD0, "1"), K: one(t.K, "1"), CLMax: one(t.CLMaxTrimmed, "1"),
-		Area: Float(ac.Ref.Area), Span: Float(ac.Ref.Span), Chord: Float(ac.Ref.Chord), CG: vec(l.CG), About: vec(ac.Ref.Point), Panels: l.Panels,
+		Area: Float(ac.Ref.Area), Span: Float(ac.Ref.Span), Chord: Float(ac.Ref.Chord), CG: vec(l.CG), About: vec(ac.Ref.Point), Strips: l.Strips,
 		Derivatives: map[string]Float{}, Whole: map[string]Float{}, WholeSpeed: Float(l.Speed), Controls: []ControlDerivativesJSON{}, Stations: []StationJSON{}, Notes: strs(l.Notes)}
 	for _, k := range l.named() {
 		if !math.IsNaN(k.Lattice) {

@@ -1,0 +1,125 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fledge/internal/app"
+)
+
+// starts are the verbs around the file and the tool itself.
+func starts(c *console) []*cobra.Command {
+	plain := func(name, group, short string, work func() *app.Answer) *cobra.Command {
+		var l look
+		cmd := &cobra.Command{Use: name, GroupID: group, Short: short, Args: noArgs,
+			RunE: func(*cobra.Command, []string) error {
+				if _, err := l.check(); err != nil {
+					return err
+				}
+				return l.print(c, work())
+			}}
+		l.flags(cmd, "")
+		return cmd
+	}
+	return []*cobra.Command{
+		newVerb(c),
+		plain("schema", "start", "JSON Schema of the build file, for editors", app.Schema),
+		plain("sources", "other", "what the numbers rest on", app.Sources),
+		plain("version", "other", "which Fledge this is", app.Version),
+	}
+}
+
+func newVerb(c *console) *cobra.Command {
+	var l look
+	questions := app.Questions()
+	said := make([]string, len(questions))
+	cmd := &cobra.Command{
+		Use: "new [FILE]", GroupID: "start", Short: "start a build file from a few answers",
+		Long:    "Writes a commented build file: what you say, and the rest assumed and marked so.\nOn a terminal it asks what the flags leave open; Enter leaves a thing open. It\nnever writes over a file; FILE - prints it instead.",
+		Example: "  fledge new plover.yaml --layout v-tail --span 1050mm --mass 980g --cells 4 --launch bungee",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return app.Bad("too-many", "put a text with spaces in quotes", fmt.Sprintf("fledge new writes one file, and %q was given besides", args[1]))
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if _, err := l.check(); err != nil {
+				return err
+			}
+			var a app.Answers
+			any := false
+			var bad *app.BadInput
+			for i := range questions {
+				any = any || said[i] != ""
+				if b := questions[i].Put(&a, said[i]); b != nil {
+					if bad == nil {
+						bad = &app.BadInput{}
+					}
+					bad.List = append(bad.List, b.List...)
+				}
+			}
+			if bad != nil {
+				return bad
+			}
+			if _, ok := terminal(c.in); ok && !l.json {
+				ask(c, questions, said, &a)
+			} else if !any {
+				return app.Bad("missing", "as in --span 1050mm --mass 980g; fledge help new lists the rest", "fledge new needs at least one answer when nobody is there to ask")
+			}
+			file := ""
+			if len(args) == 1 {
+				file = args[0]
+			}
+			answer, err := app.New(a, file)
+			if err != nil {
+				return err
+			}
+			return l.print(c, answer)
+		},
+	}
+	l.flags(cmd, "")
+	for i := range questions {
+		q := &questions[i]
+		what := strings.ToLower(q.Ask[:1]) + q.Ask[1:]
+		use := what + ", as in `" + q.Example + "`"
+		if q.Words != nil {
+			use = what + ": `" + q.Words[0] + "`, " + strings.Join(q.Words[1:], ", ")
+		}
+		cmd.Flags().StringVar(&said[i], q.Flag, "", use)
+		if q.Words != nil {
+			must(cmd.RegisterFlagCompletionFunc(q.Flag, cobra.FixedCompletions(q.Words, cobra.ShellCompDirectiveNoFileComp)))
+		}
+	}
+	return cmd
+}
+
+// ask puts the open questions to the person, again when an answer cannot be read.
+func ask(c *console, questions []app.Question, said []string, a *app.Answers) {
+	in := bufio.NewScanner(c.in)
+	fmt.Fprintln(c.talk, "What you know of it; Enter where you do not.")
+	for i := range questions {
+		q := &questions[i]
+		if said[i] != "" {
+			continue
+		}
+		for {
+			example := q.Example
+			if q.Words != nil {
+				example = strings.Join(q.Words, ", ")
+			}
+			fmt.Fprintf(c.talk, "%s (%s): ", q.Ask, example)
+			if !in.Scan() {
+				return
+			}
+			bad := q.Put(a, in.Text())
+			if bad == nil {
+				break
+			}
+			fmt.Fprint(c.talk, bad.Render())
+		}
+	}
+}

@@ -1,0 +1,238 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fledge/internal/app"
+)
+
+// checks are the main job and the comparison.
+func checks(c *console) []*cobra.Command {
+	var v common
+	check := &cobra.Command{
+		Use: "check BUILD", GroupID: "main", Short: "all questions, findings, remedies, verdict", Args: oneBuild, ValidArgsFunction: builds,
+		Long: "All nine questions on one build: what is found, with its doubt, the verdict, and\nfor what fails the smallest changes that make it go, each proved by running it\nagain. Exit code 0 for GO, 3 for HOLD or NO-GO, 2 for a file that cannot be used.",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := v.ready(args[0]); err != nil {
+				return err
+			}
+			return v.show(c, &v.q.Progress, func() (*app.Answer, error) { return app.CheckAnswer(cmd.Context(), v.q) })
+		},
+	}
+	v.flags(check, "")
+	check.Flags().BoolVar(&v.q.Fast, "quick", false, "findings and verdict only, no remedies")
+	launches(check, &v.q)
+	return []*cobra.Command{check, compare(c)}
+}
+
+func launches(cmd *cobra.Command, q *app.Request) {
+	cmd.Flags().IntVar(&q.Launches, "launches", 0, "`N` launches to fly for the odds (1024)")
+}
+
+// sane refuses numbers of launches that make no odds.
+func sane(q *app.Request) error {
+	if q.Launches < 0 || q.Launches > 0 && q.Launches < 16 || q.Launches > 1<<20 {
+		return app.Bad("range", "from 16 to 1048576; left out, 1024", fmt.Sprintf("--launches %d makes no odds", q.Launches))
+	}
+	return nil
+}
+
+func compare(c *console) *cobra.Command {
+	var v common
+	var groups []string
+	cmd := &cobra.Command{
+		Use: "compare BUILD...", GroupID: "main", Short: "builds, or settings of one, side by side", ValidArgsFunction: builds,
+		Args:    atLeastOne("a build file", `fledge compare tern.yaml --set-group "launch.bungee.stretch=8 m"`),
+		Long:    "Several builds, or one under several groups of settings, side by side: verdict,\nmass, margin, odds, speeds, endurance, landing. All fly the same draws.",
+		Example: `  fledge compare tern.yaml heron.yaml` + "\n" + `  fledge compare tern.yaml --set-group "launch.bungee.stretch=8 m;day.wind=3 m/s"`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := v.ready(args...); err != nil {
+				return err
+			}
+			if err := sane(&v.q); err != nil {
+				return err
+			}
+			return v.show(c, &v.q.Progress, func() (*app.Answer, error) {
+				return app.Compare(cmd.Context(), app.CompareRequest{Request: v.q, Paths: args, Groups: groups})
+			})
+		},
+	}
+	v.flags(cmd, "")
+	launches(cmd, &v.q)
+	cmd.Flags().StringArrayVar(&groups, "set-group", nil, "`\"a=1;b=2\"`: one more column with these settings, repeatable")
+	return cmd
+}
+
+// questions are the verbs that answer one question each.
+func questions(c *console) []*cobra.Command {
+	simple := func(name, short, long, plot string, work func(context.Context, app.Request) (*app.Answer, error)) *cobra.Command {
+		var v common
+		cmd := &cobra.Command{
+			Use: name + " BUILD", GroupID: "one", Short: short, Long: long, Args: oneBuild, ValidArgsFunction: builds,
+			RunE: func(cmd *cobra.Command, args []string) error {
+				if err := v.ready(args[0]); err != nil {
+					return err
+				}
+				if err := sane(&v.q); err != nil {
+					return err
+				}
+				return v.show(c, &v.q.Progress, func() (*app.Answer, error) { return work(cmd.Context(), v.q) })
+			},
+		}
+		v.flags(cmd, plot)
+		if name == "strength" {
+			launches(cmd, &v.q)
+		}
+		return cmd
+	}
+	return []*cobra.Command{
+		simple("fit", "do the parts fit, and which wires to cut", "Parts as boxes in the body's shell: what stands out, what clashes, distances kept;\nthe wires to cut, and which way the motor must turn.", "", app.Fit),
+		simple("balance", "mass, balance point, what moves it, weighing sheet", "Mass, balance point and inertia; the neutral point and the band the balance point\nmay lie in; where each movable part has to sit; a sheet to check it on two scales.", "the aeroplane from above with its balance", app.Balance),
+		simple("setup", "neutral settings, throws, linkages, pulses, failsafe", "What to set: neutral of each control, throws in degrees and at the edge, servo\nangles and pulses, mixing, what to hold at the launch, return-home, failsafe.", "", app.Setup),
+		simple("strength", "loads against what servo, horn, rod, spar, hook can take", "Every load against what bears it: hinge moments, servos, horns, rods, spar, hook,\nlanding, flutter screen, currents and heat, with the hinge moments over speed.", "servo load over airspeed", app.Strength),
+		launchVerb(c),
+		simple("fly", "speeds, climb, turns, endurance, drag piece by piece", "Stall, cruise, top and dive speed, climb, turns, endurance and range, level flight\nat each airspeed, drag piece by piece, the drive's limits and heat.", "pull against drag", app.Fly),
+		simple("land", "glide, approach, touchdown, landing distance", "The approach with the motor off, flare, touchdown and slide, and what a slower\napproach, more wind or a brake would change.", "the approach from the side", app.Land),
+		simple("radio", "link margins (not built yet)", "Radio and video margin along the flight: the room that computes it is not built\nyet. The verb says so and shows no number.", "", app.Radio),
+	}
+}
+
+func launchVerb(c *console) *cobra.Command {
+	var v common
+	var trajectory string
+	cmd := &cobra.Command{
+		Use: "launch BUILD", GroupID: "one", Short: "launch odds, how it fails, the release, what to change", Args: oneBuild, ValidArgsFunction: builds,
+		Long: "Flies the launch many times over gusts, hand and all that is not known: the odds,\nhow the failed ones end, the moment of release, the settings as flown, what the\nodds hang on, and the smallest changes that would do.",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := v.ready(args[0]); err != nil {
+				return err
+			}
+			if err := sane(&v.q); err != nil {
+				return err
+			}
+			if trajectory != "" && (trajectory == args[0] || trajectory == v.plot) {
+				return app.Bad("file-name", "choose another name", "--trajectory would write over another file of this run")
+			}
+			r := app.LaunchRequest{Request: v.q, Trajectory: trajectory}
+			if v.plot != "" {
+				r.Fan = 60
+			}
+			return v.show(c, &r.Progress, func() (*app.Answer, error) { return app.Launch(cmd.Context(), r) })
+		},
+	}
+	v.flags(cmd, "60 launches from the side, the failed ones to where they end")
+	launches(cmd, &v.q)
+	cmd.Flags().BoolVar(&v.q.Fast, "quick", false, "odds only, no remedies")
+	cmd.Flags().StringVar(&trajectory, "trajectory", "", "`FILE.csv` or .json for the launch with everything at its nominal value")
+	return cmd
+}
+
+// bench are the expert's verbs.
+func bench(c *console) []*cobra.Command {
+	return []*cobra.Command{polar(c), lattice(c), propeller(c)}
+}
+
+func polar(c *console) *cobra.Command {
+	var l look
+	var q app.PolarRequest
+	cmd := &cobra.Command{
+		Use: "polar SECTION", GroupID: "bench", Short: "lift, drag, moment of a wing section",
+		Args:    atLeastOne("a section", `fledge polar "NACA 2409"`),
+		Long:    "Lift, drag, moment and where the boundary layer turns, of a section by its\ndesignation or by a two-column file of coordinates, at each Reynolds number.",
+		Example: `  fledge polar "NACA 2409" --re 60000,120000 --alpha -4:12:1`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			s, err := l.check(args...)
+			if err != nil {
+				return err
+			}
+			q.Section, q.Units = strings.Join(args, " "), s
+			return l.show(c, &q.Progress, func() (*app.Answer, error) { return app.Polar(cmd.Context(), q) })
+		},
+	}
+	l.flags(cmd, "lift against drag")
+	f := cmd.Flags()
+	f.StringVar(&q.Re, "re", "100000,200000", "Reynolds `NUMBERS`: a list, or from:to:step")
+	f.StringVar(&q.Alpha, "alpha", "-4:12:1", "`FROM:TO:STEP` angles of attack, degrees")
+	f.StringVar(&q.Turbulence, "turbulence", "0.1", "turbulence of the stream in `PERCENT` of its speed")
+	return cmd
+}
+
+func lattice(c *console) *cobra.Command {
+	var v common
+	cmd := &cobra.Command{
+		Use: "lattice BUILD", GroupID: "bench", Short: "lifting surfaces: slopes, neutral point, derivatives", Args: oneBuild, ValidArgsFunction: builds,
+		Long: "The vortex lattice of all surfaces on its own: lift and moment slope, neutral\npoint, span efficiency, derivatives, controls, lift along the span.",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := v.ready(args[0]); err != nil {
+				return err
+			}
+			return v.show(c, &v.q.Progress, func() (*app.Answer, error) { return app.Lattice(cmd.Context(), v.q) })
+		},
+	}
+	v.flags(cmd, "lift along the span")
+	return cmd
+}
+
+func propeller(c *console) *cobra.Command {
+	var v common
+	var q app.PropRequest
+	cmd := &cobra.Command{
+		Use: "prop [BUILD]", GroupID: "bench", Short: "thrust, power, efficiency of a propeller", ValidArgsFunction: builds,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return oneBuild(cmd, args)
+			}
+			return nil
+		},
+		Long:    "The table of a propeller over advance ratio: of a build, or of a blade given by\nits geometry (columns r_over_R,c_over_R,beta_deg).",
+		Example: "  fledge prop tern.yaml --rpm 12000:18000:2000\n  fledge prop --blade blade.csv --diameter 9in --blades 2 --rpm 6000",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := v.ready(args...); err != nil {
+				return err
+			}
+			q.Request = v.q
+			return v.show(c, &q.Progress, func() (*app.Answer, error) { return app.Prop(cmd.Context(), q) })
+		},
+	}
+	v.flags(cmd, "efficiency over advance ratio")
+	f := cmd.Flags()
+	f.StringVar(&q.Blade, "blade", "", "`FILE.csv` of the blade's geometry, instead of a build")
+	f.StringVar(&q.Diameter, "diameter", "", "`LENGTH` of it, as in 9in (with --blade)")
+	f.IntVar(&q.Blades, "blades", 2, "how `MANY` blades (with --blade)")
+	f.StringVar(&q.RPM, "rpm", "", "`RPM`: a list, or from:to:step (a build's: at rest, full throttle)")
+	f.StringVar(&q.Advance, "advance", "0:1:0.05", "`FROM:TO:STEP` of the advance ratio")
+	return cmd
+}
+
+// debriefs are the verbs after the flight.
+func debriefs(c *console) []*cobra.Command {
+	var v common
+	var path string
+	cmd := &cobra.Command{
+		Use: "debrief LOG...", GroupID: "after", Short: "what really happened, claims judged",
+		Args:    atLeastOne("a log", "fledge debrief flight.gpx --build tern.yaml"),
+		Long:    "Reads flight logs (GPX, NMEA, IGC, CSV) or a WAV recording of a fly-by and says\nwhat they show and what they do not: wind, level and two-way speed with their\ndoubt, launch and landing as flown, energy used; judges the build's claims.",
+		Example: "  fledge debrief flight.csv --build tern.yaml --plot speed.svg",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := v.ready(); err != nil {
+				return err
+			}
+			if _, err := v.look.check(args...); err != nil {
+				return err
+			}
+			q := app.DebriefRequest{Request: v.q, Logs: args}
+			q.Path = path
+			if path == "" && (len(q.Sets) > 0 || q.DayFile != "" || q.METAR != "") {
+				return app.Bad("no-build", "name the build with --build", "--set, --day and --metar change a build, and none is given")
+			}
+			return v.show(c, &q.Progress, func() (*app.Answer, error) { return app.Debrief(cmd.Context(), q) })
+		},
+	}
+	v.flags(cmd, "speed against time, with its doubt")
+	cmd.Flags().StringVar(&path, "build", "", "`BUILD` whose claims are judged")
+	return []*cobra.Command{cmd}
+}

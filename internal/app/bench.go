@@ -1,0 +1,378 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"fledge/internal/air"
+	"fledge/internal/assess"
+	"fledge/internal/build"
+	"fledge/internal/craft"
+	"fledge/internal/diag"
+	"fledge/internal/evidence"
+	"fledge/internal/power"
+	"fledge/internal/prop"
+	"fledge/internal/report"
+	"fledge/internal/section"
+	"fledge/internal/store"
+	"fledge/internal/track"
+	"fledge/internal/unit"
+)
+
+// PolarRequest asks for polars of one section.
+type PolarRequest struct {
+	Section    string // designation or coordinate file
+	Re         string // list or range
+	Alpha      string // from:to:step, degrees
+	Turbulence string // per cent
+	Units      unit.System
+	Progress   func(stage string, done, total int)
+}
+
+// mostAngles is how many angles one sweep has at most.
+const mostAngles = 400
+
+// Polar computes the polars of a section.
+func Polar(ctx context.Context, q PolarRequest) (*Answer, error) {
+	var list diag.List
+	re, ds := prop.Range("--re", q.Re)
+	list = append(list, ds...)
+	alpha, ds := prop.Range("--alpha", q.Alpha)
+	list = append(list, ds...)
+	tu, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(q.Turbulence), "%")), 64)
+	if err != nil || !(tu > 0 && tu <= 10) {
+		list.Add(diag.Diagnostic{Severity: diag.Error, Code: "range", Message: fmt.Sprintf("--turbulence %q is not a share of the stream's speed in per cent", q.Turbulence), Hint: "0.1 is a calm tunnel or calm air, 1 a gusty day near the ground; above 0 up to 10"})
+	}
+	for _, r := range re {
+		if !(r >= 1e4 && r <= 2e7) {
+			list.Add(diag.Diagnostic{Severity: diag.Error, Code: "range", Message: fmt.Sprintf("--re %g is outside what the method covers", r), Hint: "from 10000 to 20000000; a 15 cm chord at 20 m/s is 200000"})
+			break
+		}
+	}
+	for _, a := range alpha {
+		if math.Abs(a) > 30 {
+			list.Add(diag.Diagnostic{Severity: diag.Error, Code: "range", Message: fmt.Sprintf("--alpha %g is beyond 30 degrees, where no section is solved", a), Hint: "degrees, as in -4:12:1"})
+			break
+		}
+	}
+	if len(alpha) > mostAngles || len(re) > 20 {
+		list.Add(diag.Diagnostic{Severity: diag.Error, Code: "range", Message: "too many points", Hint: fmt.Sprintf("at most %d angles and 20 Reynolds numbers", mostAngles)})
+	}
+	shape, notes, bad := sectionOf(q.Section)
+	if bad != nil {
+		list = append(list, bad.List...)
+	}
+	if list.HasErrors() {
+		out := &BadInput{List: list}
+		if bad != nil {
+			out.Text = bad.Text
+		}
+		return nil, out
+	}
+	p := report.Polars{Shape: shape, Turbulence: tu / 100, Notes: notes}
+	angles := make([]float64, len(alpha))
+	for i, a := range alpha {
+		angles[i] = a * math.Pi / 180
+	}
+	for i, r := range re {
+		if q.Progress != nil {
+			q.Progress("polars", i, len(re))
+		}
+		one, err := section.SolveContext(ctx, shape, section.Condition{Re: r, Turbulence: tu / 100}, angles)
+		if err != nil {
+			return nil, err
+		}
+		p.Polars = append(p.Polars, one)
+	}
+	return &Answer{Doc: report.Polar(p), Body: report.PolarBody(p), Chart: report.PolarChart(p)}, nil
+}
+
+// sectionOf reads a coordinate file, if there is one of that name or the name
+// looks like one, else a designation.
+func sectionOf(name string) (*section.Shape, []string, *BadInput) {
+	if info, err := os.Stat(name); err == nil && !info.IsDir() || build.IsFile(name) {
+		text, ds := store.ReadFile(name, store.MaxAttachment, "a coordinate file")
+		if ds.HasErrors() {
+			return nil, nil, &BadInput{List: ds}
+		}
+		base := strings.TrimSuffix(filepath.Base(name), filepath.Ext(name))
+		sh, notes, err := section.FromCoordinates(base, text)
+		if err != nil {
+			d := diag.Diagnostic{Severity: diag.Error, Code: "section", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "section: "), Hint: "two columns x y, from the trailing edge over the top to the nose and back below"}
+			var at *section.CoordError
+			if errors.As(err, &at) {
+				d.Span.Line, d.Message = at.Line, at.Msg
+				if at.Hint != "" {
+					d.Hint = at.Hint
+				}
+			}
+			return nil, nil, &BadInput{List: diag.List{d}, Text: func(f string) []byte {
+				if f == name {
+					return text
+				}
+				return nil
+			}}
+		}
+		return sh, notes, nil
+	}
+	sh, err := section.Parse(name)
+	if err != nil {
+		say, hint := err.Error(), `a designation as "NACA 2409", or a file of coordinates`
+		var at *section.ParseError
+		if errors.As(err, &at) {
+			say, hint = fmt.Sprintf("section %s: %s", diag.Quote(name), at.Msg), at.Hint
+		}
+		return nil, nil, Bad("section", hint, say)
+	}
+	return sh, nil, nil
+}
+
+// PropRequest asks for a propeller's table: of a build, or of a blade file.
+type PropRequest struct {
+	Request
+	Blade    string // file, instead of a build
+	Diameter string
+	Blades   int
+	RPM      string // list or range; empty: what the build's drive turns
+	Advance  string
+}
+
+// Prop computes a propeller's table.
+func Prop(_ context.Context, q PropRequest) (*Answer, error) {
+	advance, list := prop.Range("--advance", q.Advance)
+	var rpm []float64
+	if q.RPM != "" {
+		var ds diag.List
+		rpm, ds = prop.Range("--rpm", q.RPM)
+		list = append(list, ds...)
+	}
+	if list.HasErrors() {
+		return nil, &BadInput{List: list}
+	}
+	if q.Blade == "" {
+		return propOf(q, rpm, advance)
+	}
+	if q.Path != "" {
+		return nil, Bad("both", "leave one out", "a build and --blade are both given")
+	}
+	if q.Diameter == "" {
+		return nil, Bad("missing", "as in --diameter 9 in or --diameter 0.2286", "--blade needs --diameter")
+	}
+	d, bad := Length("--diameter", q.Diameter)
+	if bad != nil {
+		return nil, bad
+	}
+	if q.Blades < 1 || q.Blades > 8 {
+		return nil, Bad("range", "from 1 to 8", fmt.Sprintf("--blades %d is out of range", q.Blades))
+	}
+	if len(rpm) == 0 {
+		return nil, Bad("missing", "as in --rpm 6000 or --rpm 4000:8000:1000", "--blade needs --rpm")
+	}
+	text, ds := store.ReadFile(q.Blade, store.MaxAttachment, "a blade file")
+	if ds.HasErrors() {
+		return nil, &BadInput{List: ds}
+	}
+	st, _ := air.Standard(0)
+	b := prop.Bench{BladeName: q.Blade, BladeText: text, Diameter: d, Blades: q.Blades, RPM: rpm, Advance: advance, Gas: prop.Gas{Rho: st.Rho, Mu: st.Mu, A: st.A}}
+	rep, ds := b.Run()
+	from := func(f string) []byte {
+		if f == q.Blade {
+			return text
+		}
+		return nil
+	}
+	if rep == nil || ds.HasErrors() {
+		return nil, &BadInput{List: ds, Text: from}
+	}
+	p := report.Propeller{Name: filepath.Base(q.Blade), Report: *rep, Units: q.Units}
+	return &Answer{Doc: report.Prop(p), Body: report.PropBody(p), Chart: report.PropChart(p), Notes: ds.Render(from)}, nil
+}
+
+func propOf(q PropRequest, rpm, advance []float64) (*Answer, error) {
+	if q.Path == "" {
+		return nil, Bad("missing", "name a build, or give --blade FILE.csv with --diameter, --blades and --rpm", "there is no propeller to compute")
+	}
+	o, err := Open(q.Request)
+	if err != nil {
+		return nil, err
+	}
+	if o.Aircraft.Power.Place == "" {
+		return nil, &BadInput{List: diag.List{{Severity: diag.Error, Code: "no-drive", Span: diag.Span{File: q.Path}, Message: "the build has no propeller", Hint: "write a power: block"}}}
+	}
+	chain, err := assess.NewChain(o.Aircraft)
+	if err != nil {
+		return nil, located(o, err)
+	}
+	m := chain.Power
+	if len(rpm) == 0 {
+		neutral := power.Neutral()
+		rpm = []float64{math.Round(m.At(0, 1, &neutral).Omega*30/math.Pi/100) * 100}
+	}
+	if len(rpm)*len(advance) > prop.MaxPoints {
+		return nil, Bad("range", fmt.Sprintf("at most %d", prop.MaxPoints), "too many points")
+	}
+	rep := prop.Report{Source: "family", Diameter: m.Blade.Diameter, Blades: m.Blade.Blades, Doubt: prop.Doubt{CT: 0.15, CP: 0.18, J0: 0.06}}
+	switch pr := &o.Aircraft.Power.Propeller; {
+	case pr.Measured != nil:
+		rep.Source, rep.Doubt = "measured table", prop.Doubt{CT: 0.03, CP: 0.04, J0: 0.01}
+	case pr.Geometry != nil:
+		rep.Source, rep.Doubt = "geometry", prop.Doubt{CT: 0.11, CP: 0.12, J0: 0.05}
+	}
+	rep.Points = prop.Table(m.Source, m.Blade.Diameter, m.Blade.Blades, rpm, advance, m.Gas)
+	p := report.Propeller{Name: o.Aircraft.Name, Report: rep, Units: q.Units}
+	return &Answer{Doc: report.Prop(p), Body: report.PropBody(p), Chart: report.PropChart(p), Notes: o.RenderNotes()}, nil
+}
+
+// Length reads a length of a flag; a bare number is metres.
+func Length(flag, text string) (float64, *BadInput) {
+	if v, err := strconv.ParseFloat(strings.TrimSpace(text), 64); err == nil {
+		text = fmt.Sprintf("%g m", v)
+	}
+	q, err := unit.Parse(text, unit.Length)
+	if err != nil || !(q.Value > 0) {
+		say := fmt.Sprintf("%s %q is not a length", flag, text)
+		hint := "as in 9 in, 230 mm or 0.23 m"
+		var e *unit.Error
+		if errors.As(err, &e) && e.Hint != "" {
+			hint = e.Hint
+		}
+		return 0, Bad("quantity", hint, say)
+	}
+	return q.Value, nil
+}
+
+// DebriefRequest asks what really happened, by logs and perhaps a build.
+type DebriefRequest struct {
+	Request // Path: the build, may be empty
+	Logs    []string
+}
+
+// mostLog is the largest log read, in bytes.
+const mostLog = 256 << 20
+
+// Debrief reads logs and says what they show.
+func Debrief(ctx context.Context, q DebriefRequest) (*Answer, error) {
+	var opt evidence.Options
+	notes := ""
+	kelvin, blades := 0.0, 0
+	if q.Path != "" {
+		o, err := Open(q.Request)
+		if err != nil {
+			return nil, err
+		}
+		notes = o.RenderNotes()
+		ac := o.Aircraft
+		for _, c := range ac.Claims {
+			opt.Claims = append(opt.Claims, evidence.Claim{What: c.What, By: c.By, Text: c.Text, Value: c.Value, Unit: claimUnit(o.Build, c)})
+		}
+		st := air.Moist(ac.Day.Temperature, ac.Day.Pressure, ac.Day.Humidity)
+		opt.Density, opt.Cells = st.Rho, ac.Power.Battery.Cells
+		kelvin, blades = ac.Day.Temperature, ac.Power.Propeller.Blades
+		opt.Facts = weighed(ac)
+	}
+	var p report.Debriefed
+	p.Units = q.Units
+	bad := &BadInput{}
+	texts := map[string][]byte{}
+	bad.Text = func(f string) []byte { return texts[f] }
+	for i, name := range q.Logs {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if q.Progress != nil {
+			q.Progress("logs", i, len(q.Logs))
+		}
+		text, ds := store.ReadFile(name, mostLog, "a log")
+		if ds.HasErrors() {
+			bad.List = append(bad.List, ds...)
+			continue
+		}
+		sum := sha256.Sum256(text)
+		one := opt
+		one.Name, one.Hash = filepath.Base(name), hex.EncodeToString(sum[:8])
+		if track.Sniff(text[:min(len(text), 4096)]) == track.WAV {
+			sound, err := track.ReadWAV(bytes.NewReader(text))
+			if err != nil {
+				bad.List.Add(diag.Diagnostic{Severity: diag.Error, Code: "log", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "track: ")})
+				continue
+			}
+			f, ferr := evidence.Flybys(sound, evidence.SoundOptions{Temperature: kelvin, Blades: blades})
+			p.Logs = append(p.Logs, evidence.OfSound(sound, f, ferr, one))
+			continue
+		}
+		log, err := track.Read(bytes.NewReader(text), track.Options{Name: name})
+		if err != nil {
+			if log != nil && log.Notes.HasErrors() {
+				bad.List = append(bad.List, log.Notes...)
+			} else {
+				bad.List.Add(diag.Diagnostic{Severity: diag.Error, Code: "log", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "track: "), Hint: "GPX, NMEA, IGC, comma-separated values with a header line, or a WAV recording of a fly-by"})
+			}
+			texts[name] = head(text)
+			continue
+		}
+		texts[name] = head(text)
+		notes += log.Notes.Render(bad.Text)
+		p.Logs = append(p.Logs, evidence.Of(track.Smooth(log), one))
+	}
+	if bad.List.HasErrors() {
+		return nil, bad
+	}
+	return &Answer{Doc: report.DebriefPage(p), Body: report.DebriefBody(p), Chart: report.DebriefChart(p), Notes: notes}, nil
+}
+
+// head is the part of a log that excerpts are cut from.
+func head(text []byte) []byte { return text[:min(len(text), 1<<20)] }
+
+// weighed is the whole mass as evidence, when every part of it was weighed.
+func weighed(ac *craft.Aircraft) []evidence.Item {
+	for _, in := range ac.Inputs {
+		if in.Unit == "mass" && in.Nominal > 0 && in.Sigma > 0.03*in.Nominal && in.Sigma > 0.003 {
+			return nil
+		}
+	}
+	v := 0.0
+	for _, in := range ac.Inputs {
+		if in.Unit == "mass" {
+			v += in.Sigma * in.Sigma
+		}
+	}
+	return []evidence.Item{{What: "take-off mass", Value: ac.Mass.Total, Sigma: math.Sqrt(v), Unit: "kg", Method: "parts list of the build"}}
+}
+
+// claimUnit is the SI unit of a claim's value.
+func claimUnit(b *build.Build, c craft.Claim) string {
+	for i := range b.Claims {
+		if b.Claims[i].What.S == c.What {
+			switch b.Claims[i].Value.Dim {
+			case unit.Speed:
+				return "m/s"
+			case unit.Mass:
+				return "kg"
+			case unit.Time:
+				return "s"
+			case unit.Length:
+				return "m"
+			case unit.Force:
+				return "N"
+			case unit.Power:
+				return "W"
+			case unit.Current:
+				return "A"
+			case unit.Rotation:
+				return "rad/s"
+			case unit.Ratio:
+				return "1"
+			}
+		}
+	}
+	return ""
+}

@@ -146,6 +146,7 @@ type Peak struct {
 	Best3s   *Quantity `json:"best_3s_mean"`
 	Best200  *Quantity `json:"best_200m_mean"`
 	Say      string    `json:"say"`
+	bests    [3][2]float64
 }
 
 // Debrief is what really happened.
@@ -161,6 +162,7 @@ type Debrief struct {
 	DroppedBy     []track.Drop     `json:"dropped_by"`
 	Gaps          int              `json:"gaps"`
 	Sections      int              `json:"sections"`
+	HeightsFrom   string           `json:"heights_from"` // what heights are counted from
 	Duration      Quantity         `json:"duration"`
 	AirTime       Quantity         `json:"air_time"`
 	PeakGround    *Quantity        `json:"peak_ground_speed"`
@@ -263,6 +265,16 @@ func Of(p *track.Path, o Options) Debrief {
 	d.Duration.Low = math.Max(0, d.Duration.Low)
 	for _, n := range l.Notes {
 		d.remark(n.Message)
+	}
+	switch {
+	case p.Heights == "":
+		d.HeightsFrom = "no heights in the log"
+	case o.GroundKnown:
+		d.HeightsFrom = "the field's height as given"
+	case known(f.ground):
+		d.HeightsFrom = "the place where it stood at the start"
+	default:
+		d.HeightsFrom = "the first fix; the record does not begin at rest, so the field's height is not known"
 	}
 	f.airTime(&d)
 	if p.Doppler && p.Noise.Latency != 0 {
@@ -477,18 +489,20 @@ func (f *flight) peak(d *Debrief) {
 		say = append(say, fmt.Sprintf("the log's own largest number, %.1f m/s, is a spike", p.Raw))
 	}
 	p.Say = strings.Join(say, "; ")
-	for _, k := range []struct {
+	for j, k := range []struct {
 		T   float64
 		out **Quantity
 	}{{1, &p.Best1s}, {3, &p.Best3s}} {
 		if w, n, ok := f.bestGround(k.T); ok {
 			q := about(w.Ground-w.groundSD*PeakBias(n), w.groundSD, "m/s")
 			*k.out = &q
+			p.bests[j] = [2]float64{w.T0, w.T1}
 		}
 	}
 	if w, n, ok := f.bestOver(baseLength); ok {
 		q := about(w.Ground-w.groundSD*PeakBias(n), w.groundSD, "m/s")
 		p.Best200 = &q
+		p.bests[2] = [2]float64{w.T0, w.T1}
 	}
 	d.Peak = p
 }
@@ -734,9 +748,9 @@ func (f *flight) items(d *Debrief) {
 	}
 	if d.PeakGround != nil {
 		add("peak ground speed", d.PeakGround, d.Peak.At, d.Peak.At, smooth+", spikes rejected, bias of picking removed", d.Peak.Say)
-		add("best 1 s ground speed", d.Peak.Best1s, 0, 0, smooth, "")
-		add("best 3 s ground speed", d.Peak.Best3s, 0, 0, smooth, "")
-		add("best ground speed over 200 m", d.Peak.Best200, 0, 0, smooth, "")
+		add("best 1 s ground speed", d.Peak.Best1s, d.Peak.bests[0][0], d.Peak.bests[0][1], smooth, "")
+		add("best 3 s ground speed", d.Peak.Best3s, d.Peak.bests[1][0], d.Peak.bests[1][1], smooth, "")
+		add("best ground speed over 200 m", d.Peak.Best200, d.Peak.bests[2][0], d.Peak.bests[2][1], smooth, "")
 	}
 	if l := d.LevelSpeed; l != nil {
 		add("level airspeed", &l.Quantity, l.FromS, l.FromS+l.WindowS, "ground velocity less wind, over a level stretch", strings.Join(l.Remarks, "; "))

@@ -31,11 +31,11 @@ type Options struct {
 	Name       string     // for diagnostics
 	NoChecksum bool       // accept NMEA sentences without a checksum (they are flagged)
 	Columns    *ColumnMap // CSV: use this map instead of guessing
-	MaxFixes   int        // 0: 1.5 million (sixteen hours at 25 Hz)
+	MaxFixes   int        // 0: one million (eleven hours at 25 Hz)
 }
 
 const (
-	defaultFixes = 1_500_000
+	defaultFixes = 1_000_000
 	maxLine      = 64 << 10 // bytes of one line; longer ones are torn
 	maxBytes     = 1 << 30  // bytes of one file
 )
@@ -332,6 +332,11 @@ func (g *gather) finish() {
 		g.base += int64(math.Floor(t0))
 		for i := range kept {
 			kept[i].T -= math.Floor(t0)
+		}
+	}
+	for i := range kept { // microseconds: what is below is rounding, and order is kept
+		if t := math.Round(kept[i].T*1e6) / 1e6; i == 0 || t > kept[i-1].T {
+			kept[i].T = t
 		}
 	}
 	l.Fixes = slices.Clip(kept)

@@ -51,11 +51,16 @@ func (b *builder) controls() {
 				cf := st.Chord * ctl.ChordShare
 				h.area += cf * st.Width
 				chord2 += cf * cf * st.Width
+				near, best := -1, math.Inf(1)
 				for gi := range m.groups {
-					if g := &m.groups[gi]; g.surface == st.Surface && !seen[gi] && math.Abs(g.eta-math.Abs(st.Eta)) < 0.15 {
-						seen[gi] = true
-						h.groups = append(h.groups, gi)
+					g := &m.groups[gi]
+					if d := math.Abs(g.eta - math.Abs(st.Eta)); g.surface == st.Surface && d < best {
+						near, best = gi, d
 					}
+				}
+				if near >= 0 && !seen[near] {
+					seen[near] = true
+					h.groups = append(h.groups, near)
 				}
 			}
 			if h.area > 0 {

@@ -650,3 +650,62 @@ func TestPropeller(t *testing.T) {
 		t.Errorf("at rest the inflow carries it: %g", r)
 	}
 }
+
+// A foreplane: nose up is its trailing edge down, and it is an aeroplane.
+func TestForeplane(t *testing.T) {
+	ac := &craft.Aircraft{Name: "canard", Surfaces: []craft.Surface{
+		{Name: "wing", Mirrored: true, Stations: []craft.Station{station(0.55, 0, 0, 0.2, 0, "NACA 2410"), station(0.62, 0.45, 0.02, 0.12, -1, "NACA 2410")},
+			Controls: []craft.Control{{Name: "aileron", From: 0.2, To: 0.43, ChordShare: 0.25, Roll: 1, ThrowUp: 0.3, ThrowDown: 0.3}}},
+		{Name: "foreplane", Mirrored: true, Stations: []craft.Station{station(0.1, 0, 0.02, 0.09, 3, "NACA 2410"), station(0.11, 0.19, 0.02, 0.07, 3, "NACA 2410")},
+			Controls: []craft.Control{{Name: "elevator", From: 0, To: 0.19, ChordShare: 0.3, Pitch: 1, ThrowUp: 0.2, ThrowDown: 0.3}}},
+		{Name: "fin", Stations: []craft.Station{station(0.66, 0, 0, 0.14, 0, "NACA 0008"), station(0.72, 0, 0.16, 0.08, 0, "NACA 0008")}},
+	}}
+	reference(ac)
+	ac.Mass.Total = 0.9
+	m := model(t, ac)
+	if m.np >= m.point.X {
+		t.Errorf("the foreplane does not move the neutral point ahead: %g, wing alone %g", m.np, m.point.X)
+	}
+	cg := r3.Vec{X: m.np - 0.1*m.Chord}
+	k := Neutral()
+	f := m.Still(16)
+	f.Alpha = 3 * deg
+	s := m.Stability(f, &k, cg)
+	if s.CmPitch <= 0 || s.CLPitch <= 0 || s.CmAlpha >= 0 {
+		t.Errorf("foreplane: Cm %g and CL %g of nose-up deflection, Cm of alpha %g", s.CmPitch, s.CLPitch, s.CmAlpha)
+	}
+	if up, _, _ := m.Stick(1, 0, 0); math.Abs(up-0.3) > 1e-9 {
+		t.Errorf("full up stick is %g: the foreplane's trailing edge goes down", up)
+	}
+	tr := m.Trim(Balance{V: 16, Rho: 1.225, Mu: 1.79e-5, Lift: 0.9 * g0, CG: cg}, &k)
+	if !tr.OK || tr.LiftOfControls < -0.05 {
+		t.Errorf("trim %+v", tr)
+	}
+	if st := m.Stall(0.9, cg, 1.225, 1.79e-5, &k); !(st.CLMax > 0.5) || st.StallReport() == "" {
+		t.Errorf("stall %+v", st)
+	}
+}
+
+// Air takes energy from a body that turns, too: standing still with any
+// rates, and in ordinary flight with ordinary ones.
+func TestTurningPower(t *testing.T) {
+	k := Neutral()
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		rapid.Check(t, func(rt *rapid.T) {
+			r := func(name string, a float64) float64 { return rapid.Float64Range(-a, a).Draw(rt, name) }
+			f := m.Still(0)
+			f.P, f.Q, f.R = r("p", 20), r("q", 20), r("r", 20)
+			if rapid.Bool().Draw(rt, "flying") {
+				f.V, f.Alpha, f.Beta = 18, r("alpha", 0.25), r("beta", 0.25)
+				f.P, f.Q, f.R = 0.15*f.P, 0.1*f.Q, 0.1*f.R
+			}
+			var l Loads
+			m.Eval(&f, &k, &l)
+			v := r3.Scale(f.V, r3.Vec{X: math.Cos(f.Alpha) * math.Cos(f.Beta), Y: math.Sin(f.Beta), Z: math.Sin(f.Alpha) * math.Cos(f.Beta)})
+			if p := r3.Dot(l.F, v) + r3.Dot(l.M, r3.Vec{X: f.P, Y: f.Q, Z: f.R}); p > 1e-9 {
+				rt.Errorf("%s: the air gives %g W at %+v", ac.Name, p, f)
+			}
+		})
+	}
+}

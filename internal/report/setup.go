@@ -32,12 +32,12 @@ func Setup(p SetUp) *Doc {
 	} else {
 		d.Lead = append(d.Lead, "No hands-off trim: "+sh.Trim.Why+".")
 	}
-	d.Lead = append(d.Lead, "Edges up are positive; the right side is given, the left one mirrors it. Pulses take 1500 us centre and 10 us a degree: set yours by the angle, not by the number.", p.conditions())
+	d.Lead = append(d.Lead, p.pulseWords(), p.conditions())
 	d.Sections = append(d.Sections, p.findings("Judged by flight", ofQuestion(3)))
 	for i := range sh.Controls {
 		d.Sections = append(d.Sections, p.control(&sh.Controls[i]))
 	}
-	d.Sections = append(d.Sections, p.results(), p.launchRows(), p.home(), p.failsafes())
+	d.Sections = append(d.Sections, p.results(), p.launchRows(), p.failsafes(), p.lost(), p.home())
 	if len(sh.Notes) > 0 {
 		var list []string
 		for _, n := range sh.Notes {
@@ -75,15 +75,9 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 	case c.State != control.OK:
 		say = append(say, "The linkage "+c.State.String()+".")
 	default:
-		line := fmt.Sprintf("At neutral the edge moves %.2f deg per degree of servo", math.Abs(c.Neutral.Ratio))
-		if c.Step > 0 {
-			line += fmt.Sprintf(", %.2f deg a microsecond", deg(c.Step))
-		}
-		say = append(say, line+fmt.Sprintf("; the rod stands at least %.0f deg to the horn and %.0f deg to the arm.", deg(c.Travel.LeastAtHorn), deg(c.Travel.LeastAtArm)))
-		if c.Guessed {
-			say = append(say, "The rod's length is assumed: measure it.")
-		}
+		say = append(say, p.linkage(c)...)
 	}
+	say = append(say, p.found(c)...)
 	if !math.IsNaN(c.WantPitch) {
 		say = append(say, fmt.Sprintf("Wanted for hands-off trim: neutral at %s deg.", degrees(c.WantPitch)))
 	}
@@ -94,6 +88,9 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 		say = append(say, fmt.Sprintf("Differential %.0f %%.", 100*c.Differential))
 	}
 	s.Blocks = append(s.Blocks, Block{List: say})
+	if c.Described && c.State == control.OK {
+		s.Blocks = append(s.Blocks, Block{Table: p.sweep(c)})
+	}
 	if len(c.Table) > 0 {
 		m := &Table{Head: []string{"stick", "right edge, deg", "left edge, deg"}, Wrap: 0, Right: rights(3, 0)}
 		for _, r := range c.Table {
@@ -138,7 +135,7 @@ func (p *SetUp) launchRows() Section {
 		return Section{}
 	}
 	l := &p.Results.Aircraft.Launch
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("Sticks held: pitch %.0f %% up, roll %.0f %% right, yaw %.0f %% right.", 100*l.StickPitch, 100*l.StickRoll, 100*l.StickYaw))
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("Sticks held: pitch %.0f %% up (%s us on its channel), roll %.0f %% right (%s us), yaw %.0f %% right (%s us).", 100*l.StickPitch, micro(p.Sheet.Sticks[0]), 100*l.StickRoll, micro(p.Sheet.Sticks[1]), 100*l.StickYaw, micro(p.Sheet.Sticks[2])))
 	return s
 }
 
@@ -193,20 +190,22 @@ type StickJSON struct {
 
 // ControlJSON is the set-up of one control.
 type ControlJSON struct {
-	Name         string      `json:"name"`
-	Surface      string      `json:"surface"`
-	Linkage      string      `json:"linkage"` // "ok", "not described", or why not
-	RodAssumed   bool        `json:"rod_assumed"`
-	Ratio        Float       `json:"edge_per_servo"`
-	Step         Float       `json:"edge_per_pulse_step_deg"`
-	LeastHorn    Float       `json:"least_angle_at_horn_deg"`
-	LeastArm     Float       `json:"least_angle_at_arm_deg"`
-	NeutralWant  Float       `json:"neutral_wanted_deg"`
-	UpWant       Float       `json:"throw_up_wanted_deg"`
-	DownWant     Float       `json:"throw_down_wanted_deg"`
-	Differential Float       `json:"differential"`
-	Stops        []StopJSON  `json:"stops"`
-	Sticks       []StickJSON `json:"sticks"`
+	Name         string       `json:"name"`
+	Surface      string       `json:"surface"`
+	Linkage      string       `json:"linkage"` // "ok", "not described", or why not
+	RodAssumed   bool         `json:"rod_assumed"`
+	Ratio        Float        `json:"edge_per_servo"`
+	Step         Float        `json:"edge_per_pulse_step_deg"`
+	LeastHorn    Float        `json:"least_angle_at_horn_deg"`
+	LeastArm     Float        `json:"least_angle_at_arm_deg"`
+	NeutralWant  Float        `json:"neutral_wanted_deg"`
+	UpWant       Float        `json:"throw_up_wanted_deg"`
+	DownWant     Float        `json:"throw_down_wanted_deg"`
+	Differential Float        `json:"differential"`
+	Stops        []StopJSON   `json:"stops"`
+	Sticks       []StickJSON  `json:"sticks"`
+	More         *LinkageJSON `json:"linkage_detail"`
+	Found        *FoundJSON   `json:"measured"`
 }
 
 // LaunchRowJSON is one control at the launch.
@@ -244,6 +243,9 @@ type SetupJSON struct {
 	TrimPitch Quantity        `json:"trim_pitch"`
 	Controls  []ControlJSON   `json:"controls"`
 	Launch    []LaunchRowJSON `json:"launch"`
+	Sticks    [3]Float        `json:"launch_sticks_us"` // pitch, roll, yaw
+	RollThrow Quantity        `json:"roll_throw_wanted"`
+	Lost      *LostJSON       `json:"lost_link"`
 	Home      *HomeJSON       `json:"home"`
 	Failsafe  []FailsafeJSON  `json:"failsafe"`
 	Tail
@@ -273,7 +275,7 @@ func SetupBody(p SetUp) SetupJSON {
 		j := ControlJSON{Name: c.Name, Surface: ac.Surfaces[c.Surface].Name, Linkage: state, RodAssumed: c.Guessed,
 			Ratio: Float(math.Abs(c.Neutral.Ratio)), Step: Float(deg(c.Step)), LeastHorn: Float(deg(c.Travel.LeastAtHorn)), LeastArm: Float(deg(c.Travel.LeastAtArm)),
 			NeutralWant: Float(deg(c.WantPitch)), UpWant: Float(deg(c.WantUp)), DownWant: Float(deg(c.WantDown)), Differential: Float(c.Differential),
-			Stops: []StopJSON{}, Sticks: []StickJSON{}}
+			Stops: []StopJSON{}, Sticks: []StickJSON{}, More: linkageJSON(c), Found: foundJSON(c)}
 		if state != "ok" {
 			n := Float(math.NaN())
 			j.Ratio, j.Step, j.LeastHorn, j.LeastArm = n, n, n, n
@@ -290,8 +292,14 @@ func SetupBody(p SetUp) SetupJSON {
 		}
 		out.Controls = append(out.Controls, j)
 	}
-	for _, r := range sh.Launch {
-		out.Launch = append(out.Launch, LaunchRowJSON{r.Control, Float(deg(r.Right)), Float(deg(r.Left)), Float(r.PulseR * 1e6), Float(r.PulseL * 1e6)})
+	out.Launch = rowsJSON(sh.Launch)
+	for i, v := range sh.Sticks {
+		out.Sticks[i] = Float(v * 1e6)
+	}
+	out.RollThrow = known(sh.RollThrow, "rad", "no aerodynamics, speed or roll control")
+	if len(sh.Lost) > 0 {
+		k := sh.LostSticks
+		out.Lost = &LostJSON{Float(k[0]), Float(k[1]), Float(k[2]), rowsJSON(sh.Lost)}
 	}
 	if sh.HomeKnown {
 		h := &sh.Home

@@ -1,0 +1,264 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fledge/internal/control"
+	"fledge/internal/unit"
+)
+
+// pulseWords says where the pulses of a page come from.
+func (p *SetUp) pulseWords() string {
+	given, all := 0, 0
+	for i := range p.Sheet.Controls {
+		if c := &p.Sheet.Controls[i]; c.Described && c.State == control.OK {
+			all++
+			if c.PulseGiven {
+				given++
+			}
+		}
+	}
+	out := "Edges up are positive; the right side is given, the left one mirrors it."
+	switch {
+	case all == 0:
+		return out
+	case given == all:
+		return out + " Pulses are those of the servos measured. A servo mounted the other way round turns backwards: reverse it in the transmitter first."
+	}
+	return out + " Pulses take 1500 us at centre and 10 us a degree where the build does not say (linkages: pulse): set by the edge, not by the number. A servo mounted the other way round turns backwards: reverse it in the transmitter first."
+}
+
+// small prints a length in mm with a decimal, or inches.
+func (p *SetUp) fine(m float64) string {
+	if math.IsNaN(m) {
+		return "-"
+	}
+	if p.Units == unit.Imperial {
+		return fmt.Sprintf("%.2f in", m/0.0254)
+	}
+	return fmt.Sprintf("%.1f mm", m*1e3)
+}
+
+// linkage is what the page says of a sound linkage.
+func (p *SetUp) linkage(c *control.ControlSheet) []string {
+	var say []string
+	if !math.IsNaN(c.Ends[0]) {
+		mid := "-"
+		for _, s := range c.Stops {
+			if s.Name == "neutral" {
+				mid = micro(s.Pulse)
+			}
+		}
+		say = append(say, fmt.Sprintf("Servo midpoint %s us (arm square at %s us), end points %s us and %s us.", mid, micro(c.Pulse.Centre), micro(c.Ends[0]), micro(c.Ends[1])))
+	}
+	line := fmt.Sprintf("At neutral the edge moves %.2f deg per degree of servo; a step of %.0f us moves it %.2f deg there, %.2f deg where it is coarsest, %s at the edge.",
+		math.Abs(c.Neutral.Ratio), c.Pulse.Step*1e6, deg(c.Step), deg(c.StepMost), p.fine(c.Flap.Widest*math.Sin(c.Step)))
+	say = append(say, line)
+	switch {
+	case c.PlayKnown && c.PlayMeasured:
+		say = append(say, fmt.Sprintf("Play %.2f deg as measured: %s at the edge.", deg(c.Play), p.fine(c.Flap.Widest*math.Sin(c.Play))))
+	case c.PlayKnown:
+		say = append(say, fmt.Sprintf("Play up to %.2f deg by the clearances given: %s at the edge.", deg(c.Play), p.fine(c.Flap.Widest*math.Sin(c.Play))))
+	default:
+		say = append(say, "Play is not given (play, or hole_play and servo_play).")
+	}
+	say = append(say, fmt.Sprintf("The rod stands at least %.0f deg to the horn and %.0f deg to the arm and leans up to %.0f deg out of their planes; the hinge line is %.0f deg askew. The horn's hole slides %s aft and %s forward.",
+		deg(c.Travel.LeastAtHorn), deg(c.Travel.LeastAtArm), deg(c.Travel.MostSide), deg(c.Skew), p.fine(c.Travel.SlidesAft), p.fine(c.Travel.SlidesFore)))
+	var locks []string
+	for _, k := range c.Locks {
+		locks = append(locks, fmt.Sprintf("%s at %+.0f deg of servo, edge %+.0f deg", k.Kind, deg(k.Theta), deg(k.Delta)))
+	}
+	if len(locks) > 0 {
+		say = append(say, "Dead centres: it "+strings.Join(locks, "; it ")+".")
+	} else {
+		say = append(say, "No dead centre in a half turn of the servo either way.")
+	}
+	if c.RoomKnown {
+		say = append(say, fmt.Sprintf("Least room to the skin: %s.", p.fine(c.Room)))
+	}
+	if c.Guessed {
+		say = append(say, "The rod's length is assumed: measure it.")
+	}
+	if len(c.Shares) == 2 {
+		line := fmt.Sprintf("To enter in the mix, of the transmitter's full travel: %s %.0f %%, %s %.0f %%.", c.Shares[0].Axis, 100*c.Shares[0].Share, c.Shares[1].Axis, 100*c.Shares[1].Share)
+		if c.Over > 0 {
+			line += fmt.Sprintf(" Both sticks in a corner ask %.0f %% more than the servo has and are cut off there: lower both, or move the rod in on the horn.", 100*c.Over)
+		}
+		say = append(say, line)
+	}
+	return say
+}
+
+// sweep is the linkage table: every third of the rows computed.
+func (p *SetUp) sweep(c *control.ControlSheet) *Table {
+	t := &Table{Head: []string{"servo, deg", "pulse, us", "edge, deg", "edge per servo", "rod to arm, deg", "rod to horn, deg", "lean, deg"}, Wrap: -1, Right: rights(7)}
+	for i, r := range c.Travel.Rows {
+		if i%3 != 0 && i != len(c.Travel.Rows)-1 {
+			continue
+		}
+		t.Rows = append(t.Rows, []string{degrees(r.Theta), micro(c.Pulse.Pulse(r.Theta)), degrees(r.Delta), col(math.Abs(r.Ratio), 2), col(deg(r.AtArm), 0), col(deg(r.AtHorn), 0), col(deg(math.Max(r.SideArm, r.SideHorn)), 0)})
+	}
+	return t
+}
+
+// found says what measured heights mean.
+func (p *SetUp) found(c *control.ControlSheet) []string {
+	if c.FoundState == "" {
+		return nil
+	}
+	f := &c.Found
+	out := []string{fmt.Sprintf("By the ruler (%s): neutral %s deg, each angle good to %.1f deg.", c.FoundState, degrees(f.Reflex), 2*deg(f.Sigma))}
+	side := func(name string, up, down float64) {
+		if !math.IsNaN(up) {
+			out = append(out, fmt.Sprintf("%s: %.1f deg up, %.1f deg down from there.", name, deg(up), deg(down)))
+		}
+	}
+	side("Right", f.RightUp, f.RightDown)
+	side("Left", f.LeftUp, f.LeftDown)
+	if !math.IsNaN(f.Uneven) {
+		out = append(out, fmt.Sprintf("The sides differ by %.1f deg at neutral: %.1f deg of roll is held with the stick centred.", math.Abs(deg(f.Uneven)), math.Abs(deg(f.RollAsked))))
+	}
+	if !math.IsNaN(f.Differential) {
+		out = append(out, fmt.Sprintf("Differential %.0f %% as it stands.", 100*f.Differential))
+	}
+	return out
+}
+
+// lost is what to store in the receiver.
+func (p *SetUp) lost() Section {
+	s := Section{Title: "To store in the receiver for a lost link, if nothing flies it home"}
+	if len(p.Sheet.Lost) == 0 {
+		return Section{}
+	}
+	t := &Table{Head: []string{"control", "right, deg", "left, deg", "right, us", "left, us"}, Wrap: 0, Right: rights(5, 0)}
+	for _, r := range p.Sheet.Lost {
+		t.Rows = append(t.Rows, []string{r.Control, degrees(r.Right), degrees(r.Left), micro(r.PulseR), micro(r.PulseL)})
+	}
+	k := p.Sheet.LostSticks
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("Throttle at its lowest pulse. Sticks there: pitch %+.0f %%, roll %+.0f %%, yaw %+.0f %%: the glide at 1.3 times the stall speed in an open circle, when no steep descent is wanted. Fly these by hand at height first: it must circle, not spiral. Then test it on the ground, propeller off, by switching the transmitter off.", 100*k[0], 100*k[1], 100*k[2]))
+	return s
+}
+
+// SweepJSON is one row of a linkage table.
+type SweepJSON struct {
+	Servo  Float `json:"servo_deg"`
+	Pulse  Float `json:"pulse_us"`
+	Edge   Float `json:"edge_deg"`
+	Ratio  Float `json:"edge_per_servo"`
+	AtArm  Float `json:"angle_at_arm_deg"`
+	AtHorn Float `json:"angle_at_horn_deg"`
+	Lean   Float `json:"lean_deg"`
+}
+
+// LockJSON is one dead centre.
+type LockJSON struct {
+	Kind  string `json:"kind"`
+	Servo Float  `json:"servo_deg"`
+	Edge  Float  `json:"edge_deg"`
+}
+
+// ShareJSON is one axis of a mix.
+type ShareJSON struct {
+	Axis  string `json:"axis"`
+	Share Float  `json:"share"`
+}
+
+// FoundJSON is what measured heights say is set.
+type FoundJSON struct {
+	Sides        string `json:"sides"`
+	Neutral      Float  `json:"neutral_deg"`
+	Sigma        Float  `json:"sigma_deg"`
+	RightUp      Float  `json:"right_up_deg"`
+	RightDown    Float  `json:"right_down_deg"`
+	LeftUp       Float  `json:"left_up_deg"`
+	LeftDown     Float  `json:"left_down_deg"`
+	Uneven       Float  `json:"right_over_left_deg"`
+	Roll         Float  `json:"roll_held_deg"`
+	Differential Float  `json:"differential"`
+}
+
+// LinkageJSON is the linkage of one control.
+type LinkageJSON struct {
+	PulseGiven  bool        `json:"pulse_measured"`
+	Centre      Float       `json:"pulse_centre_us"`
+	PerDegree   Float       `json:"pulse_per_servo_deg_us"`
+	Midpoint    Float       `json:"midpoint_us"`
+	EndLow      Float       `json:"end_low_us"`
+	EndHigh     Float       `json:"end_high_us"`
+	StepMost    Float       `json:"edge_per_pulse_step_most_deg"`
+	Play        Float       `json:"play_deg"`
+	PlayFrom    string      `json:"play_from"` // "measured", "clearances", "not given"
+	Skew        Float       `json:"skew_deg"`
+	Lean        Float       `json:"lean_most_deg"`
+	Room        Float       `json:"clearance_m"`
+	Complete    bool        `json:"whole_travel_usable"`
+	Locks       []LockJSON  `json:"dead_centres"`
+	Table       []SweepJSON `json:"table"`
+	Shares      []ShareJSON `json:"mix_shares"`
+	CornersOver Float       `json:"mix_corners_over"`
+}
+
+// LostJSON is what to store for a lost link.
+type LostJSON struct {
+	Pitch     Float           `json:"stick_pitch"`
+	Roll      Float           `json:"stick_roll"`
+	Yaw       Float           `json:"stick_yaw"`
+	Positions []LaunchRowJSON `json:"positions"`
+}
+
+func linkageJSON(c *control.ControlSheet) *LinkageJSON {
+	if !c.Described || c.State != control.OK {
+		return nil
+	}
+	n := math.NaN()
+	j := &LinkageJSON{
+		PulseGiven: c.PulseGiven, Centre: Float(c.Pulse.Centre * 1e6), PerDegree: Float(c.Pulse.PerRad * 1e6 * math.Pi / 180),
+		Midpoint: Float(n), EndLow: Float(c.Ends[0] * 1e6), EndHigh: Float(c.Ends[1] * 1e6), StepMost: Float(deg(c.StepMost)),
+		Play: Float(n), PlayFrom: "not given", Skew: Float(deg(c.Skew)), Lean: Float(deg(c.Travel.MostSide)), Room: Float(n), Complete: c.Travel.Complete,
+		Locks: []LockJSON{}, Table: []SweepJSON{}, Shares: []ShareJSON{}, CornersOver: Float(n),
+	}
+	for _, s := range c.Stops {
+		if s.Name == "neutral" {
+			j.Midpoint = Float(s.Pulse * 1e6)
+		}
+	}
+	if c.PlayKnown {
+		j.Play, j.PlayFrom = Float(deg(c.Play)), "clearances"
+		if c.PlayMeasured {
+			j.PlayFrom = "measured"
+		}
+	}
+	if c.RoomKnown {
+		j.Room = Float(c.Room)
+	}
+	for _, k := range c.Locks {
+		j.Locks = append(j.Locks, LockJSON{k.Kind.String(), Float(deg(k.Theta)), Float(deg(k.Delta))})
+	}
+	for _, r := range c.Travel.Rows {
+		j.Table = append(j.Table, SweepJSON{Float(deg(r.Theta)), Float(c.Pulse.Pulse(r.Theta) * 1e6), Float(deg(r.Delta)), Float(math.Abs(r.Ratio)), Float(deg(r.AtArm)), Float(deg(r.AtHorn)), Float(deg(math.Max(r.SideArm, r.SideHorn)))})
+	}
+	for _, s := range c.Shares {
+		j.Shares = append(j.Shares, ShareJSON{s.Axis, Float(s.Share)})
+		j.CornersOver = Float(c.Over)
+	}
+	return j
+}
+
+func foundJSON(c *control.ControlSheet) *FoundJSON {
+	if c.FoundState == "" {
+		return nil
+	}
+	f := &c.Found
+	d := func(v float64) Float { return Float(deg(v)) }
+	return &FoundJSON{c.FoundState, d(f.Reflex), d(f.Sigma), d(f.RightUp), d(f.RightDown), d(f.LeftUp), d(f.LeftDown), d(f.Uneven), d(f.RollAsked), Float(f.Differential)}
+}
+
+func rowsJSON(rows []control.LaunchRow) []LaunchRowJSON {
+	out := []LaunchRowJSON{}
+	for _, r := range rows {
+		out = append(out, LaunchRowJSON{r.Control, Float(deg(r.Right)), Float(deg(r.Left)), Float(r.PulseR * 1e6), Float(r.PulseL * 1e6)})
+	}
+	return out
+}

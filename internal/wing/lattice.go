@@ -68,7 +68,8 @@ type Lattice struct {
 	surfaces []Surface
 	panels   []panel
 	legs     []leg
-	ground   float64 // build z of the ground, -Inf in free air
+	ground   float64  // build z of the ground, -Inf in free air
+	sym      factored // of the alike system (of everything when whole)
 	gamma    [][]float64
 	lean     [][]float64 // circulation per unit of case and radian of sideslip, nil where not computed
 	pull     [][motions][2]Six
@@ -109,6 +110,13 @@ func (s *Surface) central() bool {
 		}
 	}
 	return !s.Mirrored
+}
+
+// factored is a matrix in its factors, over the panels in rows.
+type factored struct {
+	m    blas64.General
+	piv  []int
+	rows []int
 }
 
 // New builds and solves the lattice: all fixed cases and both ways of every
@@ -470,6 +478,9 @@ func (l *Lattice) factor(a []float64, rows []int, want func(Case) bool, lean fun
 	piv := make([]int, n)
 	if !lapack64.Getrf(m, piv) {
 		return errors.New("the lattice is singular: surfaces coincide")
+	}
+	if l.sym.piv == nil {
+		l.sym = factored{m, piv, rows}
 	}
 	var list []Case
 	for c := Case(0); int(c) < l.cases(); c++ {

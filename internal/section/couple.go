@@ -3,7 +3,6 @@ package section
 import (
 	"math"
 
-	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
 )
@@ -457,8 +456,22 @@ func (p *couple) newton() float64 {
 	if !lapack64.Getrf(lu, p.piv) {
 		return math.NaN()
 	}
-	lapack64.Getrs(blas.NoTrans, lu, blas64.General{Rows: m, Cols: 1, Stride: 1, Data: p.rhs}, p.piv)
+	substitute(p.mat, p.piv, p.rhs)
 	return p.update(p.rhs)
+}
+
+// substitute solves for one right-hand side from the factors.
+func substitute(lu []float64, piv []int, b []float64) {
+	m := len(b)
+	for i, j := range piv {
+		b[i], b[j] = b[j], b[i]
+	}
+	for i := 1; i < m; i++ {
+		b[i] -= dot(lu[i*m:i*m+i], b[:i])
+	}
+	for i := m - 1; i >= 0; i-- {
+		b[i] = (b[i] - dot(lu[i*m+i+1:(i+1)*m], b[i+1:])) / lu[i*m+i]
+	}
 }
 
 func dot(a, b []float64) float64 {

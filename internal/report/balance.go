@@ -200,7 +200,7 @@ type BalanceJSON struct {
 	MeanChord      Float         `json:"mean_chord_m"`
 	MeanChordStart Float         `json:"mean_chord_leading_edge_m"`
 	Band           [2]Float      `json:"band_m"`
-	Moves          []CarryJSON    `json:"moves"`
+	Moves          []CarryJSON   `json:"moves"`
 	Ballast        *BallastJSON  `json:"ballast"`
 	Weighing       []SupportJSON `json:"weighing"`
 	Parts          []PartJSON    `json:"parts"`

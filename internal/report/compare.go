@@ -37,9 +37,9 @@ var compareRows = []struct {
 	{"top_speed", "top speed", assess.TopSpeed, unit.Speed},
 	{"climb_rate", "climb", assess.ClimbRate, unit.Speed},
 	{"endurance", "endurance", assess.EnduranceTime, unit.Time},
-	{"current_max", "largest current", assess.CurrentMax, unit.Current},
+	{"current_max", "most current", assess.CurrentMax, unit.Current},
 	{"touchdown_speed", "touchdown", assess.Touchdown, unit.Speed},
-	{"distance", "landing", assess.LandingRun, unit.Length},
+	{"distance", "landing from 10 m", assess.LandingRun, unit.Length},
 }
 
 func (c *Compared) get(id assess.ID) assess.Quantity {
@@ -80,14 +80,16 @@ func Compare(p Comparison) *Doc {
 		}
 		t.Rows = append(t.Rows, verdicts)
 		for _, k := range compareRows {
-			row := []string{k.label}
-			for i := range cols {
-				q := cols[i].get(k.id)
-				v := "-"
-				if q.Status == "" && !math.IsNaN(q.Value) {
-					v = tight(unit.FormatInterval(q.Value, q.Low, q.High, k.dim, p.Units))
+			most := 0.0
+			for i := range p.Columns {
+				if v := math.Abs(p.Columns[i].get(k.id).Value); v > most && !math.IsInf(v, 0) {
+					most = v
 				}
-				row = append(row, v)
+			}
+			symbol := unit.PeopleUnit(most, k.dim, p.Units)
+			row := []string{k.label + ", " + symbol}
+			for i := range cols {
+				row = append(row, bare(cols[i].get(k.id), k.dim, symbol))
 			}
 			t.Rows = append(t.Rows, row)
 		}
@@ -111,9 +113,16 @@ func Compare(p Comparison) *Doc {
 	return d
 }
 
-// tight shortens "41.2 m/s (38.0 to 44.9)" to fit a column.
-func tight(s string) string {
-	return strings.NewReplacer(" to ", "..", "km/h", "km/h").Replace(s)
+// bare prints a quantity without its unit: "41.2 (38.0 to 44.9)".
+func bare(q assess.Quantity, d unit.Dim, symbol string) string {
+	if q.Status != "" || math.IsNaN(q.Value) {
+		return "-"
+	}
+	n := func(v float64) string { return strings.TrimSuffix(unit.FormatIn(v, d, symbol, -1), " "+symbol) }
+	if !(q.Low < q.High) {
+		return n(q.Value)
+	}
+	return n(q.Value) + " (" + n(q.Low) + " to " + n(q.High) + ")"
 }
 
 func letter(i int) string {

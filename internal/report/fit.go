@@ -77,7 +77,7 @@ func Fit(p Fitted) *Doc {
 		d.Sections = append(d.Sections, Section{Title: "Wires to cut", Blocks: []Block{{Table: h}, para("Square routes with a tenth of slack and 15 mm at each end; bend is the least radius. Lay them in with a string first.")}})
 	}
 	if sh.Turn != "" {
-		d.Sections = append(d.Sections, Section{Title: "Motor", Blocks: []Block{para("Seen on its shaft the motor must turn: %s. Try it without the propeller.", sh.Turn)}})
+		d.Sections = append(d.Sections, Section{Title: "Which way round", Blocks: []Block{para("%s. Try it without the propeller.", upper(sh.Turn))}})
 	}
 	d.Sections = append(d.Sections, cautionSection(careful("propeller", "lithium", "dust")))
 	return d

@@ -96,7 +96,7 @@ func (s *Subject) findings(title string, keep func(*verdict.Finding) bool) Secti
 			continue
 		}
 		if f.Status == verdict.NotAsked && math.IsNaN(f.Value.Value) {
-			why = append(why, upper(f.Label)+": not asked, "+f.Because+".")
+			why = append(why, upper(f.Label)+": not asked, "+lower(strings.TrimSuffix(f.Because, "."))+".")
 			continue
 		}
 		t.Rows = append(t.Rows, []string{marks[f.Status], f.Label, c.value(f), c.limit(f)})
@@ -163,6 +163,14 @@ func known(v float64, u, why string) Quantity {
 		return absent(u, why)
 	}
 	return exact(v, u)
+}
+
+// lower makes the first letter small, unless a word of capitals begins there.
+func lower(s string) string {
+	if len(s) < 2 || s[1] >= 'A' && s[1] <= 'Z' {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
 }
 
 func deg(rad float64) float64 { return rad * 180 / math.Pi }

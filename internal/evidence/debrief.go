@@ -40,6 +40,7 @@ type Options struct {
 	Predicted   []Item      // what the model said, by What
 	State       FlightState // as the person states it
 	Density     float64     // kg/m³ on the day; 0 unknown
+	Washout     float64     // m over which a dive's excess dies away (see Washout); 0 unknown
 	Cells       int         // in series; 0 unknown
 	HeightLimit float64     // m above the start; 0 none asked
 	FarLimit    float64     // m from the start; 0 none asked
@@ -286,7 +287,7 @@ func Of(p *track.Path, o Options) Debrief {
 		f.peak(&d)
 		f.level(&d)
 		d.Runs = orEmpty(f.runs())
-		f.twoWay(&d, o.Base)
+		f.twoWay(&d, o.Base, o.Washout)
 		d.Phases = orEmpty(f.phases())
 		f.startEnd(&d)
 		f.reach(&d, o)
@@ -320,7 +321,7 @@ func (d *Debrief) remark(s string) {
 func (f *flight) rolloverHint(d *Debrief) {
 	y := f.p.Log.Start.Year()
 	if f.p.Log.DateKnown && y < 2010 {
-		d.remark(fmt.Sprintf("the log is dated %d; if the aeroplane is newer, the receiver's week count may have rolled over: %s would be the date 1024 weeks later", y, f.p.Log.Start.Add(7168*24*time.Hour).Format("2006-01-02")))
+		d.remark(fmt.Sprintf("the log is dated %d; if the aeroplane is newer, the receiver's week count may have rolled over: %s would be the date 1024 weeks later", y, track.RolledOn(f.p.Log.Start).Format("2006-01-02")))
 	}
 }
 
@@ -610,7 +611,7 @@ func (f *flight) level(d *Debrief) {
 	d.Refused = why
 }
 
-func (f *flight) twoWay(d *Debrief, base *Base) {
+func (f *flight) twoWay(d *Debrief, base *Base, washout float64) {
 	if f.p.Heights == "" {
 		d.TwoWayRefused = "the log has no height, so level passes cannot be told from dives"
 	}
@@ -619,6 +620,9 @@ func (f *flight) twoWay(d *Debrief, base *Base) {
 		return
 	}
 	d.Pairs = orEmpty(f.pairs(d.Runs, base))
+	for i := range d.Pairs {
+		d.Pairs[i].codeRemarks(washout)
+	}
 	if d.TwoWayRefused != "" {
 		return
 	}

@@ -381,6 +381,24 @@ func (f *flight) finishPair(p *Pair) {
 	p.ByCode = a.Accepted && b.Accepted && len(a.Remarks) == 0 && len(b.Remarks) == 0
 }
 
+// codeRemarks adds what hangs on more than the pass itself.
+func (p *Pair) codeRemarks(washout float64) {
+	if p.Mean.Value > 300/3.6 {
+		p.Remarks = append(p.Remarks, "above 300 km/h the code takes only automatic timing, good to 1/100 s and half a metre")
+	}
+	if washout > 0 {
+		for _, q := range p.Passes {
+			if q.Accepted && q.Entry < 2*washout {
+				p.Remarks = append(p.Remarks, fmt.Sprintf("the level entry of %.0f m is less than twice the %.0f m over which the excess of a dive dies away", q.Entry, washout))
+				break
+			}
+		}
+	}
+	if p.Base != baseLength {
+		p.Remarks = append(p.Remarks, fmt.Sprintf("the base is %.0f m; the code's is %d m", p.Base, baseLength))
+	}
+}
+
 // unpick takes from the best pair's airspeed what picking it among others as
 // good has added: gusts differ from pass to pass.
 func unpick(pairs []Pair, best int) {

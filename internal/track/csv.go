@@ -1164,9 +1164,60 @@ func (r *rows) take(rec []string) bool {
 }
 
 func (r *rows) end() {
+	r.spread()
 	if r.local {
 		r.g.log.note(diag.Note, "local-frame", 0, "positions are east and north of an unknown origin: shapes and speeds hold, the place on earth does not", "")
 	}
+}
+
+// spread parts the rows of one second evenly when the clock is written in
+// whole seconds but the rows come several a second, about as many in each.
+func (r *rows) spread() {
+	f := r.g.log.Fixes
+	if len(f) < 10 {
+		return
+	}
+	var sizes []float64
+	for i := 0; i < len(f); {
+		j := i
+		for j < len(f) && f[j].T == f[i].T {
+			j++
+		}
+		if f[i].T != math.Floor(f[i].T) {
+			return
+		}
+		sizes = append(sizes, float64(j-i))
+		i = j
+	}
+	k := median(sizes)
+	if k < 2 || k > 100 || len(sizes) < 4 {
+		return
+	}
+	even := 0
+	for _, s := range sizes[1 : len(sizes)-1] {
+		if math.Abs(s-k) <= math.Max(1, 0.2*k) {
+			even++
+		}
+	}
+	if even*10 < (len(sizes)-2)*8 {
+		return
+	}
+	for i := 0; i < len(f); {
+		j := i
+		for j < len(f) && f[j].T == f[i].T {
+			j++
+		}
+		n := math.Max(k, float64(j-i))
+		t, first := f[i].T, 0.0
+		if i == 0 { // the first second may have begun before the record
+			first = math.Max(0, k-float64(j-i))
+		}
+		for m := i; m < j; m++ {
+			f[m].T = t + (first+float64(m-i))/n
+		}
+		i = j
+	}
+	r.g.log.note(diag.Note, "whole-seconds", 0, fmt.Sprintf("the clock is written in whole seconds with about %.0f rows in each: the rows are spread evenly", k), "")
 }
 
 // Local says that the CSV's positions were metres of an unknown origin.

@@ -301,6 +301,15 @@ func TestCSV(t *testing.T) {
 	if len(l.Fixes) != 20 || math.Abs(l.Duration()-9.5) > 1e-6 || !l.DateKnown || l.Start.Hour() != 23 || !l.Fixes[3].hasPlace() {
 		t.Errorf("clock columns: %d fixes, %g s, start %v, %+v", len(l.Fixes), l.Duration(), l.Start, l.Columns)
 	}
+	// whole seconds at five rows a second
+	b.Reset()
+	b.WriteString("time,lat,lon,speed_mps\n")
+	for i := 0; i < 100; i++ {
+		fmt.Fprintf(&b, "12:30:%02d,%.7f,10,50\n", i/5, 50+1e-4*float64(i))
+	}
+	if l = text(t, b.String(), Options{}); len(l.Fixes) != 100 || math.Abs(l.Fixes[7].T-l.Fixes[0].T-1.4) > 1e-6 {
+		t.Errorf("whole seconds: %d fixes, %v", len(l.Fixes), l.Dropped)
+	}
 	// no header
 	b.Reset()
 	for i := 0; i < 30; i++ {
@@ -776,6 +785,31 @@ func TestRollover(t *testing.T) {
 		a, _ := time.Parse("2006-01-02", k.utc)
 		b, _ := time.Parse("2006-01-02", k.back)
 		near(t, check.Row{Topic: "time", Name: "days from " + k.back + " to " + k.utc, Unit: "d", Source: src}, a.Sub(b).Hours()/24, rollover/86400, 0, "whole days")
+	}
+	for _, k := range []struct {
+		utc       string
+		sec       int64
+		week, tow int
+		back      string
+	}{
+		{"1999-08-22T00:00:00Z", 619315213, 1024, 13, "1980-01-06"}, {"2019-04-07T00:00:00Z", 1238630418, 2048, 18, "1999-08-22"},
+		{"2016-12-31T23:59:59Z", 1167264016, 1930, 16, "1997-05-17"}, {"2017-01-01T00:00:00Z", 1167264018, 1930, 18, "1997-05-18"},
+		{"2024-05-12T10:00:00Z", 1399543218, 2314, 36018, "2004-09-26"},
+	} {
+		u, err := time.Parse(time.RFC3339, k.utc)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sec, week, tow := GPSTime(u)
+		r := func(n, unit string) check.Row {
+			return check.Row{Topic: "time", Name: k.utc + ": " + n, Unit: unit, Source: src}
+		}
+		near(t, r("GPS seconds", "s"), float64(sec), float64(k.sec), 0, "whole seconds")
+		near(t, r("GPS week", ""), float64(week), float64(k.week), 0, "whole weeks")
+		near(t, r("second of the week", "s"), float64(tow), float64(k.tow), 0, "whole seconds")
+		if got := RolledBack(u).Format("2006-01-02"); got != k.back {
+			t.Errorf("%s shown as %s, want %s", k.utc, got, k.back)
+		}
 	}
 	sum := func(body string) string { return fmt.Sprintf("$%s*%02X\n", body, Checksum([]byte(body))) }
 	l := text(t, sum("GPRMC,100000,A,4807.038,N,01131.000,E,1,0,260904,,")+sum("GPRMC,100001,A,4807.038,N,01131.000,E,1,0,260904,,")+sum("GPRMC,100002,A,4807.038,N,01131.000,E,1,0,120524,,")+sum("GPRMC,100003,A,4807.038,N,01131.000,E,1,0,120524,,"), Options{})

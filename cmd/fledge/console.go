@@ -148,7 +148,8 @@ func (l *look) print(c *console, a *app.Answer) error {
 // common holds the flags every verb on a build has.
 type common struct {
 	look
-	q app.Request
+	q       app.Request
+	noCache bool
 }
 
 func (v *common) flags(cmd *cobra.Command, plot string) {
@@ -157,6 +158,7 @@ func (v *common) flags(cmd *cobra.Command, plot string) {
 	f.StringVar(&v.q.DayFile, "day", "", "`FILE` with a day: block, over the build's")
 	f.StringVar(&v.q.METAR, "metar", "", "aerodrome weather `REPORT` of the day")
 	f.StringArrayVar(&v.q.Sets, "set", nil, "`PATH=VALUE`: change any value of the build, repeatable")
+	f.BoolVar(&v.noCache, "no-cache", false, "compute everything anew, keep nothing")
 	v.look.flags(cmd, plot)
 }
 
@@ -167,6 +169,7 @@ func (v *common) ready(paths ...string) error {
 		return err
 	}
 	v.q.Units = s
+	v.q.Cached = !v.noCache
 	if len(paths) > 0 {
 		v.q.Path = paths[0]
 	}

@@ -29,8 +29,8 @@ type Request struct {
 	Launches int // 0: the default
 	Draws    int // 0: the default
 	Units    unit.System
-	Fast     bool         // no remedies
-	Cache    *store.Cache // nil: none
+	Fast     bool // no remedies
+	Cached   bool // keep remedies in the user's cache folder
 	Progress func(stage string, done, total int)
 }
 
@@ -142,15 +142,16 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	}
 	// Remedies are the long part and a pure function of build, day and draws:
 	// they are kept, bit for bit.
-	key := q.Cache.Key("remedies", o.Aircraft.Hash, fmt.Sprint(q.Seed, q.Launches, q.Draws))
-	if kept, ok := q.Cache.Get(key); ok && c.Verdict.Recall(kept) {
+	cache := openCache(q.Cached)
+	key := cache.Key("remedies", o.Aircraft.Hash, fmt.Sprint(q.Seed, q.Launches, q.Draws))
+	if kept, ok := cache.Get(key); ok && c.Verdict.Recall(kept) {
 		return c, nil
 	}
 	s := &search{chain: chain, opened: o, query: q}
 	if err := seek.Remedies(ctx, o.Aircraft, &c.Verdict, s.eval, s.rerun, seek.Plan{Progress: q.Progress}); err != nil {
 		return nil, err
 	}
-	q.Cache.Put(key, c.Verdict.Keep())
+	cache.Put(key, c.Verdict.Keep())
 	return c, nil
 }
 
@@ -242,4 +243,17 @@ func (s *search) rerun(ctx context.Context, id string, sets []string) (verdict.F
 		}
 	}
 	return none, nil
+}
+
+// openCache opens the user's cache; where there can be none, work goes on
+// without.
+func openCache(wanted bool) *store.Cache {
+	if !wanted {
+		return nil
+	}
+	c, err := store.OpenCache("")
+	if err != nil {
+		return nil
+	}
+	return c
 }

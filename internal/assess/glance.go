@@ -20,7 +20,8 @@ type Glance struct {
 	Score    float64 // mean of [launch.Outcome.Score], -1..2
 	Failures []odds.Share
 	Success  []bool // per launch
-	Grave    bool   // no launch can come of this setup
+	Scores   []float64
+	Grave    bool // no launch can come of this setup
 }
 
 // Against is the difference of odds from another glance of the same seed and
@@ -44,10 +45,18 @@ func (g *Glance) Against(base *Glance) (d, se float64) {
 	return d, math.Sqrt(math.Max(0, float64(up+down)/n-d*d) / n)
 }
 
-// Glance flies the launches and counts. pins holds inputs at exact values,
-// whatever their doubt: paths that no input has are left out. It errs on a
-// cancelled context and on impossible doubts.
-func (c *Chain) Glance(ctx context.Context, o Options, pins map[string]float64) (Glance, error) {
+// Ask says what to look at.
+type Ask struct {
+	N     int   // the first N launches of the seed
+	Draws []int // these launches instead
+	// Pins holds inputs at exact values, whatever their doubt: paths that no
+	// input has are left out.
+	Pins map[string]float64
+}
+
+// Glance flies the launches asked for and counts; of o it takes seed and
+// workers. It errs on a cancelled context and on impossible doubts.
+func (c *Chain) Glance(ctx context.Context, o Options, ask Ask) (Glance, error) {
 	o = o.filled()
 	if c.Aircraft.Launch.By == "" {
 		return Glance{}, nil
@@ -57,7 +66,7 @@ func (c *Chain) Glance(ctx context.Context, o Options, pins map[string]float64) 
 		return Glance{}, err
 	}
 	for _, in := range c.Aircraft.Inputs {
-		if v, ok := pins[in.Path]; ok && !(in.Shape()) {
+		if v, ok := ask.Pins[in.Path]; ok && !in.Shape() {
 			space = space.With(in.Path, doubt.Exactly(v))
 		}
 	}
@@ -67,24 +76,45 @@ func (c *Chain) Glance(ctx context.Context, o Options, pins map[string]float64) 
 	for _, k := range setup.Check() {
 		g.Grave = g.Grave || k.Grave
 	}
-	desks := make([]desk, o.Workers)
-	for i := range desks {
-		desks[i] = desk{w: launch.NewWorkspace(), s: launch.Defaults()}
+	draws := ask.Draws
+	if draws == nil {
+		draws = make([]int, ask.N)
+		for i := range draws {
+			draws[i] = i
+		}
 	}
-	out, err := odds.Run(ctx, space, odds.Plan{N: o.Launches, Seed: o.Seed, Workers: o.Workers, Values: 1, Count: true}, func(_ context.Context, d odds.Draw) odds.Result {
-		k := &desks[d.Worker]
-		k.set(c, index, d.Ignorance, d.Scatter)
-		f := launch.Run(&k.s, k.w)
-		d.Values[0] = f.Score()
-		return odds.Result{Success: f.Success, Class: f.Class.Key()}
-	})
+	g.N = len(draws)
+	g.Success, g.Scores = make([]bool, g.N), make([]float64, g.N)
+	classes := make([]launch.Class, g.N)
+	sampler := doubt.NewSampler(space, o.Seed, 2) // two repeats a world, as odds.Run
+	err = each(ctx, g.N, o.Workers, func(int) func(int) {
+		k := desk{w: launch.NewWorkspace(), s: launch.Defaults()}
+		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
+		return func(i int) {
+			sampler.Draw(draws[i], ign, sca)
+			k.set(c, index, ign, sca)
+			f := launch.Run(&k.s, k.w)
+			g.Success[i], g.Scores[i], classes[i] = f.Success, f.Score(), f.Class
+		}
+	}, nil)
 	if err != nil {
 		return Glance{}, err
 	}
-	g.N, g.Hits, g.Odds, g.Failures, g.Success = out.N, out.Hits, out.P, out.Failures, out.Success
-	for _, v := range out.Values[0] {
-		g.Score += v / float64(out.N)
+	var failed [launch.Classes]int
+	for i, ok := range g.Success {
+		g.Score += g.Scores[i] / float64(g.N)
+		if ok {
+			g.Hits++
+		} else {
+			failed[classes[i]]++
+		}
 	}
+	for k, n := range failed {
+		if n > 0 {
+			g.Failures = append(g.Failures, odds.Share{Class: launch.Class(k).Key(), Count: n, Share: float64(n) / float64(g.N)})
+		}
+	}
+	g.Odds = float64(g.Hits) / math.Max(1, float64(g.N))
 	return g, nil
 }
 

@@ -92,18 +92,21 @@ func Ticks(lo, hi float64, n int) (at []float64, decimals int) {
 	}
 	raw := (hi - lo) / float64(n)
 	p := math.Pow(10, math.Floor(math.Log10(raw)))
-	step := 10 * p
-	for _, m := range []float64{1, 2, 5} {
-		if m*p >= raw*(1-1e-9) {
-			step = m * p
-			break
+	steps := []float64{10 * p, 5 * p, 2 * p, p}
+	k := 0
+	for k+1 < len(steps) && steps[k+1] >= raw*(1-1e-9) {
+		k++
+	}
+	for ; ; k++ { // a short span may lie between two ticks: then finer
+		step := steps[k]
+		decimals = max(0, int(math.Ceil(-math.Log10(step)-1e-9)))
+		for i := math.Ceil(lo/step - 1e-9); i*step <= hi+1e-9*step; i++ {
+			at = append(at, i*step+0) // no -0
+		}
+		if len(at) > 0 || k+1 == len(steps) {
+			return at, decimals
 		}
 	}
-	decimals = max(0, int(math.Ceil(-math.Log10(step)-1e-9)))
-	for i := math.Ceil(lo/step - 1e-9); i*step <= hi+1e-9*step; i++ {
-		at = append(at, i*step)
-	}
-	return at, decimals
 }
 
 // bounds fits an axis to the data with a little room.
@@ -133,6 +136,9 @@ func (c *Chart) bounds() (x0, x1, y0, y1 float64) {
 	}
 	if c.Ground {
 		y0 = math.Min(y0, 0)
+		if n := c.underground(); n > 0 { // room for names below
+			y0 = math.Min(y0, -(y1-y0)*0.045*float64(n+1))
+		}
 	}
 	room := func(lo, hi *float64, a Axis) {
 		if a.Max > a.Min {
@@ -148,6 +154,17 @@ func (c *Chart) bounds() (x0, x1, y0, y1 float64) {
 	room(&x0, &x1, c.X)
 	room(&y0, &y1, c.Y)
 	return x0, x1, y0, y1
+}
+
+// underground counts the names that go below the ground line: those of
+// failures, which mostly end on it.
+func (c *Chart) underground() (n int) {
+	for i := range c.Series {
+		if s := &c.Series[i]; s.Fail && s.Name != "" {
+			n++
+		}
+	}
+	return n
 }
 
 // Draw draws the chart on a canvas of the given size in points.
@@ -197,6 +214,21 @@ func (c *Chart) Draw(to Canvas, w, h float64) {
 	for _, n := range c.Notes {
 		to.Text(px(n.X)+4, py(n.Y)-4, 9, Start, false, n.Text)
 	}
+	// Names of failures below the ground, with a leader to where the named one ends.
+	if c.Ground {
+		up, row := labels[:0:0], 0
+		for _, l := range labels {
+			if !l.fail {
+				up = append(up, l)
+				continue
+			}
+			y := py(0) + 14 + 11*float64(row)
+			row++
+			to.Path([]float64{l.x, l.x, l.x + 5}, []float64{l.y + 4, y - 3, y - 3}, Pen{Ink: -2, Width: 0.6})
+			to.Text(l.x+8, y, 9, Start, false, l.text)
+		}
+		labels = up
+	}
 	// Names at the curves' ends, pushed apart.
 	for i := range labels {
 		for j := range i {
@@ -211,6 +243,7 @@ func (c *Chart) Draw(to Canvas, w, h float64) {
 type label struct {
 	x, y float64
 	text string
+	fail bool
 }
 
 func (c *Chart) series(to Canvas, s Series, px, py func(float64) float64, box [4]float64) []label {
@@ -268,7 +301,7 @@ func (c *Chart) series(to Canvas, s Series, px, py func(float64) float64, box [4
 	if s.Name == "" || math.IsNaN(lastX) {
 		return nil
 	}
-	return []label{{lastX, lastY, s.Name}}
+	return []label{{lastX, lastY, s.Name, s.Fail}}
 }
 
 func mark(to Canvas, x, y float64, ink int) {

@@ -68,3 +68,50 @@ func TestSVG(t *testing.T) {
 		t.Error("not repeatable")
 	}
 }
+
+// A grid shows each cell's number, crosses out what is not there, never
+// rounds a share up to the limit, and draws the heavy line round the cells
+// that reach it.
+func TestGrid(t *testing.T) {
+	g := &Grid{X: []float64{1, 2, 3}, Y: []float64{10, 20}, Z: [][]float64{{0, 0.899, 0.9}, {math.NaN(), 0.5, 1}}, Limit: 0.9}
+	c := Chart{Title: "odds", Grid: g, Series: []Series{{Kind: Dots, X: []float64{2}, Y: []float64{15}}}}
+	out := string(c.SVG(600, 400))
+	for _, want := range []string{">0<", ">89<", ">90<", ">50<", ">100<"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("%s is not shown", want)
+		}
+	}
+	if strings.Contains(out, "NaN") {
+		t.Error("NaN in the SVG")
+	}
+	// two cells one above the other: six sides
+	if n := strings.Count(out, `stroke-width="2.2"`); n != 6 {
+		t.Errorf("%d heavy sides, 6 are", n)
+	}
+	for _, e := range []struct {
+		at   []float64
+		want []float64
+	}{{nil, []float64{0, 1}}, {[]float64{3}, []float64{2.5, 3.5}}, {[]float64{1, 2, 4}, []float64{0.5, 1.5, 3, 5}}} {
+		got := edges(e.at)
+		for i := range e.want {
+			if math.Abs(got[i]-e.want[i]) > 1e-12 {
+				t.Errorf("edges of %v: %v", e.at, got)
+			}
+		}
+	}
+}
+
+// Names of failures that end on the ground stand below it, each on its own line.
+func TestFailuresNamed(t *testing.T) {
+	c := Chart{Ground: true, Series: []Series{
+		{Name: "first", Kind: Thin, Fail: true, X: []float64{0, 5}, Y: []float64{1, 0}},
+		{Name: "second", Kind: Thin, Fail: true, X: []float64{0, 5.1}, Y: []float64{1, 0}},
+	}}
+	if _, _, y0, _ := c.bounds(); y0 >= -0.1 {
+		t.Errorf("no room below the ground: %g", y0)
+	}
+	out := string(c.SVG(600, 400))
+	if strings.Count(out, ">first<") != 1 || strings.Count(out, ">second<") != 1 {
+		t.Error("a failure is not named once")
+	}
+}

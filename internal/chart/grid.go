@@ -77,7 +77,7 @@ func (g *Grid) draw(to Canvas, px, py func(float64) float64) {
 			l, r := px(ex[i]), px(ex[i+1])
 			b, t := py(ey[j]), py(ey[j+1])
 			if !math.IsNaN(v) {
-				to.Text((l+r)/2, (t+b)/2+size/3, size, Middle, false, strconv.Itoa(int(math.Round(100*v))))
+				to.Text((l+r)/2, (t+b)/2+size/3, size, Middle, false, g.number(v))
 			}
 			if !good(i, j) {
 				continue
@@ -110,4 +110,14 @@ func hatch(to Canvas, l, t, r, b, d float64) {
 		}
 		to.Path([]float64{x0, x1}, []float64{y0, y1}, pen)
 	}
+}
+
+// number prints a share in per cent; one short of the limit is never rounded
+// up to it.
+func (g *Grid) number(v float64) string {
+	n := math.Round(100 * v)
+	if v < g.Limit && n >= math.Round(100*g.Limit) {
+		n = math.Floor(100 * v)
+	}
+	return strconv.Itoa(int(n))
 }

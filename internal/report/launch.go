@@ -284,11 +284,23 @@ func LaunchChart(p Launched) *chart.Chart {
 				s.Fail = true
 				if name := f.Outcome.Class.String(); !named[name] {
 					named[name] = true
-					s.Name = name
+					s.Name = name + shareOf(l, f.Outcome.Class.Key())
 				}
 			}
 			c.Series = append(c.Series, s)
 		}
 	}
 	return c
+}
+
+// shareOf is ", 29 %" for a class of failure.
+func shareOf(l *assess.Launch, class string) string {
+	if l.Outcome != nil {
+		for _, f := range l.Outcome.Failures {
+			if f.Class == class {
+				return ", " + share(f.Share)
+			}
+		}
+	}
+	return ""
 }

@@ -3,6 +3,7 @@ package seek
 import (
 	"context"
 	"math"
+	"sort"
 	"strings"
 
 	"fledge/internal/assess"
@@ -12,9 +13,8 @@ import (
 	"fledge/internal/num"
 )
 
-// Look flies n launches of a changed aircraft, always with the same draws.
-// pins holds inputs at exact values; nil for none.
-type Look func(ctx context.Context, ac *craft.Aircraft, n int, pins map[string]float64) (assess.Glance, error)
+// Look flies launches of a changed aircraft: launch i always under the same draw.
+type Look func(ctx context.Context, ac *craft.Aircraft, ask assess.Ask) (assess.Glance, error)
 
 // Full is the launch odds of a changed aircraft with the range of ignorance,
 // from the draws of a full check.
@@ -145,8 +145,8 @@ func (b *Best) Turn(ac *craft.Aircraft) *craft.Aircraft {
 // BestPlan bounds the work.
 type BestPlan struct {
 	Seed     uint64
-	Evals    int     // looks of the search, default 50 a lever, at most 320
-	Look     int     // launches a look, default 128
+	Evals    int     // looks of the search, default 45 a lever, at most 260
+	Look     int     // launches a look, default 96
 	Limit    float64 // odds wanted
 	Progress func(stage string, done, total int)
 }
@@ -157,22 +157,38 @@ type BestPlan struct {
 // difference of score that it goes with (our choice).
 const slope = 0.1
 
+// hardFrom is how many launches the hardest are picked from.
+const hardFrom = 1024
+
+// hardest lists the n draws with the lowest scores, in their order.
+func hardest(scores []float64, n int) []int {
+	at := make([]int, len(scores))
+	for i := range at {
+		at[i] = i
+	}
+	sort.SliceStable(at, func(a, b int) bool { return scores[at[a]] < scores[at[b]] })
+	at = at[:min(n, len(at))]
+	sort.Ints(at)
+	return at
+}
+
 // merit is what the search raises.
 func merit(g *assess.Glance) float64 { return g.Odds + slope*g.Score }
 
 // FindBest searches the levers for the settings with the highest odds over
 // everything that scatters and everything unknown, drawn together with common
 // random numbers: an evolution strategy on odds plus a tenth of the score,
-// then values set back one by one to what they are now where that costs
+// then the same on the launches that came off worst (the worlds in which doubt
+// bites), then values set back one by one to what they are now where that costs
 // nothing, then the higher lower end of the odds' 90 % range among the
 // finalists. The search never leaves the levers' ranges. What it finds is the
 // best found, not proved the best.
 func FindBest(ctx context.Context, ac *craft.Aircraft, levers []Lever, look Look, full Full, p BestPlan) (*Best, error) {
 	if p.Look == 0 {
-		p.Look = 128
+		p.Look = 96
 	}
 	if p.Evals == 0 {
-		p.Evals = min(320, 50*len(levers))
+		p.Evals = min(260, 45*len(levers))
 	}
 	b := &Best{}
 	now := make([]float64, len(levers))
@@ -181,7 +197,7 @@ func FindBest(ctx context.Context, ac *craft.Aircraft, levers []Lever, look Look
 		now[i] = k.Value
 	}
 	var failure error
-	at := func(x []float64, n int) assess.Glance {
+	seen := func(x []float64, ask assess.Ask) assess.Glance {
 		if failure != nil || ctx.Err() != nil {
 			return assess.Glance{Odds: math.NaN(), Score: math.NaN()}
 		}
@@ -195,7 +211,7 @@ func FindBest(ctx context.Context, ac *craft.Aircraft, levers []Lever, look Look
 				panic("seek: no number " + l.Path)
 			}
 		}
-		g, err := look(ctx, c, n, nil)
+		g, err := look(ctx, c, ask)
 		if err != nil {
 			failure = err
 		}
@@ -203,6 +219,7 @@ func FindBest(ctx context.Context, ac *craft.Aircraft, levers []Lever, look Look
 		b.Launches += g.N
 		return g
 	}
+	at := func(x []float64, n int) assess.Glance { return seen(x, assess.Ask{N: n}) }
 	told := 0
 	tell := func(done, total int) {
 		if p.Progress != nil && done > told {
@@ -221,8 +238,9 @@ func FindBest(ctx context.Context, ac *craft.Aircraft, levers []Lever, look Look
 			lo[i], hi[i] = l.Low, l.High
 			start[i] = math.Min(math.Max(now[i], l.Low), l.High)
 		}
-		// An eighth of the work looks over the whole box first.
-		first := p.Evals / 8
+		// An eighth of the work looks over the whole box first, a quarter goes
+		// into the hardest draws at the end.
+		first, last := p.Evals/8, p.Evals/4
 		points := num.NewSobol(len(levers), p.Seed)
 		top := math.Inf(-1)
 		u := make([]float64, len(levers))
@@ -245,12 +263,27 @@ func FindBest(ctx context.Context, ac *craft.Aircraft, levers []Lever, look Look
 			g := at(x, p.Look)
 			tell(b.Evals, p.Evals)
 			return -merit(&g)
-		}, begin, num.EvolveOptions{Lower: lo, Upper: hi, MaxEvals: max(1, p.Evals-first), Seed: p.Seed, Tol: 2e-3, Sigma: 0.2})
+		}, begin, num.EvolveOptions{Lower: lo, Upper: hi, MaxEvals: max(1, p.Evals-first-last), Seed: p.Seed, Tol: 2e-3, Sigma: 0.2})
 		if failure != nil {
 			return nil, failure
 		}
 		if err := ctx.Err(); err != nil {
 			return nil, err
+		}
+		if g := at(r.X, hardFrom); failure == nil && g.N > p.Look && g.Hits < g.N {
+			hard := hardest(g.Scores, p.Look)
+			h := num.Evolve(func(x []float64) float64 {
+				g := seen(x, assess.Ask{Draws: hard})
+				tell(b.Evals, p.Evals)
+				return -merit(&g)
+			}, r.X, num.EvolveOptions{Lower: lo, Upper: hi, MaxEvals: max(1, last), Seed: num.Hash(p.Seed, 1), Tol: 2e-3, Sigma: 0.1})
+			// Only if the rest stays as good.
+			if k := at(h.X, hardFrom); merit(&k) > merit(&g) {
+				r.X = h.X
+			}
+		}
+		if failure != nil {
+			return nil, failure
 		}
 		for i, l := range levers {
 			best[i] = snap(r.X[i], l)
@@ -321,19 +354,24 @@ func within(levers []Lever, x []float64) bool {
 	return true
 }
 
-// simplify sets levers back to now where the odds lose less than half a
-// hundredth in all: what need not change stays as it is.
+// simplify sets levers back to now, or half way, where the odds lose less than
+// half a hundredth in all: what need not change stays as it is.
 func (b *Best) simplify(levers []Lever, now, best []float64, at func([]float64, int) assess.Glance, n int) []float64 {
 	x := append([]float64(nil), best...)
 	g := at(x, n)
 	top := g.Odds
-	for i, l := range levers {
-		if now[i] < l.Low-1e-9 || now[i] > l.High+1e-9 || x[i] == now[i] {
-			continue
-		}
-		was := x[i]
-		x[i] = now[i]
-		if g := at(x, n); !(g.Odds >= top-0.005) {
+	for i := len(levers) - 1; i >= 0; i-- { // the battery first, the stick last
+		l := levers[i]
+		to := math.Min(math.Max(now[i], l.Low), l.High)
+		for _, v := range []float64{to, snap((to+x[i])/2, l)} {
+			was := x[i]
+			if v == was {
+				continue
+			}
+			x[i] = v
+			if g := at(x, n); g.Odds >= top-0.005 {
+				break
+			}
 			x[i] = was
 		}
 	}

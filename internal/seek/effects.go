@@ -6,6 +6,7 @@ import (
 	"math"
 	"sort"
 
+	"fledge/internal/assess"
 	"fledge/internal/craft"
 )
 
@@ -94,7 +95,7 @@ func bounded(ac *craft.Aircraft, path string, v float64) bool {
 // fairly: weight is one of them. Where all odds are flat (all launches fail,
 // or none), the order is that of the score.
 func Effects(ctx context.Context, ac *craft.Aircraft, n int, look Look, progress func(stage string, done, total int)) ([]Effect, error) {
-	base, err := look(ctx, ac, n, nil)
+	base, err := look(ctx, ac, assess.Ask{N: n})
 	if err != nil {
 		return nil, err
 	}
@@ -114,7 +115,7 @@ func Effects(ctx context.Context, ac *craft.Aircraft, n int, look Look, progress
 			if !ok {
 				return nil, fmt.Errorf("seek: no number %s", e.Lever.Path)
 			}
-			g, err := look(ctx, c, n, nil)
+			g, err := look(ctx, c, assess.Ask{N: n})
 			if err != nil {
 				return nil, err
 			}

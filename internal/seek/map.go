@@ -4,7 +4,14 @@ import (
 	"context"
 	"math"
 
+	"fledge/internal/assess"
 	"fledge/internal/craft"
+)
+
+// What the other settings of a map are.
+const (
+	AtBest = "at the best settings"
+	AsSet  = "as set now"
 )
 
 // Map is the launch odds over two settings, all others held.
@@ -14,7 +21,7 @@ type Map struct {
 	Odds   [][]float64 // Odds[j][i] at XS[i], YS[j]; NaN where no launch can come of it
 	N      int         // launches a cell, the same draws in each
 	At     [2]float64  // where the settings stand
-	Base   string      // what the other settings are: "as set" or "at the best settings"
+	Base   string      // what the other settings are: AtBest or AsSet
 }
 
 // FindMap looks at odds over nx by ny values of two levers, n launches a cell.
@@ -34,7 +41,7 @@ func FindMap(ctx context.Context, ac *craft.Aircraft, x, y Lever, nx, ny, n int,
 			if !ok {
 				panic("seek: no numbers " + x.Path + ", " + y.Path)
 			}
-			g, err := look(ctx, c, n, nil)
+			g, err := look(ctx, c, assess.Ask{N: n})
 			if err != nil {
 				return nil, err
 			}

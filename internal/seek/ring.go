@@ -64,7 +64,7 @@ func StuckRing(ctx context.Context, ac *craft.Aircraft, n int, look Look) (*Ring
 		return nil, nil
 	}
 	const deg = math.Pi / 180
-	base, err := look(ctx, ac, n, nil)
+	base, err := look(ctx, ac, assess.Ask{N: n})
 	if err != nil {
 		return nil, err
 	}
@@ -76,7 +76,7 @@ func StuckRing(ctx context.Context, ac *craft.Aircraft, n int, look Look) (*Ring
 		if failure != nil {
 			return RingCase{}
 		}
-		g, err := look(ctx, c, n, pins)
+		g, err := look(ctx, c, assess.Ask{N: n, Pins: pins})
 		if err != nil {
 			failure = err
 			return RingCase{}

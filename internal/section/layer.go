@@ -186,10 +186,14 @@ func (f flow) turbulent(e end, wake bool) shear {
 
 // startStress is the square root of the shear stress just behind
 // transition: the equilibrium value times a factor that falls for the thin
-// layers of attached transition. Source: Drela 1989.
+// layers of attached transition (Drela 1989) and never exceeds that of Drela
+// and Giles 1987, 0.7 of the equilibrium stress.
 func (f flow) startStress(e end) jet {
 	t := f.turbulent(e, false)
 	k := fix(-3.3).over(e.h.shift(-1)).exp().scale(1.8)
+	if most := math.Sqrt(0.7); k.v > most {
+		k = fix(most)
+	}
 	return t.equal.times(k)
 }
 

@@ -53,3 +53,19 @@ func BenchmarkNew(b *testing.B) {
 }
 
 var sink float64
+
+func BenchmarkStallSpeed(b *testing.B) {
+	ac := conventional()
+	m, k := model(b, ac), Neutral()
+	for b.Loop() {
+		sink += m.StallSpeed(ac.Mass.Total, ac.Mass.CG, 1.225, 1.8e-5, &k)
+	}
+}
+
+func BenchmarkTrim(b *testing.B) {
+	ac := conventional()
+	m, k := model(b, ac), Neutral()
+	for b.Loop() {
+		sink += m.Trim(Balance{V: 16, Rho: 1.225, Mu: 1.8e-5, Lift: ac.Mass.Total * g0, CG: ac.Mass.CG}, &k).Alpha
+	}
+}

@@ -179,21 +179,41 @@ type StallPoint struct {
 func (m *Model) Stall(mass float64, cg r3.Vec, rho, mu float64, k *Factors) StallPoint {
 	v := math.Sqrt(2 * mass * g0 / (rho * m.Area))
 	var s StallPoint
-	for range 6 {
+	for range 8 {
 		s = m.top(v, cg, rho, mu, k)
 		if !(s.CLMax > 0.05) {
 			s.Limit = "none found"
 			return s
 		}
 		n := math.Sqrt(2 * mass * g0 / (rho * m.Area * s.CLMax))
-		if math.Abs(n-v) < 1e-4*v {
-			v = n
+		done := math.Abs(n-v) < 2e-4*v
+		v = n
+		if done {
 			break
 		}
-		v = n
 	}
 	s.Speed = v
+	m.describe(&s, v, cg, rho, mu, k)
 	return s
+}
+
+// StallSpeed is the speed of [Model.Stall] alone, about 0.1 ms: for draws.
+// NaN when no trimmed flight is found.
+func (m *Model) StallSpeed(mass float64, cg r3.Vec, rho, mu float64, k *Factors) float64 {
+	v := math.Sqrt(2 * mass * g0 / (rho * m.Area))
+	for range 8 {
+		s := m.top(v, cg, rho, mu, k)
+		if !(s.CLMax > 0.05) {
+			return math.NaN()
+		}
+		n := math.Sqrt(2 * mass * g0 / (rho * m.Area * s.CLMax))
+		done := math.Abs(n-v) < 2e-4*v
+		v = n
+		if done {
+			break
+		}
+	}
+	return v
 }
 
 // CLMax is the largest trimmed lift coefficient at a speed (m/s) in the air
@@ -201,9 +221,35 @@ func (m *Model) Stall(mass float64, cg r3.Vec, rho, mu float64, k *Factors) Stal
 func (m *Model) CLMax(v float64, cg r3.Vec, k *Factors) StallPoint {
 	s := m.top(v, cg, m.air.rho, m.air.mu, k)
 	s.Speed = v
+	m.describe(&s, v, cg, m.air.rho, m.air.mu, k)
 	return s
 }
 
+// describe fills in what happens at the stall.
+func (m *Model) describe(s *StallPoint, v float64, cg r3.Vec, rho, mu float64, k *Factors) {
+	f := Flow{V: v, Rho: rho, Mu: mu, Height: math.Inf(1), Alpha: s.Alpha, Pitch: s.Pitch}
+	near := math.Inf(1)
+	for _, st := range m.Spread(&f, k) {
+		if st.Surface == m.mainSurface() && st.Room < near {
+			near, s.Eta = st.Room, st.Eta
+		}
+	}
+	s.Tip = s.Eta > 0.65
+	f.Pitch = 0
+	for i := 0; i <= 60; i++ {
+		f.Alpha = 0.5 * float64(i) * math.Pi / 180
+		c, _ := m.Coefficients(&f, k, cg)
+		s.Untrimmed = math.Max(s.Untrimmed, c.CL)
+	}
+	s.TrimCost = s.Untrimmed - s.CLMax
+	f.Alpha, f.Pitch = s.Alpha+math.Pi/180, s.Pitch
+	s.RollDamping = m.Stability(f, k, cg).ClP
+	s.DropsWing = s.RollDamping > 0
+}
+
+// top finds the largest trimmed lift at a speed: a scan in steps of a degree
+// and a golden section about the best, or the angle where the elevator is at
+// its stop.
 func (m *Model) top(v float64, cg r3.Vec, rho, mu float64, k *Factors) StallPoint {
 	out := StallPoint{Limit: "lift"}
 	f := Flow{V: v, Rho: rho, Mu: mu, Height: math.Inf(1)}
@@ -220,90 +266,93 @@ func (m *Model) top(v float64, cg r3.Vec, rho, mu float64, k *Factors) StallPoin
 			return c.Cm, c.CL
 		}
 		lo, hi := down, up
-		ml, _ := cm(lo)
 		mh, clh := cm(hi)
 		if mh < 0 {
 			return clh, hi, false // more nose-up moment is not to be had
 		}
+		ml, cll := cm(lo)
 		if ml > 0 {
-			_, c := cm(lo)
-			return c, lo, true // nose goes up by itself
+			return cll, lo, true // the nose goes up by itself
 		}
-		// The moment is nearly linear in the deflection: false position with
-		// the Illinois weighting closes in a handful of steps.
-		fl, fh, side := ml, mh, 0
-		for range 40 {
-			mid := hi - fh*(hi-lo)/(fh-fl)
-			v, c := cm(mid)
-			if math.Abs(v) < 1e-9 || hi-lo < 1e-9 {
-				return c, mid, true
+		// Illinois: the moment is nearly linear in the deflection.
+		side := 0
+		for range 30 {
+			p := (lo*mh - hi*ml) / (mh - ml)
+			v, c := cm(p)
+			pitch, cl = p, c
+			if math.Abs(v) < 1e-8 || hi-lo < 1e-9 {
+				break
 			}
 			if v > 0 {
-				hi, fh = mid, v
+				hi, mh = p, v
 				if side > 0 {
-					fl /= 2
+					ml /= 2
 				}
 				side = 1
 			} else {
-				lo, fl = mid, v
+				lo, ml = p, v
 				if side < 0 {
-					fh /= 2
+					mh /= 2
 				}
 				side = -1
 			}
 		}
-		_, cl = cm((lo + hi) / 2)
-		return cl, (lo + hi) / 2, true
+		return cl, pitch, true
 	}
-	best := -1.0
-	for i := 0; i <= 130; i++ {
-		a := (-4 + 0.25*float64(i)) * math.Pi / 180
+	const step = math.Pi / 180
+	best, at := math.Inf(-1), 0.0
+	try := func(a float64) (float64, bool) {
 		cl, p, ok := trimmed(a)
+		if ok && cl > best {
+			best, at = cl, a
+			out.Alpha, out.Pitch = a, p
+		}
+		return cl, ok
+	}
+	for i := -3; i <= 32; i++ {
+		a := step * float64(i)
+		cl, ok := try(a)
 		if !ok {
-			if i > 0 && best > 0 {
+			if math.IsInf(best, -1) {
+				continue // the nose stays down even with full up: try further
+			}
+			if at > a-1.5*step {
 				out.Limit = "control"
-				// Close in on the angle where the stick is at its stop.
-				lo, hi := a-0.25*math.Pi/180, a
-				for range 30 {
+				lo, hi := a-step, a
+				for range 24 {
 					mid := (lo + hi) / 2
-					if c, p, ok := trimmed(mid); ok {
+					if _, ok := try(mid); ok {
 						lo = mid
-						if c > best {
-							best, out.Alpha, out.Pitch = c, mid, p
-						}
 					} else {
 						hi = mid
 					}
 				}
+				out.CLMax = best
+				return out
 			}
 			break
 		}
-		if cl > best {
-			best, out.Alpha, out.Pitch = cl, a, p
-		} else if cl < best-0.08 {
+		if cl < best-0.08 {
 			break
 		}
 	}
-	out.CLMax = best
-	// Where it starts: the furthest separated group a little past the top.
-	f.Alpha, f.Pitch = out.Alpha, out.Pitch
-	near := 2.0
-	for _, s := range m.Spread(&f, k) {
-		if s.Surface == m.mainSurface() && s.Room < near {
-			near, out.Eta = s.Room, s.Eta
+	if math.IsInf(best, -1) {
+		return out
+	}
+	lo, hi := at-step, at+step
+	const g = 0.6180339887498949
+	for range 16 {
+		p, q := hi-g*(hi-lo), lo+g*(hi-lo)
+		a, okA := try(p)
+		b, okB := try(q)
+		switch {
+		case !okB || (okA && a > b):
+			hi = q
+		default:
+			lo = p
 		}
 	}
-	out.Tip = out.Eta > 0.65
-	f.Pitch = 0
-	for i := 0; i <= 120; i++ {
-		f.Alpha = 0.25 * float64(i) * math.Pi / 180
-		c, _ := m.Coefficients(&f, k, cg)
-		out.Untrimmed = math.Max(out.Untrimmed, c.CL)
-	}
-	out.TrimCost = out.Untrimmed - out.CLMax
-	f.Alpha, f.Pitch = out.Alpha+math.Pi/180, out.Pitch
-	out.RollDamping = m.Stability(f, k, cg).ClP
-	out.DropsWing = out.RollDamping > 0
+	out.CLMax = best
 	return out
 }
 

@@ -247,11 +247,15 @@ func (b *builder) drag() {
 			all[n] += friction[n]
 		}
 		f := newCurve(friction)
-		items = append(items, item{name: "body, friction", skin: &f, surface: -1,
-			why: fmt.Sprintf("plate friction with transition at %.0f %% of the length, form factor %.2f (Hoerner), %.0f cm² wetted", 100*xt, ff, hull.Wetted*1e4)})
+		items = append(items, item{
+			name: "body, friction", skin: &f, surface: -1,
+			why: fmt.Sprintf("plate friction with transition at %.0f %% of the length, form factor %.2f (Hoerner), %.0f cm² wetted", 100*xt, ff, hull.Wetted*1e4),
+		})
 		if base[0] > 0 {
-			items = append(items, item{name: "body, blunt end", skin: curveOf(base), surface: -1,
-				why: fmt.Sprintf("base of %.1f cm² (Hoerner: 0.029 over the root of the friction ahead of it)", hull.Base*1e4)})
+			items = append(items, item{
+				name: "body, blunt end", skin: curveOf(base), surface: -1,
+				why: fmt.Sprintf("base of %.1f cm² (Hoerner: 0.029 over the root of the friction ahead of it)", hull.Base*1e4),
+			})
 			for n := range nRe {
 				friction[n] += base[n]
 			}

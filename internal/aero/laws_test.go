@@ -26,9 +26,11 @@ func TestMirror(t *testing.T) {
 		m := model(t, ac)
 		rapid.Check(t, func(rt *rapid.T) {
 			d := func(name string, a float64) float64 { return rapid.Float64Range(-a, a).Draw(rt, name) }
-			f := Flow{V: rapid.Float64Range(0, 60).Draw(rt, "V"), Alpha: d("alpha", math.Pi), Beta: d("beta", math.Pi),
+			f := Flow{
+				V: rapid.Float64Range(0, 60).Draw(rt, "V"), Alpha: d("alpha", math.Pi), Beta: d("beta", math.Pi),
 				P: d("p", 10), Q: d("q", 10), R: d("r", 10), Pitch: d("pitch", 0.6), Roll: d("roll", 0.6), Yaw: d("yaw", 0.6),
-				Height: rapid.Float64Range(0.05, 3).Draw(rt, "h"), Rho: 1.2, Mu: 1.8e-5}
+				Height: rapid.Float64Range(0.05, 3).Draw(rt, "h"), Rho: 1.2, Mu: 1.8e-5,
+			}
 			g := f
 			g.Beta, g.P, g.R, g.Roll, g.Yaw = -f.Beta, -f.P, -f.R, -f.Roll, -f.Yaw
 			var a, b Loads
@@ -150,8 +152,14 @@ func TestIsTheLattice(t *testing.T) {
 			got, want float64
 			tol       float64
 		}{
-			{"CLalpha", s.CLAlpha, d.CLAlpha, 0.002}, {"Cmalpha", s.CmAlpha, d.CmAlpha, 0.02}, {"CLq", s.CLQ, d.CLQ, 0.02}, {"Cmq", s.CmQ, d.CmQ, 0.02},
-			{"Clp", s.ClP, d.ClP, 0.005}, {"CYbeta", s.CYBeta, d.CYBeta, 0.04}, {"Cnbeta", s.CnBeta, d.CnBeta, 0.05}, {"Cnr", s.CnR, d.CnR, 0.08},
+			{"CLalpha", s.CLAlpha, d.CLAlpha, 0.002},
+			{"Cmalpha", s.CmAlpha, d.CmAlpha, 0.02},
+			{"CLq", s.CLQ, d.CLQ, 0.02},
+			{"Cmq", s.CmQ, d.CmQ, 0.02},
+			{"Clp", s.ClP, d.ClP, 0.005},
+			{"CYbeta", s.CYBeta, d.CYBeta, 0.04},
+			{"Cnbeta", s.CnBeta, d.CnBeta, 0.05},
+			{"Cnr", s.CnR, d.CnR, 0.08},
 		} {
 			if math.Abs(r.got-r.want) > r.tol*math.Max(math.Abs(r.want), 0.05) {
 				t.Errorf("%s %s: %g, lattice %g", ac.Name, r.name, r.got, r.want)
@@ -295,8 +303,11 @@ func TestTrim(t *testing.T) {
 func TestStick(t *testing.T) {
 	m := model(t, conventional())
 	for _, r := range []struct{ in, out [3]float64 }{
-		{[3]float64{1, 0, 0}, [3]float64{15 * deg, 0, 0}}, {[3]float64{-1, 0, 0}, [3]float64{-12 * deg, 0, 0}},
-		{[3]float64{0, 1, 0}, [3]float64{0, 15 * deg, 0}}, {[3]float64{0, 0, -0.5}, [3]float64{0, 0, -10 * deg}}, {[3]float64{3, 0, 0}, [3]float64{15 * deg, 0, 0}},
+		{[3]float64{1, 0, 0}, [3]float64{15 * deg, 0, 0}},
+		{[3]float64{-1, 0, 0}, [3]float64{-12 * deg, 0, 0}},
+		{[3]float64{0, 1, 0}, [3]float64{0, 15 * deg, 0}},
+		{[3]float64{0, 0, -0.5}, [3]float64{0, 0, -10 * deg}},
+		{[3]float64{3, 0, 0}, [3]float64{15 * deg, 0, 0}},
 	} {
 		p, ro, y := m.Stick(r.in[0], r.in[1], r.in[2])
 		if math.Abs(p-r.out[0])+math.Abs(ro-r.out[1])+math.Abs(y-r.out[2]) > 1e-9 {
@@ -383,8 +394,12 @@ func TestFlags(t *testing.T) {
 		want Flag
 		set  func(*Flow)
 	}{
-		{Stalled, func(f *Flow) { f.Alpha = 22 * deg }}, {BeyondAlpha, func(f *Flow) { f.Alpha = 40 * deg }}, {BeyondAlpha, func(f *Flow) { f.Alpha = -170 * deg }},
-		{BeyondBeta, func(f *Flow) { f.Beta = 30 * deg }}, {LowRe, func(f *Flow) { f.V = 2 }}, {BeyondControl, func(f *Flow) { f.Roll = 0.7 }},
+		{Stalled, func(f *Flow) { f.Alpha = 22 * deg }},
+		{BeyondAlpha, func(f *Flow) { f.Alpha = 40 * deg }},
+		{BeyondAlpha, func(f *Flow) { f.Alpha = -170 * deg }},
+		{BeyondBeta, func(f *Flow) { f.Beta = 30 * deg }},
+		{LowRe, func(f *Flow) { f.V = 2 }},
+		{BeyondControl, func(f *Flow) { f.Roll = 0.7 }},
 	} {
 		if f := flag(r.set); f&r.want == 0 {
 			t.Errorf("flags %v, want %v", f, r.want)
@@ -579,8 +594,13 @@ func TestTables(t *testing.T) {
 		name            string
 		got, want, diff float64
 	}{
-		{"slope", tr.ClAlpha, 5.7, 0.03}, {"zero lift", tr.AlphaL0 / deg, -2, 0.05}, {"moment", tr.Cm0, -0.05, 0.002}, {"most lift", tr.ClMax, 1.2, 0.03},
-		{"least drag", tr.Cd0, 0.012 * math.Pow(0.5, 0.4), 0.0004}, {"growth", tr.CdK, 0.012, 0.002}, {"lift of least drag", tr.ClCd0, 0.3, 0.05},
+		{"slope", tr.ClAlpha, 5.7, 0.03},
+		{"zero lift", tr.AlphaL0 / deg, -2, 0.05},
+		{"moment", tr.Cm0, -0.05, 0.002},
+		{"most lift", tr.ClMax, 1.2, 0.03},
+		{"least drag", tr.Cd0, 0.012 * math.Pow(0.5, 0.4), 0.0004},
+		{"growth", tr.CdK, 0.012, 0.002},
+		{"lift of least drag", tr.ClCd0, 0.3, 0.05},
 	} {
 		if math.Abs(r.got-r.want) > r.diff {
 			t.Errorf("%s: %g, want %g", r.name, r.got, r.want)
@@ -654,10 +674,14 @@ func TestPropeller(t *testing.T) {
 // A foreplane: nose up is its trailing edge down, and it is an aeroplane.
 func TestForeplane(t *testing.T) {
 	ac := &craft.Aircraft{Name: "canard", Surfaces: []craft.Surface{
-		{Name: "wing", Mirrored: true, Stations: []craft.Station{station(0.55, 0, 0, 0.2, 0, "NACA 2410"), station(0.62, 0.45, 0.02, 0.12, -1, "NACA 2410")},
-			Controls: []craft.Control{{Name: "aileron", From: 0.2, To: 0.43, ChordShare: 0.25, Roll: 1, ThrowUp: 0.3, ThrowDown: 0.3}}},
-		{Name: "foreplane", Mirrored: true, Stations: []craft.Station{station(0.1, 0, 0.02, 0.09, 3, "NACA 2410"), station(0.11, 0.19, 0.02, 0.07, 3, "NACA 2410")},
-			Controls: []craft.Control{{Name: "elevator", From: 0, To: 0.19, ChordShare: 0.3, Pitch: 1, ThrowUp: 0.2, ThrowDown: 0.3}}},
+		{
+			Name: "wing", Mirrored: true, Stations: []craft.Station{station(0.55, 0, 0, 0.2, 0, "NACA 2410"), station(0.62, 0.45, 0.02, 0.12, -1, "NACA 2410")},
+			Controls: []craft.Control{{Name: "aileron", From: 0.2, To: 0.43, ChordShare: 0.25, Roll: 1, ThrowUp: 0.3, ThrowDown: 0.3}},
+		},
+		{
+			Name: "foreplane", Mirrored: true, Stations: []craft.Station{station(0.1, 0, 0.02, 0.09, 3, "NACA 2410"), station(0.11, 0.19, 0.02, 0.07, 3, "NACA 2410")},
+			Controls: []craft.Control{{Name: "elevator", From: 0, To: 0.19, ChordShare: 0.3, Pitch: 1, ThrowUp: 0.2, ThrowDown: 0.3}},
+		},
 		{Name: "fin", Stations: []craft.Station{station(0.66, 0, 0, 0.14, 0, "NACA 0008"), station(0.72, 0, 0.16, 0.08, 0, "NACA 0008")}},
 	}}
 	reference(ac)

@@ -63,9 +63,15 @@ var flagWords = []struct {
 	f Flag
 	s string
 }{
-	{Stalled, "wing stalled"}, {TipStall, "tip stalled"}, {TailStalled, "tail stalled"}, {BeyondAlpha, "angle of attack outside the sure range"},
-	{BeyondBeta, "sideslip outside the sure range"}, {LowRe, "very low Reynolds number"}, {HighRe, "high Reynolds number"},
-	{BeyondControl, "deflection outside the sure range"}, {NotFinite, "not a finite flow"},
+	{Stalled, "wing stalled"},
+	{TipStall, "tip stalled"},
+	{TailStalled, "tail stalled"},
+	{BeyondAlpha, "angle of attack outside the sure range"},
+	{BeyondBeta, "sideslip outside the sure range"},
+	{LowRe, "very low Reynolds number"},
+	{HighRe, "high Reynolds number"},
+	{BeyondControl, "deflection outside the sure range"},
+	{NotFinite, "not a finite flow"},
 }
 
 // String lists the set bits in words.

@@ -128,9 +128,11 @@ func (f *foil) at(re float64) section.Traits {
 	x -= float64(i)
 	a, c := &f.traits[i], &f.traits[i+1]
 	mix := func(p, q float64) float64 { return p + x*(q-p) }
-	return section.Traits{Re: re, AlphaL0: mix(a.AlphaL0, c.AlphaL0), ClAlpha: mix(a.ClAlpha, c.ClAlpha), Cm0: mix(a.Cm0, c.Cm0),
+	return section.Traits{
+		Re: re, AlphaL0: mix(a.AlphaL0, c.AlphaL0), ClAlpha: mix(a.ClAlpha, c.ClAlpha), Cm0: mix(a.Cm0, c.Cm0),
 		ClMax: mix(a.ClMax, c.ClMax), ClMin: mix(a.ClMin, c.ClMin), AlphaStall: mix(a.AlphaStall, c.AlphaStall), AlphaLow: mix(a.AlphaLow, c.AlphaLow),
-		Cd0: mix(a.Cd0, c.Cd0), CdK: mix(a.CdK, c.CdK), ClCd0: mix(a.ClCd0, c.ClCd0), Doubt: a.Doubt, Status: a.Status}
+		Cd0: mix(a.Cd0, c.Cd0), CdK: mix(a.CdK, c.CdK), ClCd0: mix(a.ClCd0, c.ClCd0), Doubt: a.Doubt, Status: a.Status,
+	}
 }
 
 func shapeOf(st craft.Station) (*section.Shape, error) {
@@ -168,7 +170,6 @@ type builder struct {
 	tr  [][][nRe]section.Traits
 	ref [][]section.Traits
 
-	strips []int // group of each lattice strip
 	// circulation of the columns by strip
 	sym, anti [5][]float64
 }
@@ -220,8 +221,10 @@ func (b *builder) surfaces() []wing.Surface {
 		area := 0.0
 		for j, st := range s.Stations {
 			t := b.ref[i][j]
-			w.Stations = append(w.Stations, wing.Station{LE: st.LE, Chord: st.Chord,
-				Twist: st.Twist - t.AlphaL0, LiftSlope: t.ClAlpha / (2 * math.Pi)})
+			w.Stations = append(w.Stations, wing.Station{
+				LE: st.LE, Chord: st.Chord,
+				Twist: st.Twist - t.AlphaL0, LiftSlope: t.ClAlpha / (2 * math.Pi),
+			})
 			if j > 0 {
 				d := r3.Sub(st.LE, s.Stations[j-1].LE)
 				area += math.Hypot(d.Y, d.Z) * (st.Chord + s.Stations[j-1].Chord) / 2
@@ -871,3 +874,8 @@ func (m *Model) groundHeight(x float64) float64 {
 func zeros(l *wing.Lattice) []float64 { return make([]float64, len(l.Strips)) }
 
 func sq(v float64) float64 { return v * v }
+
+// ShapeOf is the section shape a station stands for: its file, its
+// designation (thickened or thinned to the measured thickness), or a guess
+// from the thickness alone.
+func ShapeOf(st craft.Station) (*section.Shape, error) { return shapeOf(st) }

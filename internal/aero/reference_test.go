@@ -24,7 +24,8 @@ func trapeze(ar, taper, sweep, wash float64, sec string) *craft.Aircraft {
 	ct := taper * cr
 	tip := cr/4 + b/2*math.Tan(sweep*deg) - ct/4
 	ac := &craft.Aircraft{Surfaces: []craft.Surface{{Name: "wing", Mirrored: true, Stations: []craft.Station{
-		station(0, 0, 0, cr, 0, sec), station(tip, b/2, 0, ct, -wash, sec)}}}}
+		station(0, 0, 0, cr, 0, sec), station(tip, b/2, 0, ct, -wash, sec),
+	}}}}
 	reference(ac)
 	ac.Mass.Total = 30 * ac.Ref.Area
 	ac.Mass.CG = ac.Ref.Point
@@ -184,10 +185,16 @@ func TestGroundOfTheWholeModel(t *testing.T) {
 		ar, taper, sweep float64
 		phi, ratio       map[float64]float64
 	}{
-		{6, 1, 0, map[float64]float64{0.1: 0.524, 0.15: 0.639, 0.2: 0.718, 0.3: 0.817, 0.5: 0.909, 1: 0.972},
-			map[float64]float64{0.1: 1.249, 0.15: 1.147, 0.2: 1.100, 0.3: 1.056, 0.5: 1.025, 1: 1.007}},
-		{5, 0.6, 25, map[float64]float64{0.1: 0.522, 0.15: 0.638, 0.2: 0.718, 0.3: 0.817, 0.5: 0.909, 1: 0.972},
-			map[float64]float64{0.1: 1.305, 0.15: 1.179, 0.2: 1.120, 0.3: 1.066, 0.5: 1.028, 1: 1.008}},
+		{
+			6, 1, 0,
+			map[float64]float64{0.1: 0.524, 0.15: 0.639, 0.2: 0.718, 0.3: 0.817, 0.5: 0.909, 1: 0.972},
+			map[float64]float64{0.1: 1.249, 0.15: 1.147, 0.2: 1.100, 0.3: 1.056, 0.5: 1.025, 1: 1.007},
+		},
+		{
+			5, 0.6, 25,
+			map[float64]float64{0.1: 0.522, 0.15: 0.638, 0.2: 0.718, 0.3: 0.817, 0.5: 0.909, 1: 0.972},
+			map[float64]float64{0.1: 1.305, 0.15: 1.179, 0.2: 1.120, 0.3: 1.066, 0.5: 1.028, 1: 1.008},
+		},
 	} {
 		ac := trapeze(r.ar, r.taper, r.sweep, 0, "NACA 0009")
 		m := model(t, ac)

@@ -105,8 +105,10 @@ type Traits struct {
 // model's reference speed, in the air it was built for.
 func (m *Model) Traits(mass float64, cg r3.Vec, k *Factors) Traits {
 	s := m.Stall(mass, cg, m.air.rho, m.air.mu, k)
-	t := Traits{CLAlpha: m.clAlpha, CLMax: s.Untrimmed, CLMaxTrimmed: s.CLMax, NeutralPoint: m.np,
-		StaticMargin: m.StaticMargin(cg.X), Efficiency: m.derive.SpanEfficiency}
+	t := Traits{
+		CLAlpha: m.clAlpha, CLMax: s.Untrimmed, CLMaxTrimmed: s.CLMax, NeutralPoint: m.np,
+		StaticMargin: m.StaticMargin(cg.X), Efficiency: m.derive.SpanEfficiency,
+	}
 	// Least squares on CD over CL².
 	var n, sx, sy, sxx, sxy float64
 	for i := range 9 {

@@ -104,8 +104,10 @@ func FitTraits(t *section.Table, re float64) (tr section.Traits, ok bool) {
 	tr.Cm0 = cm / n
 	// About half of the bars that the solver's polars are held to.
 	slack := math.Sqrt(math.Min(1, 1e5/r))
-	tr.Doubt = section.TraitsDoubt{AlphaL0: 0.3 * math.Pi / 180, ClAlpha: 0.03 * tr.ClAlpha, Cm0: 0.006, ClMax: 0.06, ClMin: 0.08,
-		AlphaStall: 1.5 * math.Pi / 180, ClCd0: 0.1}
+	tr.Doubt = section.TraitsDoubt{
+		AlphaL0: 0.3 * math.Pi / 180, ClAlpha: 0.03 * tr.ClAlpha, Cm0: 0.006, ClMax: 0.06, ClMin: 0.08,
+		AlphaStall: 1.5 * math.Pi / 180, ClCd0: 0.1,
+	}
 	tr.ClMax, tr.ClMin, tr.AlphaStall, tr.AlphaLow = top.Cl, low.Cl, top.Alpha, low.Alpha
 	c, solved := solve3(m)
 	if solved && c[2] > 1e-4 {

@@ -65,8 +65,10 @@ func (l *Lattice) Derivatives() Derivatives {
 		f := l.Load(l.Alike(i), MoveX)
 		g := l.Load(l.Opposed(i), MoveX)
 		h, ha := l.hinge(i)
-		d.Control = append(d.Control, ControlDerivatives{Name: l.Controls[i].Name,
-			CL: -k * f[2], Cm: kc * f[4], CY: k * g[1], Cl: kb * g[3], Cn: kb * g[5], Hinge: h, HingeAoA: ha})
+		d.Control = append(d.Control, ControlDerivatives{
+			Name: l.Controls[i].Name,
+			CL:   -k * f[2], Cm: kc * f[4], CY: k * g[1], Cl: kb * g[3], Cn: kb * g[5], Hinge: h, HingeAoA: ha,
+		})
 	}
 	return d
 }

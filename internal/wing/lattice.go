@@ -200,8 +200,10 @@ func (l *Lattice) lay(i int, o Options) {
 		a, b := l.legs[first+j], l.legs[first+j+1]
 		mid := (edges[j] + edges[j+1]) / 2
 		_, c, twist, _, _ := s.at(mid, arc)
-		st := Strip{Surface: i, Eta: mid / total, Chord: c, Twist: twist, Central: central,
-			share: share[j], first: len(l.panels), count: n, a: first + j, b: first + j + 1}
+		st := Strip{
+			Surface: i, Eta: mid / total, Chord: c, Twist: twist, Central: central,
+			share: share[j], first: len(l.panels), count: n, a: first + j, b: first + j + 1,
+		}
 		d := r3.Sub(b.le, a.le)
 		st.Width = math.Hypot(d.Y, d.Z)
 		st.Along = r3.Vec{Y: d.Y / st.Width, Z: d.Z / st.Width}
@@ -225,8 +227,10 @@ func (l *Lattice) lay(i int, o Options) {
 	}
 	for _, c := range s.Controls {
 		t0, t1 := s.arcOf(c.From, arc), s.arcOf(c.To, arc)
-		f := Flap{Surface: i, Name: c.Name, Share: c.ChordShare, From: math.Min(t0, t1) / total, To: math.Max(t0, t1) / total,
-			scale: flapScale(chord, c.ChordShare)}
+		f := Flap{
+			Surface: i, Name: c.Name, Share: c.ChordShare, From: math.Min(t0, t1) / total, To: math.Max(t0, t1) / total,
+			scale: flapScale(chord, c.ChordShare),
+		}
 		for j := firstStrip; j < len(l.Strips); j++ {
 			if st := l.Strips[j]; st.Eta > f.From && st.Eta < f.To {
 				f.Strips = append(f.Strips, j)

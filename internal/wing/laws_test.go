@@ -15,7 +15,8 @@ import (
 // and a fin with rudder.
 func conventional() ([]Surface, Reference) {
 	w := Surface{Name: "wing", Mirrored: true, Stations: []Station{
-		{Chord: 0.2, Twist: 1 * deg}, {LE: r3.Vec{X: 0.02, Y: 0.3, Z: 0.02}, Chord: 0.17},
+		{Chord: 0.2, Twist: 1 * deg},
+		{LE: r3.Vec{X: 0.02, Y: 0.3, Z: 0.02}, Chord: 0.17},
 		{LE: r3.Vec{X: 0.06, Y: 0.5, Z: 0.05}, Chord: 0.1, Twist: -1 * deg},
 	}, Controls: []Control{{Name: "aileron", From: 0.28, To: 0.47, ChordShare: 0.24}}}
 	line := func(x float64) float64 {
@@ -25,12 +26,18 @@ func conventional() ([]Surface, Reference) {
 		w.Stations[i].Slope = line
 		w.Stations[i].LiftSlope = 0.95
 	}
-	h := Surface{Name: "tail", Mirrored: true, Spanwise: 10, Stations: []Station{
-		{LE: r3.Vec{X: 0.7, Z: 0.05}, Chord: 0.11}, {LE: r3.Vec{X: 0.72, Y: 0.18, Z: 0.05}, Chord: 0.07}},
-		Controls: []Control{{Name: "elevator", From: 0, To: 0.18, ChordShare: 0.35}}}
-	v := Surface{Name: "fin", Spanwise: 8, Stations: []Station{
-		{LE: r3.Vec{X: 0.68, Z: 0.06}, Chord: 0.13}, {LE: r3.Vec{X: 0.74, Z: 0.2}, Chord: 0.08}},
-		Controls: []Control{{Name: "rudder", From: 0.06, To: 0.2, ChordShare: 0.4}}}
+	h := Surface{
+		Name: "tail", Mirrored: true, Spanwise: 10, Stations: []Station{
+			{LE: r3.Vec{X: 0.7, Z: 0.05}, Chord: 0.11}, {LE: r3.Vec{X: 0.72, Y: 0.18, Z: 0.05}, Chord: 0.07},
+		},
+		Controls: []Control{{Name: "elevator", From: 0, To: 0.18, ChordShare: 0.35}},
+	}
+	v := Surface{
+		Name: "fin", Spanwise: 8, Stations: []Station{
+			{LE: r3.Vec{X: 0.68, Z: 0.06}, Chord: 0.13}, {LE: r3.Vec{X: 0.74, Z: 0.2}, Chord: 0.08},
+		},
+		Controls: []Control{{Name: "rudder", From: 0.06, To: 0.2, ChordShare: 0.4}},
+	}
 	return []Surface{w, h, v}, Reference{Area: 0.16, Span: 1, Chord: 0.165, Point: r3.Vec{X: 0.06, Z: 0.02}}
 }
 
@@ -110,11 +117,22 @@ func TestSigns(t *testing.T) {
 		v    float64
 		sign float64
 	}{
-		{"CL slope", d.CLAlpha, 1}, {"CL of camber", d.CL0, 1}, {"dihedral", d.ClBeta, -1}, {"weathercock", d.CnBeta, 1},
-		{"side force", d.CYBeta, -1}, {"roll damping", d.ClP, -1}, {"pitch damping", d.CmQ, -1}, {"yaw damping", d.CnR, -1},
-		{"roll of yaw rate, per alpha", d.ClRAlpha, 1}, {"elevator down: lift", d.Control[1].CL, 1}, {"elevator down: moment", d.Control[1].Cm, -1},
-		{"right aileron down rolls left", d.Control[0].Cl, -1}, {"rudder right: force left... nose right", d.Control[2].Cn, 1},
-		{"rudder right: side force", d.Control[2].CY, -1}, {"hinge", d.Control[0].Hinge, -1}, {"stable", d.NeutralPoint - ref.Point.X, 1},
+		{"CL slope", d.CLAlpha, 1},
+		{"CL of camber", d.CL0, 1},
+		{"dihedral", d.ClBeta, -1},
+		{"weathercock", d.CnBeta, 1},
+		{"side force", d.CYBeta, -1},
+		{"roll damping", d.ClP, -1},
+		{"pitch damping", d.CmQ, -1},
+		{"yaw damping", d.CnR, -1},
+		{"roll of yaw rate, per alpha", d.ClRAlpha, 1},
+		{"elevator down: lift", d.Control[1].CL, 1},
+		{"elevator down: moment", d.Control[1].Cm, -1},
+		{"right aileron down rolls left", d.Control[0].Cl, -1},
+		{"rudder right: force left... nose right", d.Control[2].Cn, 1},
+		{"rudder right: side force", d.Control[2].CY, -1},
+		{"hinge", d.Control[0].Hinge, -1},
+		{"stable", d.NeutralPoint - ref.Point.X, 1},
 	} {
 		if r.v*r.sign <= 0 {
 			t.Errorf("%s: %g has the wrong sign", r.name, r.v)

@@ -171,11 +171,21 @@ func TestTrapezes(t *testing.T) {
 func TestLiftingLine(t *testing.T) {
 	src := cite.GlauertAerofoil.At("ch. XI", cite.Derived)
 	for _, r := range []struct{ taper, ar, cla, delta, tau float64 }{
-		{0, 5, 4.2496, 0.1133, 0.1964}, {0, 6, 4.4758, 0.1292, 0.2114}, {0, 10, 5.0250, 0.1766, 0.2519},
-		{0.2, 5, 4.4349, 0.0150, 0.0419}, {0.2, 6, 4.6577, 0.0185, 0.0469}, {0.2, 10, 5.1822, 0.0309, 0.0623},
-		{0.4, 5, 4.4458, 0.0067, 0.0332}, {0.4, 6, 4.6677, 0.0088, 0.0383}, {0.4, 10, 5.1879, 0.0172, 0.0557},
-		{0.6, 5, 4.4126, 0.0132, 0.0598}, {0.6, 6, 4.6327, 0.0169, 0.0688}, {0.6, 10, 5.1509, 0.0321, 0.0991},
-		{1, 5, 4.3141, 0.0384, 0.1411}, {1, 6, 4.5304, 0.0483, 0.1607}, {1, 10, 5.0468, 0.0859, 0.2249},
+		{0, 5, 4.2496, 0.1133, 0.1964},
+		{0, 6, 4.4758, 0.1292, 0.2114},
+		{0, 10, 5.0250, 0.1766, 0.2519},
+		{0.2, 5, 4.4349, 0.0150, 0.0419},
+		{0.2, 6, 4.6577, 0.0185, 0.0469},
+		{0.2, 10, 5.1822, 0.0309, 0.0623},
+		{0.4, 5, 4.4458, 0.0067, 0.0332},
+		{0.4, 6, 4.6677, 0.0088, 0.0383},
+		{0.4, 10, 5.1879, 0.0172, 0.0557},
+		{0.6, 5, 4.4126, 0.0132, 0.0598},
+		{0.6, 6, 4.6327, 0.0169, 0.0688},
+		{0.6, 10, 5.1509, 0.0321, 0.0991},
+		{1, 5, 4.3141, 0.0384, 0.1411},
+		{1, 6, 4.5304, 0.0483, 0.1607},
+		{1, 10, 5.0468, 0.0859, 0.2249},
 	} {
 		g := LiftingLine(r.ar, r.taper, 2*math.Pi, 200)
 		name := fmt.Sprintf("lifting line AR %g taper %g: ", r.ar, r.taper)
@@ -191,9 +201,18 @@ func TestLiftingLine(t *testing.T) {
 	check.Row{Topic: "lifting line", Name: "rectangle, A = a0, tau", Source: cite.GlauertAerofoil.At("ch. XI", cite.Memory)}.Near(t, g.Tau, 0.17, check.Printed(0.01))
 	check.Row{Topic: "lifting line", Name: "rectangle, A = a0, delta", Source: cite.GlauertAerofoil.At("ch. XI", cite.Memory)}.Near(t, g.Delta, 0.049, check.ModelAbs(0.0025, "the book sums four terms: 200 give 0.0511"))
 	for _, r := range []struct{ ar, a0, taper, clp float64 }{
-		{6, 2 * math.Pi, 0.25, -0.446}, {6, 2 * math.Pi, 0.5, -0.487}, {6, 2 * math.Pi, 0.6, -0.497}, {6, 2 * math.Pi, 1, -0.523},
-		{5, 2 * math.Pi, 0.25, -0.415}, {5, 2 * math.Pi, 0.5, -0.449}, {5, 2 * math.Pi, 0.6, -0.458}, {5, 2 * math.Pi, 1, -0.480},
-		{6, 5.7, 0.25, -0.420}, {6, 5.7, 0.5, -0.459}, {6, 5.7, 0.6, -0.470}, {6, 5.7, 1, -0.496},
+		{6, 2 * math.Pi, 0.25, -0.446},
+		{6, 2 * math.Pi, 0.5, -0.487},
+		{6, 2 * math.Pi, 0.6, -0.497},
+		{6, 2 * math.Pi, 1, -0.523},
+		{5, 2 * math.Pi, 0.25, -0.415},
+		{5, 2 * math.Pi, 0.5, -0.449},
+		{5, 2 * math.Pi, 0.6, -0.458},
+		{5, 2 * math.Pi, 1, -0.480},
+		{6, 5.7, 0.25, -0.420},
+		{6, 5.7, 0.5, -0.459},
+		{6, 5.7, 0.6, -0.470},
+		{6, 5.7, 1, -0.496},
 	} {
 		check.Row{Topic: "lifting line", Name: fmt.Sprintf("roll damping, AR %g, a0 %.3g, taper %g", r.ar, r.a0, r.taper), Source: src}.
 			Near(t, LiftingLine(r.ar, r.taper, r.a0, 200).RollDamp, r.clp, check.Model(0.01, "number of terms"))
@@ -213,12 +232,16 @@ func TestGround(t *testing.T) {
 		ar, taper, sweep float64
 		phi, ratio       map[float64]float64
 	}{
-		{6, 1, 0,
+		{
+			6, 1, 0,
 			map[float64]float64{0.1: 0.524, 0.15: 0.639, 0.2: 0.718, 0.3: 0.817, 0.5: 0.909, 1: 0.972},
-			map[float64]float64{0.1: 1.249, 0.15: 1.147, 0.2: 1.100, 0.3: 1.056, 0.5: 1.025, 1: 1.007}},
-		{5, 0.6, 25,
+			map[float64]float64{0.1: 1.249, 0.15: 1.147, 0.2: 1.100, 0.3: 1.056, 0.5: 1.025, 1: 1.007},
+		},
+		{
+			5, 0.6, 25,
 			map[float64]float64{0.1: 0.522, 0.15: 0.638, 0.2: 0.718, 0.3: 0.817, 0.5: 0.909, 1: 0.972},
-			map[float64]float64{0.1: 1.305, 0.15: 1.179, 0.2: 1.120, 0.3: 1.066, 0.5: 1.028, 1: 1.008}},
+			map[float64]float64{0.1: 1.305, 0.15: 1.179, 0.2: 1.120, 0.3: 1.066, 0.5: 1.028, 1: 1.008},
+		},
 	} {
 		s, ref := trapeze(w.ar, w.taper, w.sweep)
 		free := build(t, []Surface{s}, ref, Options{}).Derivatives()
@@ -347,7 +370,8 @@ func TestDownwash(t *testing.T) {
 		s, ref := trapeze(6, 0.5, 0)
 		x := ref.Point.X + 0.5 - 0.0125
 		tail := Surface{Name: "tail", Mirrored: true, Spanwise: 12, Stations: []Station{
-			{LE: r3.Vec{X: x, Z: r.h}, Chord: 0.05}, {LE: r3.Vec{X: x, Y: 0.08, Z: r.h}, Chord: 0.05}}}
+			{LE: r3.Vec{X: x, Z: r.h}, Chord: 0.05}, {LE: r3.Vec{X: x, Y: 0.08, Z: r.h}, Chord: 0.05},
+		}}
 		both := build(t, []Surface{s, tail}, ref, Options{})
 		alone := build(t, []Surface{tail}, ref, Options{})
 		sum := func(l *Lattice, i int) (f float64) {

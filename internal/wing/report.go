@@ -61,13 +61,17 @@ func (l *Lattice) Report() Report {
 	}
 	for i, c := range d.Control {
 		f := l.Controls[i]
-		r.Controls = append(r.Controls, ControlReport{Name: c.Name, CL: c.CL, Cm: c.Cm, CYOpposed: c.CY, ClOpposed: c.Cl, CnOpposed: c.Cn,
-			HingeDelta: c.Hinge, HingeAlpha: c.HingeAoA, HingeSweep: f.Sweep, ShareOfSpan: f.To - f.From})
+		r.Controls = append(r.Controls, ControlReport{
+			Name: c.Name, CL: c.CL, Cm: c.Cm, CYOpposed: c.CY, ClOpposed: c.Cl, CnOpposed: c.Cn,
+			HingeDelta: c.Hinge, HingeAlpha: c.HingeAoA, HingeSweep: f.Sweep, ShareOfSpan: f.To - f.From,
+		})
 	}
 	a, b := l.Circulation(Plunge), l.Circulation(Shape)
 	for j, s := range l.Strips {
-		r.Strips = append(r.Strips, StripReport{Surface: l.surfaces[s.Surface].Name, X: s.Mid.X, Y: s.Mid.Y, Z: s.Mid.Z, Eta: s.Eta,
-			Chord: s.Chord, Alpha: 2 * a[j] / s.Chord, Built: 2 * b[j] / s.Chord})
+		r.Strips = append(r.Strips, StripReport{
+			Surface: l.surfaces[s.Surface].Name, X: s.Mid.X, Y: s.Mid.Y, Z: s.Mid.Z, Eta: s.Eta,
+			Chord: s.Chord, Alpha: 2 * a[j] / s.Chord, Built: 2 * b[j] / s.Chord,
+		})
 	}
 	return r
 }

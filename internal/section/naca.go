@@ -68,6 +68,9 @@ func Parse(text string) (*Shape, error) {
 	if thick == 0 {
 		return bad(m[2], "no thickness")
 	}
+	if thick > 0.4 {
+		return bad(m[2], "thickness %g %% is above 40 %%", thick*100)
+	}
 	name := "NACA " + digits
 	rest, at := text[m[1]:], m[1]
 	camber := math.NaN()
@@ -81,8 +84,8 @@ func Parse(text string) (*Shape, error) {
 			return bad(at+c[2], "can't read the number %q", rest[c[2]:c[3]])
 		}
 		if kind := strings.ToLower(rest[c[4]:c[5]]); strings.HasPrefix(kind, "t") {
-			if v < 1 || v > 50 {
-				return bad(at+c[2], "thickness %g %% is outside 1 to 50 %%", v)
+			if v < 1 || v > 40 {
+				return bad(at+c[2], "thickness %g %% is outside 1 to 40 %%", v)
 			}
 			thick = v / 100
 			name += fmt.Sprintf(" at %g %% thick", v)

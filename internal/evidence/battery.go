@@ -77,11 +77,11 @@ func batteryOf(p *track.Path, f *flight, cells int) *Battery {
 	b := &Battery{}
 	longest := math.Max(5, 4*p.Step)
 	if hasA >= 5 {
-		q, e, T := Coulombs(t, amps, nil, longest)
+		q, _, _ := Coulombs(t, amps, nil, longest)
 		Q := about(q, math.Abs(q)*sensorGain, "A s")
 		b.Charge = &Q
 		if hasV >= 5 {
-			_, e, T = Coulombs(t, amps, volts, longest)
+			_, e, T := Coulombs(t, amps, volts, longest)
 			E := about(e, math.Abs(e)*math.Hypot(sensorGain, 0.01), "J")
 			b.Energy = &E
 			if T > 0 {

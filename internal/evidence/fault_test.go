@@ -1,7 +1,6 @@
 package evidence
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"testing"
@@ -120,7 +119,6 @@ func TestHeldPositions(t *testing.T) {
 	rnd := newRand(9)
 	tr := fly(rnd, 50, 2, 3, 0.3, 0, circuit(2, 16, 4.5, false))
 	rs := receive(rnd, tr, receiver{rate: 10, speedSD: 0.1, placeSD: 0.1, drift: 1, driftT: 30, heightSD: 0.3})
-	held := bytes.Clone(nil)
 	var last record
 	for i := range rs {
 		if i%5 == 0 {
@@ -131,7 +129,7 @@ func TestHeldPositions(t *testing.T) {
 		r.p = geo.Point{Lat: last.p.Lat, Lon: last.p.Lon, Height: rs[i].p.Height}
 		rs[i] = r
 	}
-	held = asCSV(rs)
+	held := asCSV(rs)
 	d, err := debriefOf(held, Options{})
 	if err != nil {
 		t.Fatal(err)

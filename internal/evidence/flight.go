@@ -145,9 +145,9 @@ type Window struct {
 // sums are running totals over the samples, so that a window costs the same
 // whatever its length.
 type sums struct {
-	n, t, tt, h, th, e, te []float64 // for least squares on time
-	ve, vn, air, ground    []float64 // integrals over time, by the trapezium
-	used, thr, thrN        []float64
+	t, tt, h, th, e, te []float64 // for least squares on time
+	ve, vn, air, ground []float64 // integrals over time, by the trapezium
+	used, thr, thrN     []float64
 }
 
 func (f *flight) total() {

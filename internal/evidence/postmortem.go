@@ -92,7 +92,6 @@ func PostMortem(causes []Cause, signs []Sign) (ranked []Explained, next []Tellin
 		}
 		return l
 	}
-	post := make([]float64, len(causes))
 	odds := func(skew int, factor float64) []float64 {
 		out := make([]float64, len(causes))
 		sum := 0.0
@@ -109,7 +108,7 @@ func PostMortem(causes []Cause, signs []Sign) (ranked []Explained, next []Tellin
 		}
 		return out
 	}
-	post = odds(-1, 1)
+	post := odds(-1, 1)
 	for i, c := range causes {
 		e := Explained{Name: c.Name, Check: c.Check, Odds: Quantity{post[i], odds(i, 0.5)[i], odds(i, 2)[i], ""}}
 		for _, s := range signs {

@@ -87,10 +87,9 @@ type receiver struct {
 }
 
 type record struct {
-	t           float64
-	p           geo.Point
-	speed, crs  float64
-	trueE, true float64
+	t          float64
+	p          geo.Point
+	speed, crs float64
 }
 
 // receive samples a truth with a receiver's errors.

@@ -878,12 +878,10 @@ func combine(ws []WindFit) WindFit {
 		cov = [2][2]float64{{a[1][1] / det, -a[0][1] / det}, {-a[0][1] / det, a[0][0] / det}}
 		return cov[0][0]*b[0] + cov[0][1]*b[1], cov[1][0]*b[0] + cov[1][1]*b[1], cov
 	}
-	e, n, _ := mean(0)
 	// scatter beyond what the windows' own doubts explain
 	extra := 0.0
 	for it := 0; it < 30; it++ {
-		e2, n2, _ := mean(extra)
-		e, n = e2, n2
+		e, n, _ := mean(extra)
 		s, own := 0.0, 0.0
 		for _, w := range ws {
 			s += (sq(w.East-e) + sq(w.North-n)) / 2
@@ -896,8 +894,7 @@ func combine(ws []WindFit) WindFit {
 		}
 		extra = next
 	}
-	var cov [2][2]float64
-	e, n, cov = mean(extra)
+	e, n, cov := mean(extra)
 	own := 0.0
 	for _, w := range ws {
 		own += (w.Cov[0][0] + w.Cov[1][1]) / 2 / float64(len(ws))

@@ -961,18 +961,15 @@ func pair(s string) (lat, lon float64, ok bool) {
 
 // rows turns records into fixes by a map.
 type rows struct {
-	m        *ColumnMap
-	g        *gather
-	comma    bool
-	timeCol  int
-	dateCol  int
-	factor   float64
-	prevTod  float64
-	days     int64
-	east0    float64
-	north0   float64
-	anchored bool
-	local    bool
+	m       *ColumnMap
+	g       *gather
+	comma   bool
+	timeCol int
+	dateCol int
+	factor  float64
+	prevTod float64
+	days    int64
+	local   bool
 }
 
 func newRows(m *ColumnMap, g *gather) (*rows, error) {

@@ -21,7 +21,6 @@ type epoch struct {
 	day              int64 // unix day; −1 unknown
 	f                Fix
 	line             int
-	vtg              bool
 	vtgSpeed, vtgCrs float64
 }
 
@@ -39,8 +38,6 @@ type nmeaReader struct {
 	pendCourse float64
 	unsummed   int
 	hdop       float64
-	dateJumps  int
-	lastDated  int64
 }
 
 func (n *nmeaReader) reset() {
@@ -50,7 +47,7 @@ func (n *nmeaReader) reset() {
 // readNMEA reads NMEA 0183 sentences: RMC, GGA, VTG, GSA and ZDA of any
 // satellite talker; the sentences of one instant make one fix.
 func readNMEA(br *bufio.Reader, g *gather) error {
-	n := &nmeaReader{g: g, day: -1, prevTod: nan, pendSpeed: nan, pendCourse: nan, hdop: nan, lastDated: -1}
+	n := &nmeaReader{g: g, day: -1, prevTod: nan, pendSpeed: nan, pendCourse: nan, hdop: nan}
 	n.reset()
 	err := g.lines(br, func(line []byte) {
 		if len(line) == 0 || line[0] == '#' {

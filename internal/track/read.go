@@ -72,7 +72,7 @@ func Sniff(head []byte) Format {
 			nmea++
 		case len(line) >= 35 && line[0] == 'B' && allDigits(line[1:7]), bytes.HasPrefix(line, []byte("HFDTE")), bytes.HasPrefix(line, []byte("HODTE")):
 			igc += 3
-		case len(line) >= 4 && bytes.IndexByte([]byte("AHIJCLFDEGK"), line[0]) >= 0 && bytes.IndexAny(line, ",;\t") < 0:
+		case len(line) >= 4 && bytes.IndexByte([]byte("AHIJCLFDEGK"), line[0]) >= 0 && !bytes.ContainsAny(line, ",;\t"):
 			igc++
 		default:
 			other++
@@ -83,7 +83,7 @@ func Sniff(head []byte) Format {
 		return NMEA
 	case igc > 2 && igc >= other:
 		return IGC
-	case bytes.IndexAny(head, ",;\t") >= 0 || bytes.IndexByte(head, ' ') >= 0:
+	case bytes.ContainsAny(head, ",;\t") || bytes.IndexByte(head, ' ') >= 0:
 		return CSV
 	case nmea > 0:
 		return NMEA
@@ -187,7 +187,6 @@ type gather struct {
 	section int32
 	based   bool
 	base    int64 // unix s of T = 0 (or day seconds when the date is unknown)
-	over    int
 }
 
 // at converts whole seconds and a fraction to log time.

@@ -409,7 +409,7 @@ func TestRecorded(t *testing.T) {
 	}
 	count(t, row(s, "car: fixes with speed (valid RMC)", ""), withSpeed, 13)
 	count(t, row(s, "car: void instants", ""), l.Count(Void), 4)
-	v, at = top(l)
+	v, _ = top(l)
 	near(t, row(s, "car: largest speed", "m/s"), v, 16.60265, 2e-5, "last printed digit")
 	if l.Fixes[len(l.Fixes)-1].Section == l.Fixes[0].Section {
 		t.Error("the two clusters of time are joined")

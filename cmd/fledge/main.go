@@ -109,4 +109,4 @@ func rootCommand(c *console) *cobra.Command {
 }
 
 // groups makes the verbs; each file of this package adds its own.
-var groups = []func(*console) []*cobra.Command{checks, questions, bench, starts, debriefs}
+var groups = []func(*console) []*cobra.Command{checks, questions, bench, starts, debriefs, logbooks}

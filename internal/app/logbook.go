@@ -876,15 +876,6 @@ func (h Hangar) Export(ctx context.Context, kind string, w io.Writer) error {
 	return store.WriteCSV(w, kind, got.Rows)
 }
 
-// ExportTo writes a new file, never over an old one.
-func (h Hangar) ExportTo(ctx context.Context, name string, write func(io.Writer) error) error {
-	var b strings.Builder
-	if err := write(&b); err != nil {
-		return err
-	}
-	return create(name, []byte(b.String()))
-}
-
 func create(name string, text []byte) error {
 	if err := store.Create(name, text); err != nil {
 		code, hint := "cannot-write", ""

@@ -607,3 +607,67 @@ func KeysText(kind string) (string, error) {
 	}
 	return strings.TrimPrefix((&report.Doc{Sections: []report.Section{{Title: upper(kind), Blocks: []report.Block{{Table: t}}}}}).Text(), "\n"), nil
 }
+
+// ExportedBody says where an export was written.
+func ExportedBody(file string, bytes int) any {
+	return map[string]any{"schema": report.Schema, "file": file, "bytes": bytes}
+}
+
+// KeyJSON is one thing that an entry may hold.
+type KeyJSON struct {
+	Key    string   `json:"key"`
+	Column string   `json:"column"`
+	Is     string   `json:"is"` // dimension, or "text", "number", "yes-no", "day", "clock", "money", or the table referred to
+	Words  []string `json:"words,omitempty"`
+	Needed bool     `json:"needed"`
+	Say    string   `json:"say,omitempty"`
+}
+
+// KeysBody is [KeysText] as JSON.
+func KeysBody(kind string) any {
+	if kind == "" {
+		return map[string]any{"schema": report.Schema, "kinds": store.Kinds()}
+	}
+	keys := []KeyJSON{}
+	for _, c := range store.Columns(kind) {
+		k := KeyJSON{Key: c.Key, Column: c.Name, Is: "text", Words: c.OneOf, Needed: c.Need, Say: c.Doc}
+		switch {
+		case c.Is == "sd" || c.Is == "dim" || c.Is == "text" || c.Is == "currency":
+			continue
+		case c.Is == "money" || c.Is == "day" || c.Is == "clock":
+			k.Is = c.Is
+			if c.Is == "money" {
+				k.Key = "money"
+			}
+		case c.Dim != unit.None:
+			k.Is = c.Dim.String()
+		case c.Ref != "":
+			k.Is = c.Ref
+		case c.Go.String() == "*bool":
+			k.Is = "yes-no"
+		case c.Go.String() == "int64":
+			k.Is = "number"
+		}
+		if c.Name == "outcome" {
+			k.Words = outcomes()
+		}
+		keys = append(keys, k)
+	}
+	return map[string]any{"schema": report.Schema, "kind": kind, "keys": keys}
+}
+
+// BreaksBody is [BreaksText] as JSON.
+func BreaksBody() any {
+	type one struct {
+		Key      string `json:"key"`
+		Say      string `json:"say"`
+		Joint    string `json:"joint"`
+		WriteOff string `json:"write_off,omitempty"`
+		Look     string `json:"look"`
+	}
+	list := []one{}
+	for _, b := range mend.Breaks {
+		list = append(list, one{b.Key, b.Say, string(b.Joint), b.WriteOff, b.Look})
+	}
+	return map[string]any{"schema": report.Schema, "breaks": list}
+}

@@ -6,6 +6,7 @@ package assess
 
 import (
 	"fledge/internal/air"
+	"fledge/internal/control"
 	"fledge/internal/craft"
 	"fledge/internal/launch"
 	"fledge/internal/odds"
@@ -118,7 +119,8 @@ type Results struct {
 	Numbers  [idCount]Quantity
 	Launch   Launch
 	Strength []strength.Result
-	Notes    []string // what is coarse in these results
+	Setup    []control.Result // linkages and throws, nominal
+	Notes    []string         // what is coarse in these results
 }
 
 // Get returns one scalar result.

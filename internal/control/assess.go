@@ -3,6 +3,7 @@ package control
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"fledge/internal/cite"
 	"fledge/internal/craft"
@@ -17,6 +18,7 @@ type Wish struct {
 	PitchLoad  float64 // load factor at full up stick at that speed; 0: the build's, then 3 (our choice)
 	RollHelix  float64 // pb/2V at full roll stick; 0: the build's roll rate, then 0.07, the full-size criterion of NACA TR-715
 	Pulse      Pulse   // zero: Hobby
+	Brief      bool    // leave out the arm and horn that would suit: most of the time goes there
 	Sigma      float64 // standard deviation of the aerodynamics' control moments, relative; 0: 0.15
 }
 
@@ -29,6 +31,19 @@ type Stop struct {
 	Pulse  float64 // s
 	Status Status  // why there is none
 	Within bool    // the transmitter can send it
+}
+
+// corner is a stop of two sticks at once.
+func (s *Stop) corner() bool { return strings.HasSuffix(s.Name, "(mixed)") }
+
+// jams says whether a dead centre lies within the pulses the transmitter sends.
+func (cs *ControlSheet) jams() bool {
+	for _, k := range cs.Locks {
+		if cs.Pulse.Within(cs.Pulse.Pulse(k.Theta)) {
+			return true
+		}
+	}
+	return false
 }
 
 // ControlSheet is the set-up of one control, its right side.
@@ -85,6 +100,7 @@ type LaunchRow struct {
 // Sheet is everything to set.
 type Sheet struct {
 	Speed     float64
+	SpeedFrom string // what that speed is
 	Trim      Trim
 	Full      Trim    // at the wanted load factor
 	RollThrow float64 // roll-axis deflection wanted, rad; NaN when not known
@@ -124,7 +140,13 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 		def(&w.RollHelix, ac.Flight.RollRate*ac.Ref.Span/(2*w.Speed))
 	}
 	def(&w.RollHelix, 0.07)
-	sh := &Sheet{Speed: w.Speed, RollThrow: nan}
+	sh := &Sheet{Speed: w.Speed, RollThrow: nan, SpeedFrom: "1.5 times the stall speed, as neither flight.speed nor flight.cruise is given"}
+	switch w.Speed {
+	case ac.Flight.Speed:
+		sh.SpeedFrom = "the speed it shall be trimmed for"
+	case ac.Flight.Cruise:
+		sh.SpeedFrom = "its cruise, as flight.speed is not given"
+	}
 	weight := ac.Mass.Total * gravity
 	load := w.PitchLoad
 	if w.StallSpeed > 0 && w.Speed > 0 {
@@ -327,19 +349,27 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 	cs.Skew = math.Asin(math.Min(1, r3.Norm(r3.Cross(r3.Unit(k.HingeAxis), r3.Unit(k.ServoAxis)))))
 	cs.Locks, _ = k.Locks(math.Pi)
 	cs.shares(k, up, down, c.Trim)
+	if cs.SuggestState = Open; w.Brief {
+		return cs.stopped(k, travel), ""
+	}
 	cs.Suggest, cs.SuggestState = Suggest(lk.Arm, r3.Norm(r3.Sub(cs.Neutral.HornPin, cs.Neutral.ArmPin)), travel, most-c.Trim, least+c.Trim)
+	return cs.stopped(k, travel), ""
+}
+
+// stopped fills servo angles and pulses of the stops.
+func (cs ControlSheet) stopped(k Linkage, travel float64) ControlSheet {
 	for i := range cs.Stops {
 		p, st := k.ThetaFor(cs.Stops[i].Delta, math.Pi/2)
 		cs.Stops[i].Status = st
 		if st == OK {
 			cs.Stops[i].Servo = p.Theta
-			cs.Stops[i].Pulse = w.Pulse.Pulse(p.Theta)
-			cs.Stops[i].Within = w.Pulse.Within(cs.Stops[i].Pulse) && math.Abs(p.Theta) <= travel*(1+1e-9)
+			cs.Stops[i].Pulse = cs.Pulse.Pulse(p.Theta)
+			cs.Stops[i].Within = cs.Pulse.Within(cs.Stops[i].Pulse) && math.Abs(p.Theta) <= travel*(1+1e-9)
 			cs.Ends[0] = lesser(cs.Ends[0], cs.Stops[i].Pulse)
 			cs.Ends[1] = -lesser(-cs.Ends[1], -cs.Stops[i].Pulse)
 		}
 	}
-	return cs, ""
+	return cs
 }
 
 func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
@@ -359,6 +389,9 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 		// Only the travel that the throws use counts.
 		lo, hi := 0.0, 0.0
 		for _, s := range cs.Stops {
+			if s.Status != OK && s.corner() && !cs.jams() {
+				continue // the servo's end comes before it: the corner is cut off
+			}
 			if s.Status != OK {
 				r.Status, r.Safety = Fail, true
 				r.Value = 0
@@ -369,6 +402,8 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 			}
 			lo, hi = math.Min(lo, s.Servo), math.Max(hi, s.Servo)
 		}
+		// The transmitter turns the servo no further than its pulses.
+		lo, hi = math.Max(lo, cs.Pulse.Angle(cs.Pulse.Min)), math.Min(hi, cs.Pulse.Angle(cs.Pulse.Max))
 		for _, p := range cs.Travel.Rows {
 			if p.Theta >= lo-1e-9 && p.Theta <= hi+1e-9 {
 				r.Value = math.Min(r.Value, math.Min(p.AtArm, p.AtHorn))
@@ -393,7 +428,7 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 	if cs.Described && cs.State == OK {
 		e := Result{ID: "setup.travel." + c.Name, Label: "servo travel used for full throw of " + c.Name, Unit: "1", Value: 0, Min: nan, Max: Find(Limits, "setup.travel").Value, How: "a longer arm or a shorter horn, less throw", Refs: []cite.Ref{cite.Common.At("1000 to 2000 µs, 10 µs a degree", cite.Practice)}}
 		for _, s := range cs.Stops {
-			if s.Status == OK {
+			if s.Status == OK && !s.corner() {
 				p := &cs.Pulse
 				if s.Pulse >= p.Centre {
 					e.Value = math.Max(e.Value, (s.Pulse-p.Centre)/(p.Max-p.Centre))
@@ -403,7 +438,10 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 			}
 		}
 		e.Sigma = 0.1 * e.Value
-		e.Because = fmt.Sprintf("One step of the pulse moves the surface %.3f°.", cs.Step*180/math.Pi)
+		if cs.Over > 0 {
+			e.Because = fmt.Sprintf("Both sticks in a corner ask %.0f %% more than the servo has and are cut off there. ", 100*cs.Over)
+		}
+		e.Because += fmt.Sprintf("One step of the pulse moves the surface %.3f°.", cs.Step*180/math.Pi)
 		if cs.PulseGiven {
 			e.Sigma = 0.02 * e.Value
 		} else {

@@ -109,7 +109,7 @@ func TestSheetFindings(t *testing.T) {
 		{"setup.linkage.elevon", NotAsked, func(a *craft.Aircraft) { a.Linkages = nil }},
 		{"setup.control.elevon", Unknown, func(a *craft.Aircraft) { a.Surfaces[0].Controls[0].ChordShare = 0 }},
 		{"setup.control.elevon", Unknown, func(a *craft.Aircraft) { a.Surfaces[0].Controls[0].From = 0.6; a.Surfaces[0].Controls[0].To = 0.7 }},
-		{"setup.travel.elevon", Fail, func(a *craft.Aircraft) { a.Surfaces[0].Controls[0].ThrowUp = 20 * deg }},
+		{"setup.travel.elevon", Fail, func(a *craft.Aircraft) { a.Surfaces[0].Controls[0].ThrowUp = 36 * deg }},
 		{"setup.roll", Fail, func(a *craft.Aircraft) {
 			c := &a.Surfaces[0].Controls[0]
 			c.ThrowUp, c.ThrowDown = 1*deg, 1*deg

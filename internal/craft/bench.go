@@ -75,6 +75,7 @@ func (m *maker) heights() {
 			}
 			b := &m.b.Surfaces[i].Controls[j].Heights
 			h := &m.ac.Surfaces[i].Controls[j].Heights
+			m.ac.Surfaces[i].Controls[j].BalanceKnown = m.b.Surfaces[i].Controls[j].Balance.Given
 			read := func(v build.Value) float64 {
 				if !v.Given {
 					return math.NaN()

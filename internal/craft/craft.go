@@ -89,6 +89,7 @@ type Control struct {
 	Sealed                  bool
 	Mass                    float64 // of one side, 0 when not known
 	Balance                 float64 // centre of mass behind the hinge
+	BalanceKnown            bool    // it was found
 	Heights                 Heights
 }
 

@@ -45,6 +45,7 @@ func (m *maker) limits() {
 			*d.field(l) = v.Value
 		}
 	}
+	m.ac.Knobs = append(m.ac.Knobs, Knob{Path: "limits.load_factor", Label: "pull-up it must stand", Dim: "ratio", Value: l.LoadFactor, Given: b.LoadFactor.Given, Low: 1, High: 100, set: func(a *Aircraft, x float64) { a.Limits.LoadFactor = x }})
 	l.TakeoffMass = b.TakeoffMass.Value
 	l.TopSpeed = b.TopSpeed.Value
 	l.FieldLength = b.FieldLength.Value

@@ -27,13 +27,13 @@ func Setup(p SetUp) *Doc {
 	sh, ac := p.Sheet, p.Results.Aircraft
 	d := &Doc{Title: ac.Name + ": " + verdict.Questions[3]}
 	if sh.Trim.Why == "" && sh.Speed > 0 {
-		d.Lead = append(d.Lead, fmt.Sprintf("Hands off at %s it wants the pitch controls %s deg (trailing edge up positive), nose %s deg to the air.",
-			p.fmt(sh.Speed, unit.Speed), degrees(sh.Trim.Pitch), degrees(sh.Trim.Alpha)))
+		d.Lead = append(d.Lead, fmt.Sprintf("Hands off at %s (%s) it wants the pitch controls %s deg (trailing edge up positive), nose %s deg to the air.",
+			p.fmt(sh.Speed, unit.Speed), sh.SpeedFrom, degrees(sh.Trim.Pitch), degrees(sh.Trim.Alpha)))
 	} else {
 		d.Lead = append(d.Lead, "No hands-off trim: "+sh.Trim.Why+".")
 	}
 	d.Lead = append(d.Lead, p.pulseWords(), p.conditions())
-	d.Sections = append(d.Sections, p.findings("Judged by flight", ofQuestion(3)))
+	d.Sections = append(d.Sections, p.findings("Judged by flight", ofIDs("control-power", "trim")))
 	for i := range sh.Controls {
 		d.Sections = append(d.Sections, p.control(&sh.Controls[i]))
 	}
@@ -254,7 +254,7 @@ type SetupJSON struct {
 // SetupBody is the JSON of a set-up sheet.
 func SetupBody(p SetUp) SetupJSON {
 	sh, ac := p.Sheet, p.Results.Aircraft
-	out := SetupJSON{Head: p.head(), Controls: []ControlJSON{}, Launch: []LaunchRowJSON{}, Failsafe: []FailsafeJSON{}, Tail: p.tail(ofQuestion(3), "propeller", "proof")}
+	out := SetupJSON{Head: p.head(), Controls: []ControlJSON{}, Launch: []LaunchRowJSON{}, Failsafe: []FailsafeJSON{}, Tail: p.tail(ofIDs("control-power", "trim"), "propeller", "proof")}
 	out.Notes = append(out.Notes, sh.Notes...)
 	for _, r := range sh.Results {
 		f := verdict.FromResult(r, 3)

@@ -53,8 +53,8 @@ func (p *SetUp) linkage(c *control.ControlSheet) []string {
 		}
 		say = append(say, fmt.Sprintf("Servo midpoint %s us (arm square at %s us), end points %s us and %s us.", mid, micro(c.Pulse.Centre), micro(c.Ends[0]), micro(c.Ends[1])))
 	}
-	line := fmt.Sprintf("At neutral the edge moves %.2f deg per degree of servo; a step of %.0f us moves it %.2f deg there, %.2f deg where it is coarsest, %s at the edge.",
-		math.Abs(c.Neutral.Ratio), c.Pulse.Step*1e6, deg(c.Step), deg(c.StepMost), p.fine(c.Flap.Widest*math.Sin(c.Step)))
+	line := fmt.Sprintf("At neutral the edge moves %.2f deg per degree of servo; a step of %.0f us moves it %.2f deg there, %.2f deg where it is coarsest, %.2f mm at the edge.",
+		math.Abs(c.Neutral.Ratio), c.Pulse.Step*1e6, deg(c.Step), deg(c.StepMost), 1e3*c.Flap.Widest*math.Sin(c.Step))
 	say = append(say, line)
 	switch {
 	case c.PlayKnown && c.PlayMeasured:

@@ -157,6 +157,17 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 	case finding == "balance" || finding == "maker-balance" || finding == "trim":
 		balance()
 		controlsOf(ac, add, finding == "trim")
+	case finding == "setup.pitch":
+		throws(ac, add)
+	case finding == "setup.roll":
+		for i := range ac.Surfaces {
+			for _, c := range ac.Surfaces[i].Controls {
+				if c.Roll > 0 {
+					path := "surfaces." + build.PathKey(ac.Surfaces[i].Name) + ".controls." + build.PathKey(c.Name) + ".throw_up"
+					add(Lever{Path: path, Noun: "throw", Up: "give the " + c.Name + " %s up", Down: "give the " + c.Name + " %s up", Low: c.ThrowUp, High: math.Max(c.ThrowUp, 30*math.Pi/180), Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 3, PerSpan: 3})
+				}
+			}
+		}
 	case finding == "control-power":
 		balance()
 		controlsOf(ac, add, true)
@@ -167,6 +178,7 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 		pct("landing.margin", "approach margin", "approach at %s of stall speed", "approach at %s of stall speed", 1.2, 1.5, 1)
 	default:
 		servo(ac, add, finding)
+		holds(ac, add, finding)
 		electric(ac, add, finding)
 	}
 	return out
@@ -200,26 +212,132 @@ func throws(ac *craft.Aircraft, add func(Lever)) {
 
 // servo gives the levers of one control's linkage, when the finding names it.
 func servo(ac *craft.Aircraft, add func(Lever), finding string) {
-	for _, l := range ac.Linkages {
-		if !strings.Contains(finding, slug(l.Control)) {
+	kind := finding[:strings.IndexByte(finding+".", '.')]
+	if kind == "setup" {
+		rest := finding[len(kind):]
+		kind += rest[:max(1, strings.LastIndexByte(rest, '.'))]
+	}
+	for i := range ac.Linkages {
+		l := &ac.Linkages[i]
+		if !strings.HasSuffix(finding, "."+l.Control) && !strings.HasSuffix(finding, "."+slug(l.Control)) {
 			continue
 		}
 		p := "linkages." + build.PathKey(l.Control)
-		mm := func(key, noun string, now, most, cost float64) {
-			add(Lever{Path: p + "." + key, Noun: noun, Up: noun + " of %s on the " + l.Control, Down: noun + " of %s on the " + l.Control, Low: now, High: most * now, Step: 0.0005, Unit: "mm", Scale: 0.001, Cost: cost, PerSpan: cost})
+		mm := func(key, noun string, now, least, most, cost float64) {
+			if now > 0 {
+				add(Lever{Path: p + "." + key, Noun: noun, Up: noun + " of %s on the " + l.Control, Down: noun + " of %s on the " + l.Control, Low: least * now, High: most * now, Step: 0.0005, Unit: "mm", Scale: 0.001, Cost: cost, PerSpan: cost})
+			}
 		}
-		switch {
-		case strings.HasPrefix(finding, "rod."):
-			mm("rod_diameter", "a rod", l.RodDiameter, 3, 8)
-			continue
-		case strings.HasPrefix(finding, "horn."):
-			mm("horn_width", "a horn thickness", l.HornWidth, 3, 8)
-			mm("horn_root", "a horn root", l.HornRoot, 2, 8)
-			continue
+		rod := func() { mm("rod_diameter", "a rod", l.RodDiameter, 1, 3, 8) }
+		torque := func() {
+			add(Lever{Path: p + ".torque", Noun: "servo", Up: "fit a servo of %s on the " + l.Control, Down: "fit a servo of %s on the " + l.Control, Low: l.Torque, High: 4 * l.Torque, Step: 0.00980665, Unit: "kg cm", Scale: 0.0980665, Cost: 30, PerSpan: 20})
 		}
-		add(Lever{Path: p + ".torque", Noun: "servo", Up: "fit a servo of %s on the " + l.Control, Down: "fit a servo of %s on the " + l.Control, Low: l.Torque, High: 4 * l.Torque, Step: 0.00980665, Unit: "kg cm", Scale: 0.0980665, Cost: 30, PerSpan: 20})
-		add(Lever{Path: p + ".horn", Noun: "horn", Up: "move the rod out to %s on the " + l.Control + "'s horn", Down: "move the rod in to %s on the " + l.Control + "'s horn", Low: 0.6 * l.Horn, High: 2 * l.Horn, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: 6, PerSpan: 6})
-		add(Lever{Path: p + ".arm", Noun: "arm", Up: "move the rod out to %s on the servo arm of the " + l.Control, Down: "move the rod in to %s on the servo arm of the " + l.Control, Low: 0.5 * l.Arm, High: 1.5 * l.Arm, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: 5, PerSpan: 6})
+		ratio := func() {
+			add(Lever{Path: p + ".horn", Noun: "horn", Up: "move the rod out to %s on the " + l.Control + "'s horn", Down: "move the rod in to %s on the " + l.Control + "'s horn", Low: 0.6 * l.Horn, High: 2 * l.Horn, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: 6, PerSpan: 6})
+			add(Lever{Path: p + ".arm", Noun: "arm", Up: "move the rod out to %s on the servo arm of the " + l.Control, Down: "move the rod in to %s on the servo arm of the " + l.Control, Low: 0.5 * l.Arm, High: 1.5 * l.Arm, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: 5, PerSpan: 6})
+		}
+		switch kind {
+		case "rod", "rod-stall":
+			rod()
+		case "horn", "horn-hole":
+			mm("horn_width", "a horn thickness", l.HornWidth, 1, 3, 8)
+			mm("horn_root", "a horn root", l.HornRoot, 1, 2, 8)
+		case "horn-length":
+			mm("horn", "a horn", l.Horn, 1, 4, 6)
+		case "servo-time":
+			torque()
+			add(Lever{Path: p + ".speed", Noun: "servo", Up: "fit a servo of %s on the " + l.Control, Down: "fit a servo of %s on the " + l.Control, Low: l.Speed, High: 4 * l.Speed, Step: math.Pi / 18, Unit: "deg/s", Scale: math.Pi / 180, Cost: 30, PerSpan: 20})
+			ratio()
+		case "play":
+			add(Lever{Path: p + ".play", Noun: "play", Up: "play of %s on the " + l.Control, Down: "take up the play of the " + l.Control + " to %s", Low: 0.05 * l.Play, High: l.Play, Step: math.Pi / 1800, Unit: "deg", Scale: math.Pi / 180, Cost: 8, PerSpan: 8})
+			mm("hole_play", "a clearance of rod in hole", l.HolePlay, 0.1, 1, 6)
+		case "flutter":
+			torque()
+			ratio()
+			rod()
+		case "setup.linkage", "setup.travel":
+			ratio()
+			throwsOf(ac, add, l.Control)
+		case "setup.clearance":
+			ratio()
+			add(Lever{Path: p + ".skin.above", Noun: "servo", Up: "set the servo of the " + l.Control + " %s under the upper skin", Down: "set the servo of the " + l.Control + " %s under the upper skin", Low: l.Skin.Above, High: l.Skin.Above + 0.008, Step: 0.0005, Unit: "mm", Scale: 0.001, Cost: 12, PerSpan: 6})
+		case "setup.lean":
+			mm("rod", "a rod length", l.Rod, 1, 3, 8)
+			add(Lever{Path: p + ".place.skew", Noun: "servo", Up: "turn the servo of the " + l.Control + " to %s of the hinge line", Down: "turn the servo of the " + l.Control + " to %s of the hinge line", Low: -math.Pi / 6, High: math.Pi / 6, Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 12, PerSpan: 6})
+		default:
+			torque()
+			ratio()
+			throwsOf(ac, add, l.Control)
+		}
+	}
+}
+
+// throwsOf gives the throws of one control, downwards from now.
+func throwsOf(ac *craft.Aircraft, add func(Lever), name string) {
+	for i := range ac.Surfaces {
+		for _, c := range ac.Surfaces[i].Controls {
+			if c.Name != name {
+				continue
+			}
+			path := "surfaces." + build.PathKey(ac.Surfaces[i].Name) + ".controls." + build.PathKey(c.Name)
+			for _, t := range []struct {
+				key, way string
+				now      float64
+			}{{"throw_up", "up", c.ThrowUp}, {"throw_down", "down", c.ThrowDown}} {
+				say := "limit the " + c.Name + " to %s " + t.way
+				add(Lever{Path: path + "." + t.key, Noun: "throw", Up: say, Down: say, Low: 0.4 * t.now, High: t.now, Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 4, PerSpan: 5})
+			}
+		}
+	}
+}
+
+// holds gives the levers of what bears load: spar, joiner, hook, bolts.
+func holds(ac *craft.Aircraft, add func(Lever), finding string) {
+	mm := func(path, noun string, now, most, cost float64) {
+		if now > 0 {
+			add(Lever{Path: path, Noun: noun, Up: noun + " of %s", Down: noun + " of %s", Low: now, High: most * now, Step: 0.0005, Unit: "mm", Scale: 0.001, Cost: cost, PerSpan: cost})
+		}
+	}
+	pull := func() {
+		n := ac.Limits.LoadFactor
+		add(Lever{Path: "limits.load_factor", Noun: "pull-up", Up: "allow pull-ups to %s times her weight", Down: "pull no more than %s times her weight: less up throw at speed", Low: math.Min(n, 3), High: n, Step: 0.5, Scale: 1, Cost: 5, PerSpan: 10})
+	}
+	stretch := func() {
+		if s := ac.Launch.Bungee.Stretch; s > 0 {
+			add(Lever{Path: "launch.bungee.stretch", Noun: "stretch", Up: "pull back to %s", Down: "pull back only to %s", Low: 0.4 * s, High: s, Step: 0.1, Unit: "m", Scale: 1, Cost: 1, PerSpan: 6})
+		}
+	}
+	switch finding {
+	case "spar", "joiner":
+		s := &ac.Spar
+		if finding == "joiner" {
+			s = &ac.Joiner
+		}
+		mm("strength."+finding+".outer", "a "+finding, s.Outer, 2.5, 15)
+		pull()
+	case "hook":
+		h := &ac.HookPad
+		mm("strength.hook.pad_length", "a hook pad", h.PadLong, 3, 8)
+		mm("strength.hook.pad_width", "a hook pad width", h.PadWide, 3, 8)
+		mm("strength.hook.diameter", "a hook wire", h.Diameter, 2.5, 8)
+		stretch()
+	case "stake":
+		stretch()
+	case "bolts.wing", "bolts.hook", "bolts-tip.wing":
+		name := finding[strings.IndexByte(finding, '.')+1:]
+		for i := range ac.Bolts {
+			if b := &ac.Bolts[i]; b.Holds == name {
+				p := "strength.bolts." + name
+				mm(p+".washer", "a washer", b.Washer, 3, 4)
+				mm(p+".engaged", "a thread engaged", b.Engaged, 3, 6)
+				mm(p+".diameter", "a bolt", b.Diameter, 2, 8)
+			}
+		}
+		if name == "wing" {
+			pull()
+		} else {
+			stretch()
+		}
 	}
 }
 

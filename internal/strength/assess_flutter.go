@@ -70,7 +70,7 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 		a.out = append(a.out, r)
 	}
 	r := Result{
-		ID: "flutter." + c.Name, Label: "control frequency of " + c.Name + " times semichord over 1.2 times top speed", Unit: "1", Value: nan, Min: limit("flutter"), Max: nan, Safety: true, Caution: flutterCaution,
+		ID: "flutter." + c.Name, Label: "flutter screen of " + c.Name + ": its reduced frequency at 1.2 times top speed", Unit: "1", Value: nan, Min: limit("flutter"), Max: nan, Safety: true, Caution: flutterCaution,
 		How:  "mass-balance it, a stiffer or shorter rod, a longer horn, a stronger servo; weigh the control and find its balance behind the hinge",
 		Refs: []cite.Ref{control.Find(Limits, "flutter").Ref, cite.Report45.At("mass balance and rigidity", cite.Seen), cite.FAR23Flutter.At("to 1.2 times the design dive speed", cite.Seen)},
 	}
@@ -80,6 +80,7 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 		mass = flapDensity * f.Chord * f.Span
 	}
 	inertia := PlateInertia(mass, f.Chord)
+	balanced := c.BalanceKnown && c.Balance <= 0
 	if weighed && c.Balance > 0 {
 		// Measured centre of mass: the plate's inertia scaled by its square.
 		inertia *= 4 * c.Balance * c.Balance / (f.Chord * f.Chord)
@@ -131,11 +132,15 @@ func (a *assessor) screen(s *craft.Surface, c *craft.Control, f control.Flap) {
 	r.Value = w * f.Local / 2 / v
 	r.Sigma = rel * r.Value
 	r.Because = fmt.Sprintf("%.2f N m/rad (%s) and %.0f g of flap give %.0f Hz; reduced frequency at %.0f m/s.", k, say, mass*1e3, w/(2*math.Pi), v)
-	if weighed && c.Balance <= 0 {
+	if balanced {
 		r.Min = limit("flutter.balanced")
 		r.Because += " It is mass-balanced, which removes part of the coupling: less is asked."
 	} else {
-		r.Because += " It is not mass-balanced, as far as is known."
+		if c.BalanceKnown {
+			r.Because += " It is not mass-balanced."
+		} else {
+			r.Because += " Where it balances is not given (balance): it is taken as not mass-balanced."
+		}
 	}
 	a.add(r)
 }

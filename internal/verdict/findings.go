@@ -13,6 +13,7 @@ func (j *judged) bench() {
 	j.mass()
 	j.balance()
 	j.controlPower()
+	j.setup()
 	j.strong()
 }
 

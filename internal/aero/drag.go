@@ -130,6 +130,25 @@ func HullOf(b []craft.BodyStation) (h Hull) {
 
 const bodyPoints = 40
 
+// bluffness is the drag area of a flat nose and of an after body that closes
+// too fast for the flow to follow.
+func bluffness(b []craft.BodyStation, hull Hull) (nose, steep float64) {
+	area := func(s craft.BodyStation) float64 { return math.Pi / 4 * s.Width * s.Height }
+	if a := area(b[0]); a > 0.05*hull.Frontal {
+		nose = 0.2 * a
+	}
+	for i := 1; i < len(b); i++ {
+		d := area(b[i-1]) - area(b[i])
+		dx := b[i].X - b[i-1].X
+		if d <= 0 || dx < 0 {
+			continue
+		}
+		r := (b[i-1].Width + b[i-1].Height - b[i].Width - b[i].Height) / 4
+		steep += 0.3 * d * smooth((math.Atan2(r, dx)-15*math.Pi/180)/(20*math.Pi/180))
+	}
+	return nose, steep
+}
+
 // bodyMoment is the unstable moment of a slender body per unit of density,
 // forward speed and cross speed, (pi/4) int w² (d beta/d alpha) dx: Multhopp's
 // form, which is Munk's twice the volume over two when the local angle is the
@@ -251,6 +270,17 @@ func (b *builder) drag() {
 			name: "body, friction", skin: &f, surface: -1,
 			why: fmt.Sprintf("plate friction with transition at %.0f %% of the length, form factor %.2f (Hoerner), %.0f cm² wetted", 100*xt, ff, hull.Wetted*1e4),
 		})
+		if nose, steep := bluffness(ac.Body, hull); nose > 0 || steep > 0 {
+			if nose > 0 {
+				items = append(items, item{name: "body, blunt nose", fixed: nose, surface: -1,
+					why: "flat front with rounded edges, 0.2 on its area (Hoerner: 0.2 rounded, 0.8 sharp)"})
+			}
+			if steep > 0 {
+				items = append(items, item{name: "body, steep after body", fixed: steep, surface: -1,
+					why: "it closes faster than 15 degrees a side: flow leaves it, up to 0.3 on the area it closes (our choice after Hoerner)"})
+			}
+			m.fixed += nose + steep
+		}
 		if base[0] > 0 {
 			items = append(items, item{
 				name: "body, blunt end", skin: curveOf(base), surface: -1,

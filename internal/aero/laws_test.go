@@ -733,3 +733,30 @@ func TestTurningPower(t *testing.T) {
 		})
 	}
 }
+
+// A flat nose and a blunt stern cost drag, a slender body has neither.
+func TestBluffBodies(t *testing.T) {
+	area := func(body []craft.BodyStation) (all float64, names map[string]bool) {
+		ac := conventional()
+		ac.Body = body
+		m := model(t, ac)
+		names = map[string]bool{}
+		for _, it := range m.DragBreakdown(15) {
+			names[it.Name] = true
+			all += it.DragArea
+		}
+		return all, names
+	}
+	slim, n := area([]craft.BodyStation{{X: 0, Width: 0.01, Height: 0.01}, {X: 0.2, Width: 0.07, Height: 0.07}, {X: 0.9, Width: 0.01, Height: 0.01}})
+	if n["body, blunt nose"] || n["body, steep after body"] || n["body, blunt end"] {
+		t.Errorf("a slender body is called blunt: %v", n)
+	}
+	flat, n := area([]craft.BodyStation{{X: 0, Width: 0.07, Height: 0.07}, {X: 0.2, Width: 0.07, Height: 0.07}, {X: 0.9, Width: 0.01, Height: 0.01}})
+	if !n["body, blunt nose"] || flat-slim < 0.1*0.0038 {
+		t.Errorf("flat nose: %g against %g, %v", flat, slim, n)
+	}
+	stub, n := area([]craft.BodyStation{{X: 0, Width: 0.01, Height: 0.01}, {X: 0.2, Width: 0.07, Height: 0.07}, {X: 0.85, Width: 0.07, Height: 0.07}, {X: 0.9, Width: 0.01, Height: 0.01}})
+	if !n["body, steep after body"] || stub <= slim {
+		t.Errorf("stub tail: %g against %g, %v", stub, slim, n)
+	}
+}

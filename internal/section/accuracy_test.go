@@ -203,13 +203,13 @@ func TestHighReynolds(t *testing.T) {
 		{"4412", -3.8, -0.093, 0.105, 1.67, 0.12},
 		{"4415", -4.3, -0.093, 0.105, 1.64, 0.12},
 		{"23012", -1.4, -0.014, 0.107, 1.79, 0.12},
-		{"0009", 0, 0, 0.109, 1.32, 0.45},
+		{"0009", 0, 0, 0.109, 1.32, 0.2},
 	} {
 		row := check.Row{Topic: "section polars: four and five digits, Re 9e6 smooth", Source: cite.NACATR824.At(r.name, cite.Memory)}
 		p := Solve(must(t, r.name), Condition{Re: 9e6, Panels: 120}, degrees(-6, 20, 1))
 		al, cl, _ := attached(p)
 		why := "pass bar"
-		if r.gap > 0.2 {
+		if r.gap > 0.15 {
 			why = "thin noses stall by a bursting bubble, which the method does not have: known gap"
 		}
 		row.Name = r.name + " maximum lift"

@@ -236,9 +236,13 @@ func (m *Model) describe(s *StallPoint, v float64, cg r3.Vec, rho, mu float64, k
 	}
 	s.Tip = s.Eta > 0.65
 	f.Pitch = 0
+	s.Untrimmed = math.Inf(-1)
 	for i := 0; i <= 60; i++ {
 		f.Alpha = 0.5 * float64(i) * math.Pi / 180
 		c, _ := m.Coefficients(&f, k, cg)
+		if c.CL < s.Untrimmed-0.03 {
+			break
+		}
 		s.Untrimmed = math.Max(s.Untrimmed, c.CL)
 	}
 	s.TrimCost = s.Untrimmed - s.CLMax
@@ -332,8 +336,8 @@ func (m *Model) top(v float64, cg r3.Vec, rho, mu float64, k *Factors) StallPoin
 			}
 			break
 		}
-		if cl < best-0.08 {
-			break
+		if cl < best-0.03 {
+			break // past the first top: lift far beyond it is no flight
 		}
 	}
 	if math.IsInf(best, -1) {

@@ -15,6 +15,7 @@
 package evidence
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -622,6 +623,14 @@ func (f *flight) twoWay(d *Debrief, base *Base, washout float64) {
 	d.Pairs = orEmpty(f.pairs(d.Runs, base))
 	for i := range d.Pairs {
 		d.Pairs[i].codeRemarks(washout)
+	}
+	if most := 200; len(d.Pairs) > most { // a long day at the base: the best are listed
+		rank := func(p *Pair) float64 {
+			return p.Mean.Value + 1000*(b2f(p.Passes[0].Accepted)+b2f(p.Passes[1].Accepted))
+		}
+		slices.SortStableFunc(d.Pairs, func(a, b Pair) int { return cmp.Compare(rank(&b), rank(&a)) })
+		d.remark(fmt.Sprintf("%d pairs of passes were found; the best %d are listed", len(d.Pairs), most))
+		d.Pairs = d.Pairs[:most]
 	}
 	if d.TwoWayRefused != "" {
 		return

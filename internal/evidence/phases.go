@@ -274,7 +274,7 @@ func mergeLoiters(f *flight, in []Phase) []Phase {
 		}
 		sum, best := 0.0, -1
 		sign := 0.0
-		for j := i; j < len(in); j++ {
+		for j := i; j < len(in) && j < i+200; j++ { // a longer loiter is told in parts
 			p := in[j]
 			if p.Kind != Turn && p.Kind != RunPhase {
 				break

@@ -818,7 +818,7 @@ func turnWinds(p *track.Path) (whole WindFit, windows []WindFit, refused string)
 func split(o []obs, length float64) [][]obs {
 	var out [][]obs
 	total := o[len(o)-1].t - o[0].t
-	n := max(1, int(math.Round(total/length)))
+	n := max(1, min(int(math.Round(math.Min(total/length, 1e6))), len(o)/20))
 	each := total/float64(n) + 1e-9
 	from := 0
 	for k := 1; k <= n && from < len(o); k++ {

@@ -293,19 +293,25 @@ func (s *scene) jumps() {
 		return v > near+alongMost*(dt+ndt)/2+4*su+2
 	}
 	cut := make(map[int]bool)
-	for k := 1; k < len(idx); k++ {
-		a, b := idx[k-1], idx[k]
-		if s.section[a] != s.section[b] {
+	good := idx[:0:0] // the positions kept so far; the last of them is a
+	for k := 0; k < len(idx); {
+		b := idx[k]
+		m := len(good)
+		if m == 0 || s.section[good[m-1]] != s.section[b] {
+			good = append(good, b)
+			k++
 			continue
 		}
+		a := good[m-1]
+		before := m >= 2 && s.section[good[m-2]] == s.section[a] && !cut[a]
+		after := k+1 < len(idx) && s.section[idx[k+1]] == s.section[b]
 		v, dt := step(a, b)
 		// the speed this step should have: the steps beside it and the receiver's own
 		near, ndt := math.Inf(-1), dt
-		if k >= 2 && s.section[idx[k-2]] == s.section[a] && !cut[a] {
-			w, d := step(idx[k-2], a)
-			near, ndt = w, d
+		if before {
+			near, ndt = step(good[m-2], a)
 		}
-		if k+1 < len(idx) && s.section[idx[k+1]] == s.section[b] {
+		if after {
 			// past b, or past the bad point b
 			w, d := step(b, idx[k+1])
 			if w2, d2 := step(a, idx[k+1]); w2 < w {
@@ -316,68 +322,60 @@ func (s *scene) jumps() {
 			}
 		}
 		if known(s.speed[a]) || known(s.speed[b]) {
-			m := math.Max(orZero(s.speed[a]), orZero(s.speed[b]))
-			near, ndt = m, dt
+			near, ndt = math.Max(orZero(s.speed[a]), orZero(s.speed[b])), dt
 		}
 		if math.IsInf(near, -1) || !impossible(v, dt, near, ndt) {
+			good = append(good, b)
+			k++
 			continue
 		}
 		// the false point may be a, the one before: it fell short, then jumped
-		if k >= 2 && s.section[idx[k-2]] == s.section[b] && !cut[a] {
-			w, d := step(idx[k-2], b)
-			if back, _ := step(idx[k-2], a); !impossible(w, d, near, ndt) && math.Abs(w-near) < math.Abs(back-near) {
+		if before {
+			w, d := step(good[m-2], b)
+			if back, _ := step(good[m-2], a); !impossible(w, d, near, ndt) && math.Abs(w-near) < math.Abs(back-near) {
 				mended := true // and b goes on well from there
-				if k+1 < len(idx) && s.section[idx[k+1]] == s.section[b] {
+				if after {
 					next, nd := step(b, idx[k+1])
 					mended = !impossible(next, nd, w, d)
 				}
 				if mended {
 					s.badPlace(a)
-					idx = slices.Delete(idx, k-1, k)
-					k -= 2
-					if k < 0 {
-						k = 0
-					}
+					good = good[:m-1]
 					continue
 				}
 			}
 		}
-		// a single false point, b, when leaving it out mends the path
-		if k+1 < len(idx) && s.section[idx[k+1]] == s.section[b] {
-			c := idx[k+1]
-			w, d := step(a, c)
-			after, _ := step(b, c)
-			if !impossible(w, d, near, ndt) && after > near {
-				s.badPlace(b)
-				idx = slices.Delete(idx, k, k+1)
-				k--
-				continue
-			}
-			// a short burst of false points
-			burst := -1
-			for m := k + 1; m < len(idx) && s.section[idx[m]] == s.section[a] && s.t[idx[m]]-s.t[b] <= spikeLast; m++ {
-				w, d := step(a, idx[m])
-				if !impossible(w, d, near, ndt) {
-					burst = m
-					break
-				}
-			}
-			if burst > 0 {
-				for m := k; m < burst; m++ {
-					s.badPlace(idx[m])
-				}
-				idx = slices.Delete(idx, k, burst)
-				k--
-				continue
-			}
-		} else { // the last of its section
+		if !after { // the last of its section
 			s.badPlace(b)
-			idx = slices.Delete(idx, k, k+1)
-			k--
+			k++
+			continue
+		}
+		// a single false point, b, when leaving it out mends the path
+		w, d := step(a, idx[k+1])
+		if on, _ := step(b, idx[k+1]); !impossible(w, d, near, ndt) && on > near {
+			s.badPlace(b)
+			k++
+			continue
+		}
+		// a short burst of false points
+		burst := -1
+		for j := k + 1; j < len(idx) && j < k+100 && s.section[idx[j]] == s.section[a] && s.t[idx[j]]-s.t[b] <= spikeLast; j++ {
+			if w, d := step(a, idx[j]); !impossible(w, d, near, ndt) {
+				burst = j
+				break
+			}
+		}
+		if burst > 0 {
+			for ; k < burst; k++ {
+				s.badPlace(idx[k])
+			}
 			continue
 		}
 		cut[b] = true
+		good = append(good, b)
+		k++
 	}
+	idx = good
 	s.kinks(idx, cut)
 	if len(cut) == 0 {
 		return

@@ -860,3 +860,38 @@ func TestKinks(t *testing.T) {
 		t.Error("the jump is bridged")
 	}
 }
+
+// Logs made to cost time: four times the records take about four times as
+// long, not sixteen.
+func TestCost(t *testing.T) {
+	for n, line := range map[string]func(i int) string{
+		"false places without end":    func(i int) string { return fmt.Sprintf("%.1f,%.6f,10\n", float64(i)*0.1, 50+float64(i%2)*0.01) },
+		"places leaping about":        func(i int) string { return fmt.Sprintf("%.1f,%.6f,10\n", float64(i)*0.1, 50+float64(i*7919%101)*0.01) },
+		"a hundred thousand a second": func(i int) string { return fmt.Sprintf("%.6f,%.8f,10\n", float64(i)*1e-5, 50+float64(i)*1e-9) },
+		"a month between records":     func(i int) string { return fmt.Sprintf("%d,%.6f,10\n", i*29*86400, 50+float64(i)*1e-5) },
+	} {
+		cost := func(rows int) float64 {
+			var b strings.Builder
+			b.WriteString("t,lat,lon\n")
+			for i := 0; i < rows; i++ {
+				b.WriteString(line(i))
+			}
+			best := math.Inf(1)
+			for k := 0; k < 3; k++ {
+				from := time.Now()
+				l, err := Read(strings.NewReader(b.String()), Options{})
+				if err != nil {
+					t.Fatalf("%s: %v", n, err)
+				}
+				Smooth(l)
+				best = math.Min(best, time.Since(from).Seconds())
+			}
+			return best
+		}
+		if r := cost(40000) / cost(10000); r > 10 {
+			t.Errorf("%s: four times the records take %.1f times as long", n, r)
+		} else {
+			t.Logf("%s: %.1f", n, r)
+		}
+	}
+}

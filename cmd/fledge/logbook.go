@@ -127,6 +127,19 @@ func logbookCommand(c *console) *cobra.Command {
 		return &app.Answer{Plain: got.Text(h.Units), Body: got}, nil
 	})
 
+	add(&cobra.Command{
+		Use: "amend KIND NUMBER KEY=VALUE...", Short: "add to an entry, or put it right",
+		Long:    "Changes what is given, leaves the rest; \"key=\" alone takes a value out.",
+		Example: "  fledge logbook amend flight last outcome=airborne \"duration=6 min\"\n  fledge logbook amend repair 1 proofed=yes",
+		Args:    atLeast(3, "a kind, a number and what to change", "fledge logbook amend flight last outcome=airborne"),
+	}, "", func(cmd *cobra.Command, args []string, _ *look) (*app.Answer, error) {
+		got, err := h.Amend(cmd.Context(), args[0], args[1], args[2:])
+		if err != nil {
+			return nil, err
+		}
+		return &app.Answer{Plain: got.Text(h.Units), Body: got}, nil
+	})
+
 	add(&cobra.Command{Use: "search WORDS", Short: "entries that hold all the words", Args: atLeastOne("words", "fledge logbook search wet grass")}, "", func(cmd *cobra.Command, args []string, _ *look) (*app.Answer, error) {
 		got, err := h.Search(cmd.Context(), strings.Join(args, " "))
 		if err != nil {
@@ -247,6 +260,16 @@ func logbookCommand(c *console) *cobra.Command {
 	f.BoolVar(&rq.NoOdds, "no-odds", false, "leave launch odds and speed out: quicker")
 	f.Uint64Var(&rq.Seed, "seed", 1, "seed of all draws")
 	return root
+}
+
+// atLeast is the argument rule of verbs with so many words or more.
+func atLeast(n int, what, example string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) < n {
+			return app.Bad("missing", "as in "+example, "fledge logbook "+cmd.Name()+" needs "+what)
+		}
+		return nil
+	}
 }
 
 // exactly is the argument rule of verbs with a fixed number of words.

@@ -88,7 +88,7 @@ func rowsOf(rows map[string]int) string {
 	var parts []string
 	for _, k := range []string{"flights", "logs", "readings", "evidence", "factors", "repairs", "packs", "cycles", "parts", "wear", "costs", "builds", "files"} {
 		if n := rows[k]; n > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", n, k))
+			parts = append(parts, counted(n, strings.TrimSuffix(k, "s")))
 		}
 	}
 	if len(parts) == 0 {
@@ -284,18 +284,8 @@ func (h Hangar) Add(ctx context.Context, q AddRequest) (*Added, error) {
 		}
 	}
 	fl, isFlight := row.(*store.Flight)
-	if isFlight && fl.Outcome != "" {
-		ok := false
-		for _, o := range outcomes() {
-			ok = ok || o == fl.Outcome
-		}
-		if !ok {
-			for i, a := range args {
-				if strings.HasPrefix(strings.TrimSpace(a), "outcome=") {
-					ds.Add(diag.Diagnostic{Severity: diag.Error, Code: "bad-word", Span: diag.Span{File: store.EntryFile, Line: i + 1, Col: 9, Len: max(1, len(fl.Outcome))}, Message: "outcome: " + diag.Quote(fl.Outcome) + " is no way a launch ends", Hint: diag.DidYouMean(fl.Outcome, outcomes(), "use one of: "+strings.Join(outcomes(), ", "))})
-				}
-			}
-		}
+	if isFlight {
+		settle(fl, args, &ds)
 	}
 	if ds.HasErrors() {
 		return nil, &BadInput{List: ds, Text: argText(args)}
@@ -304,14 +294,6 @@ func (h Hangar) Add(ctx context.Context, q AddRequest) (*Added, error) {
 		return nil, &BadInput{List: diag.List{{Severity: diag.Error, Code: "misplaced", Span: diag.Span{File: store.EntryFile}, Message: "recordings and forecasts belong to a flight with its build", Hint: "fledge logbook add flight build=FILE --forecast --log FILE"}}}
 	}
 	if isFlight {
-		class := fl.Outcome != ""
-		if class && fl.Launched == nil {
-			away := fl.Outcome == launch.Airborne.Key()
-			fl.Launched = &away
-		}
-		if class && *fl.Launched != (fl.Outcome == launch.Airborne.Key()) {
-			return nil, &BadInput{List: diag.List{{Severity: diag.Error, Code: "at-odds", Span: diag.Span{File: store.EntryFile}, Message: fmt.Sprintf("outcome says %s, launched says otherwise", fl.Outcome), Hint: "leave launched out"}}, Text: argText(args)}
-		}
 		if len(p.builds) > 0 {
 			fromBuild(fl, p.builds[0])
 		}
@@ -376,6 +358,85 @@ func (h Hangar) Add(ctx context.Context, q AddRequest) (*Added, error) {
 	if err != nil {
 		return nil, h.trouble(err)
 	}
+	return out, nil
+}
+
+// settle holds a flight's outcome to the words for it, and says from it
+// whether it flew away.
+func settle(fl *store.Flight, args []string, ds *diag.List) {
+	if fl.Outcome == "" {
+		return
+	}
+	bad := func(key, code, message, hint string) {
+		d := diag.Diagnostic{Severity: diag.Error, Code: code, Span: diag.Span{File: store.EntryFile}, Message: message, Hint: hint}
+		for i, a := range args {
+			if rest, ok := strings.CutPrefix(strings.TrimSpace(a), key+"="); ok {
+				d.Span.Line, d.Span.Col, d.Span.Len = i+1, len(key)+2, max(1, len(rest))
+			}
+		}
+		ds.Add(d)
+	}
+	ok := false
+	for _, o := range outcomes() {
+		ok = ok || o == fl.Outcome
+	}
+	if !ok {
+		bad("outcome", "bad-word", "outcome: "+diag.Quote(fl.Outcome)+" is no way a launch ends", diag.DidYouMean(fl.Outcome, outcomes(), "use one of: "+strings.Join(outcomes(), ", ")))
+		return
+	}
+	away := fl.Outcome == launch.Airborne.Key()
+	if fl.Launched == nil {
+		fl.Launched = &away
+	}
+	if *fl.Launched != away {
+		bad("launched", "at-odds", fmt.Sprintf("launched: the outcome, %s, says otherwise", fl.Outcome), "leave launched out: it follows from the outcome")
+	}
+}
+
+// Amend changes values of an entry that is there: the outcome of a flight
+// whose odds were forecast, a proof load held, a slip of the pen.
+func (h Hangar) Amend(ctx context.Context, kind, number string, args []string) (*Added, error) {
+	if kind == "build" {
+		return nil, kindError(kind)
+	}
+	l, r, err := h.find(ctx, kind, number)
+	if err != nil {
+		return nil, err
+	}
+	defer l.Close()
+	if len(args) == 0 {
+		return nil, Bad("missing", "as in fledge logbook amend flight last outcome=airborne", "nothing to change")
+	}
+	var fail error
+	look := h.look(ctx, l, AddRequest{}, &pending{}, &fail)
+	out := &Added{Schema: report.Schema, Notes: []string{}}
+	ds := store.Amend(r, args, func(c *store.Column, word string) (int64, string, bool) {
+		if c.Ref == "builds" || c.Ref == "files" {
+			return 0, "what was kept with an entry stays; strike it and add another", false
+		}
+		return look(c, word)
+	})
+	if fl, ok := r.(*store.Flight); ok {
+		for _, a := range args {
+			if strings.HasPrefix(strings.TrimSpace(a), "outcome=") {
+				said := false
+				for _, b := range args {
+					said = said || strings.HasPrefix(strings.TrimSpace(b), "launched=")
+				}
+				if !said {
+					fl.Launched = nil
+				}
+			}
+		}
+		settle(fl, args, &ds)
+	}
+	if ds.HasErrors() {
+		return nil, &BadInput{List: ds, Text: argText(args)}
+	}
+	if err := l.Write(ctx, func(t *store.Tx) error { return t.Mend(r) }); err != nil {
+		return nil, h.trouble(err)
+	}
+	out.Added = []Entry{{kind, r}}
 	return out, nil
 }
 

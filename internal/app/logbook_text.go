@@ -3,6 +3,7 @@ package app
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -44,7 +45,15 @@ func printed(r store.Row, c *store.Column, s unit.System) string {
 		case unit.Time:
 			return span(v)
 		}
-		return unit.Format(v, dim, s)
+		out := unit.Format(v, dim, s)
+		for _, k := range store.Columns(store.KindOf(r)) {
+			if c.SD != "" && k.Name == c.SD {
+				if sd, ok := k.Cell(r).(float64); ok {
+					out += " ± " + unit.Format(2*sd, dim, s)
+				}
+			}
+		}
+		return out
 	case int64:
 		if c.Go.String() == "*bool" {
 			if v == 1 {
@@ -66,6 +75,21 @@ func printed(r store.Row, c *store.Column, s unit.System) string {
 		return strconv.FormatInt(v, 10)
 	}
 	return ""
+}
+
+func sentence(s string) string {
+	if s == "" {
+		return ""
+	}
+	return upper(s) + "."
+}
+
+// counted is a number of things: 1 log, 2 logs.
+func counted(n int, kind string) string {
+	if n == 1 || kind == "evidence" || kind == "wear" {
+		return fmt.Sprintf("%d %s", n, kind)
+	}
+	return fmt.Sprintf("%d %ss", n, kind)
 }
 
 func cents(v int64) string { return fmt.Sprintf("%d.%02d", v/100, v%100) }
@@ -92,14 +116,16 @@ func brief(r store.Row, s unit.System) string {
 		return x.Name
 	case *store.Build:
 		return fmt.Sprintf("%s, %s, %s", x.Aeroplane, x.Path, x.Hash[:min(12, len(x.Hash))])
+	case *store.Flight:
+		return strings.Join(slices.DeleteFunc([]string{x.Aeroplane, launchWord(x, s), ended(x)}, func(w string) bool { return w == "" || w == "?" }), ", ")
 	}
 	var parts []string
 	for _, c := range store.Columns(store.KindOf(r)) {
-		if c.Is == "text" || c.Is == "dim" || c.Is == "sd" || c.Is == "currency" || c.Name == "day" || c.Ref != "" || c.Name == "note" {
+		if c.Is == "text" || c.Is == "dim" || c.Is == "sd" || c.Is == "currency" || c.Is == "day" || c.Ref != "" || c.Name == "note" {
 			continue
 		}
 		if p := printed(r, &c, s); p != "" {
-			if c.Go.String() == "string" {
+			if c.Go.String() == "string" || c.Is == "money" {
 				parts = append(parts, p)
 			} else {
 				parts = append(parts, strings.ReplaceAll(c.Key, "_", " ")+" "+p)
@@ -186,7 +212,7 @@ func (l *Listed) Text(s unit.System) string {
 			}
 		}
 	}
-	d.Sections = []report.Section{{Title: fmt.Sprintf("%d of kind %s", len(l.Rows), l.Kind), Blocks: []report.Block{{Table: t}}}}
+	d.Sections = []report.Section{{Title: upper(counted(len(l.Rows), l.Kind)), Blocks: []report.Block{{Table: t}}}}
 	return strings.TrimPrefix(d.Text(), "\n")
 }
 
@@ -222,11 +248,11 @@ func ended(f *store.Flight) string {
 // Text is the page of the overview.
 func (o *Overview) Text(s unit.System) string {
 	d := &report.Doc{Title: "Logbook"}
-	d.Lead = append(d.Lead, fmt.Sprintf("%d flights, %s in the air; %d of %d launches with an outcome flew away.", o.Counts["flights"], span(o.Time), o.Away, o.Launches))
+	d.Lead = append(d.Lead, fmt.Sprintf("%s, %s in the air; %d of %s with an outcome flew away.", upper(counted(o.Counts["flights"], "flight")), span(o.Time), o.Away, strings.Replace(counted(o.Launches, "launch"), "launchs", "launches", 1)))
 	var counts []string
 	for _, k := range []string{"logs", "readings", "evidence", "factors", "repairs", "packs", "cycles", "parts", "wear", "costs"} {
 		if o.Counts[k] > 0 {
-			counts = append(counts, fmt.Sprintf("%d %s", o.Counts[k], k))
+			counts = append(counts, counted(o.Counts[k], strings.TrimSuffix(k, "s")))
 		}
 	}
 	if len(counts) > 0 {
@@ -302,15 +328,15 @@ func (x *Shown) Text(s unit.System) string {
 	}
 	t := &report.Table{Head: []string{"", ""}, Wrap: 1}
 	for _, c := range store.Columns(x.Kind) {
-		if c.Is == "dim" || c.Is == "text" || c.Is == "currency" {
+		if c.Is == "dim" || c.Is == "text" || c.Is == "currency" || c.Is == "sd" {
 			continue
 		}
 		if p := printed(x.Row, &c, s); p != "" {
-			if c.Is == "sd" {
-				v := c.Cell(x.Row).(float64)
-				p = "one sigma " + strconv.FormatFloat(v, 'g', 3, 64) + " (SI)"
+			key := strings.ReplaceAll(c.Key, "_", " ")
+			if c.Is == "money" {
+				key = "money"
 			}
-			t.Rows = append(t.Rows, []string{strings.ReplaceAll(c.Key, "_", " "), p})
+			t.Rows = append(t.Rows, []string{key, p})
 		}
 	}
 	t.Rows = append(t.Rows, []string{"entered", m.Entered[:min(19, len(m.Entered))] + " UTC"})
@@ -319,10 +345,10 @@ func (x *Shown) Text(s unit.System) string {
 		d.Sections = append(d.Sections, report.Section{Title: "Build", Blocks: []report.Block{paragraph("%s as it was then; get it back with: fledge logbook export build %d", brief(x.Build, s), x.Build.ID)}})
 	}
 	if p := x.Pack; p != nil {
-		d.Sections = append(d.Sections, report.Section{Title: "Adds up to", Blocks: []report.Block{paragraph("%d flights, %d charges. %s", p.Flights, p.Cycles, upper(p.Say))}})
+		d.Sections = append(d.Sections, report.Section{Title: "Adds up to", Blocks: []report.Block{paragraph("%s", strings.TrimSpace(fmt.Sprintf("%s, %s. %s", counted(p.Flights, "flight"), counted(p.Cycles, "charge"), sentence(p.Say))))}})
 	}
 	if p := x.Part; p != nil {
-		d.Sections = append(d.Sections, report.Section{Title: "Adds up to", Blocks: []report.Block{paragraph("%d flights, %s, %d hard landings.", p.Flights, span(p.Time), p.HardLandings)}})
+		d.Sections = append(d.Sections, report.Section{Title: "Adds up to", Blocks: []report.Block{paragraph("%s, %s, %s.", counted(p.Flights, "flight"), span(p.Time), counted(int(p.HardLandings), "hard landing"))}})
 	}
 	if len(x.Related) > 0 {
 		rt := &report.Table{Head: []string{"kind", "no.", "day", "what"}, Right: []bool{false, true}, Wrap: 3}
@@ -502,7 +528,11 @@ func (r *Repaired) Text(s unit.System) string {
 	}
 	d.Sections = append(d.Sections, report.Section{Title: "The repair", Blocks: []report.Block{{Table: t}}})
 	if r.Proof != nil {
-		d.Sections = append(d.Sections, report.Section{Title: "Proof load, before flight", Blocks: []report.Block{paragraph("%s", r.Proof.Say), paragraph("When it has held: fledge logbook add repair with proofed=yes, or strike this one.")}})
+		number := "last"
+		if r.Entry > 0 {
+			number = strconv.FormatInt(r.Entry, 10)
+		}
+		d.Sections = append(d.Sections, report.Section{Title: "Proof load, before flight", Blocks: []report.Block{paragraph("%s", r.Proof.Say), paragraph("When it has held: fledge logbook amend repair %s proofed=yes", number)}})
 	}
 	if r.Before != nil && r.After != nil {
 		q := func(v report.Quantity, d unit.Dim) string {

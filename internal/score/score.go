@@ -244,7 +244,7 @@ func quantiles(s, w []float64) (lo, hi float64) {
 
 func (o *Odds) say() {
 	if o.N < Few {
-		o.Say = append(o.Say, fmt.Sprintf("%d launches are too few to judge forecasts by: from %d on the score gets an interval", o.N, Few))
+		o.Say = append(o.Say, fmt.Sprintf("too few launches to judge forecasts by (%d): from %d on the score gets an interval", o.N, Few))
 	}
 	switch {
 	case o.FewTail < 0.05:
@@ -338,7 +338,7 @@ func OfSpeeds(list []Flight) Speeds {
 	}
 	switch {
 	case s.N < 3:
-		s.Say = append(s.Say, fmt.Sprintf("%d flights are too few to judge speeds by", s.N))
+		s.Say = append(s.Say, fmt.Sprintf("too few flights to judge speeds by (%d)", s.N))
 	case s.RatioLow > 1:
 		s.Say = append(s.Say, fmt.Sprintf("faster than forecast by %.1f %% on the mean", 100*(s.Ratio-1)))
 	case s.RatioHigh < 1:

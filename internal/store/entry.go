@@ -531,3 +531,40 @@ func (t *Tx) Known(kind, uid string) (bool, error) {
 	}
 	return false, nil
 }
+
+// Amend reads "key=value" arguments into an entry that is there: those given
+// are changed, "key=" alone takes a value out. Nothing needed may be taken.
+func Amend(r Row, args []string, look Look) diag.List {
+	kind := KindOf(r)
+	fresh, l := ParseEntry(kind, args, look)
+	var out diag.List
+	for _, d := range l {
+		if d.Code != "missing" || d.Span.Line > 0 {
+			out.Add(d)
+		}
+	}
+	cols := Columns(kind)
+	for i, a := range args {
+		key, value, ok := strings.Cut(a, "=")
+		c, _ := columnFor(cols, strings.TrimSpace(key), false)
+		if kind == "cost" && strings.TrimSpace(key) == "money" {
+			c, _ = columnFor(cols, "cents", false)
+		}
+		if !ok || c == nil {
+			continue
+		}
+		if strings.TrimSpace(value) == "" && c.Need {
+			out.Add(diag.Diagnostic{Severity: diag.Error, Code: "missing", Span: diag.Span{File: EntryFile, Line: i + 1, Col: 1, Len: max(1, len(a))}, Message: fmt.Sprintf("a %s needs its %s", kind, c.Key), Hint: "change it, or strike the entry"})
+			continue
+		}
+		c.put(r, c.cell(fresh))
+		for j := range cols {
+			k := &cols[j]
+			if c.SD != "" && k.Name == c.SD || c.Dim == unit.Any && (k.Is == "dim" || k.Is == "text") || c.Is == "money" && k.Is == "currency" {
+				k.put(r, k.cell(fresh))
+			}
+		}
+	}
+	out.Sort()
+	return out
+}

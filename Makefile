@@ -30,6 +30,9 @@ accuracy:
 	FLEDGE_ACCURACY=$(CURDIR)/.make/accuracy go test -count=1 -p 2 ./internal/...
 	go run ./cmd/accuracy .make/accuracy docs/accuracy.md
 
+docs:
+	go run ./cmd/docs docs
+
 bench:
 	go test -run '^$$' -bench . -benchtime 0.3s ./internal/... | grep -E '^(Benchmark|pkg:)|ratio'
 

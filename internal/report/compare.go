@@ -39,7 +39,7 @@ var compareRows = []struct {
 	{"endurance", "endurance", assess.EnduranceTime, unit.Time},
 	{"current_max", "most current", assess.CurrentMax, unit.Current},
 	{"touchdown_speed", "touchdown", assess.Touchdown, unit.Speed},
-	{"distance", "landing from 10 m", assess.LandingRun, unit.Length},
+	{"distance", "landing", assess.LandingRun, unit.Length},
 }
 
 func (c *Compared) get(id assess.ID) assess.Quantity {

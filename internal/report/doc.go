@@ -117,6 +117,23 @@ func (t *Table) text(width int) string {
 	for _, r := range t.Rows {
 		see(r)
 	}
+	// A head wider than the page is folded at its spaces.
+	total := 2 * (cols - 1)
+	for _, w := range wide {
+		total += w
+	}
+	foldHead := total > width && t.Wrap < 0
+	if foldHead {
+		clear(wide)
+		for i, h := range t.Head {
+			for _, w := range strings.Fields(h) {
+				wide[i] = max(wide[i], utf8.RuneCountInString(w))
+			}
+		}
+		for _, r := range t.Rows {
+			see(r)
+		}
+	}
 	if t.Wrap >= 0 && t.Wrap < cols {
 		rest := width - 2*(cols-1)
 		for i, w := range wide {
@@ -127,12 +144,12 @@ func (t *Table) text(width int) string {
 		wide[t.Wrap] = min(wide[t.Wrap], max(rest, 16))
 	}
 	var b strings.Builder
-	line := func(cells []string) {
+	line := func(cells []string, fold bool) {
 		folded := make([][]string, cols)
 		rows := 1
 		for i, c := range cells {
 			folded[i] = []string{c}
-			if i == t.Wrap {
+			if i == t.Wrap || fold {
 				folded[i] = strings.Split(wrap(c, "", "", wide[i]), "\n")
 			}
 			rows = max(rows, len(folded[i]))
@@ -162,10 +179,10 @@ func (t *Table) text(width int) string {
 		some = some || h != ""
 	}
 	if some {
-		line(t.Head)
+		line(t.Head, foldHead)
 	}
 	for _, r := range t.Rows {
-		line(r)
+		line(r, false)
 	}
 	return b.String()
 }

@@ -12,9 +12,9 @@ import (
 type Claim struct {
 	What  string
 	Value float64
-	Unit  string
+	Unit  string // SI; empty: the one of its kind
 	By    string
-	Text  string // as written: "215 km/h"
+	Text  string // the value as written: "215 km/h"; may be empty
 }
 
 // Status of a claim.
@@ -55,23 +55,24 @@ type claimKind struct {
 	items  []string // by preference
 	speed  bool
 	settle string
+	unit   string
 }
 
 const speedFlight = "two level passes each way over one marked 200 m base within half an hour, 5 to 35 m above the start, 100 m level before the base (better twice the washout length), full throttle, the claimed parts, logged at 5 Hz or more with the receiver's own speed"
 
 var claimKinds = []claimKind{
-	{[]string{"stall speed", "slowest"}, atMost, []string{"stall speed"}, false, "slow down level at 50 m until the nose drops, three times into wind and three down wind, and log it"},
-	{[]string{"landing speed", "touchdown"}, atMost, []string{"touchdown speed"}, false, "five landings logged at 5 Hz or more with the wind measured"},
-	{[]string{"cruise"}, atLeast, []string{"two-way airspeed", "level airspeed"}, true, speedFlight},
-	{[]string{"speed", "fast"}, atLeast, []string{"two-way airspeed", "level airspeed", "timed two-way speed", "two-way fly-by speed"}, true, speedFlight},
-	{[]string{"take-off mass", "takeoff mass", "take off mass", "flying mass", "weight", "mass"}, atMost, []string{"takeoff mass", "take-off mass"}, false, "weigh it ready to fly, pack in, on scales checked with a known mass"},
-	{[]string{"endurance", "flight time", "duration"}, atLeast, []string{"endurance", "time in the air"}, false, "fly the claimed way until the reserve voltage, timing from release to touchdown, and put the charge back through a meter"},
-	{[]string{"range"}, atLeast, []string{"range"}, false, "fly laps of known length to the reserve voltage"},
-	{[]string{"climb"}, atLeast, []string{"best climb rate over a phase"}, false, "climb at full throttle for ten seconds at constant speed, twice into wind and twice down wind"},
-	{[]string{"build", "assembly"}, atMost, []string{"build time", "build hours"}, false, "keep a build diary: hours by the clock, one line a session"},
-	{[]string{"thrust", "pull"}, atLeast, []string{"static thrust", "static pull"}, false, "pull against a luggage scale at full throttle with the claimed pack, freshly charged, three times"},
-	{[]string{"current", "amp"}, atMost, []string{"highest current"}, false, "log or measure the current at full throttle with a fresh pack"},
-	{[]string{"wingspan", "span", "length"}, atMost, []string{"span"}, false, "measure it with a tape, tip to tip"},
+	{[]string{"stall speed", "slowest"}, atMost, []string{"stall speed"}, false, "slow down level at 50 m until the nose drops, three times into wind and three down wind, and log it", "m/s"},
+	{[]string{"landing speed", "touchdown"}, atMost, []string{"touchdown speed"}, false, "five landings logged at 5 Hz or more with the wind measured", "m/s"},
+	{[]string{"cruise"}, atLeast, []string{"two-way airspeed", "level airspeed"}, true, speedFlight, "m/s"},
+	{[]string{"speed", "fast"}, atLeast, []string{"two-way airspeed", "level airspeed", "timed two-way speed", "two-way fly-by speed"}, true, speedFlight, "m/s"},
+	{[]string{"take-off mass", "takeoff mass", "take off mass", "flying mass", "weight", "mass"}, atMost, []string{"takeoff mass", "take-off mass"}, false, "weigh it ready to fly, pack in, on scales checked with a known mass", "kg"},
+	{[]string{"endurance", "flight time", "duration"}, atLeast, []string{"endurance", "time in the air"}, false, "fly the claimed way until the reserve voltage, timing from release to touchdown, and put the charge back through a meter", "s"},
+	{[]string{"range"}, atLeast, []string{"range"}, false, "fly laps of known length to the reserve voltage", "m"},
+	{[]string{"climb"}, atLeast, []string{"best climb rate over a phase"}, false, "climb at full throttle for ten seconds at constant speed, twice into wind and twice down wind", "m/s"},
+	{[]string{"build", "assembly"}, atMost, []string{"build time", "build hours"}, false, "keep a build diary: hours by the clock, one line a session", "s"},
+	{[]string{"thrust", "pull"}, atLeast, []string{"static thrust", "static pull"}, false, "pull against a luggage scale at full throttle with the claimed pack, freshly charged, three times", "N"},
+	{[]string{"current", "amp"}, atMost, []string{"highest current"}, false, "log or measure the current at full throttle with a fresh pack", "A"},
+	{[]string{"wingspan", "span", "length"}, atMost, []string{"span"}, false, "measure it with a tape, tip to tip", "m"},
 }
 
 func kindOf(what string) (claimKind, bool) {
@@ -103,7 +104,7 @@ func Accept(claim, u float64) float64 { return claim + z90*u }
 // speed also full throttle, level, terminal, the claimed parts and a sound
 // airframe; else it is not shown in the state flown.
 func Judge(c Claim, d *Debrief, o Options) Judged {
-	j := Judged{Claim: c.What, By: c.By, Claimed: exactly(c.Value, c.Unit), Status: NotShown}
+	j := Judged{Claim: strings.TrimSpace(c.What + " " + c.Text), By: c.By, Claimed: exactly(c.Value, c.Unit), Status: NotShown}
 	for _, p := range o.Predicted {
 		if strings.EqualFold(p.What, c.What) {
 			q := about(p.Value, p.Sigma, p.Unit)
@@ -117,6 +118,10 @@ func Judge(c Claim, d *Debrief, o Options) Judged {
 		return j
 	}
 	j.Settle = k.settle
+	if c.Unit == "" {
+		c.Unit = k.unit
+		j.Claimed.Unit = k.unit
+	}
 	var best *Item
 	for _, want := range k.items {
 		for i := range d.Items {

@@ -69,6 +69,8 @@ type ControlSheet struct {
 	PulseGiven       bool       // centre and slope are this servo's own
 	Ends             [2]float64 // shortest and longest pulse of all stops, s; NaN without
 	Locks            []Lock     // dead centres of the whole turn
+	ServoTravel      float64    // to one side, rad
+	TravelGuessed    bool       // it is assumed
 	Skew             float64    // of the hinge line against the servo's shaft, rad
 	Room             float64    // least distance to the skin, m
 	RoomKnown        bool
@@ -338,8 +340,9 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 	if st != OK {
 		return cs, ""
 	}
-	travel, _ := ServoTravel(lk)
+	travel, assumed := ServoTravel(lk)
 	travel = math.Min(travel, math.Pi)
+	cs.ServoTravel, cs.TravelGuessed = travel, assumed
 	cs.Neutral, _ = k.Neutral()
 	cs.Travel, cs.State = k.Travel(travel, travel, 36)
 	cs.Step = math.Abs(cs.Neutral.Ratio) * w.Pulse.Step / w.Pulse.PerRad
@@ -414,12 +417,6 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 		}
 		r.Sigma = math.Pi / 180 // building
 		r.Because = fmt.Sprintf("Over the servo travel used, %.0f° to %.0f°; the rod leans up to %.0f° out of an arm's plane.", lo*180/math.Pi, hi*180/math.Pi, cs.Travel.MostSide*180/math.Pi)
-		if !cs.Travel.Complete {
-			for _, k := range cs.Travel.Locks {
-				r.Because += fmt.Sprintf(" Within the servo's travel it %s at %.0f° of servo: limit the end points.", k.Kind, k.Theta*180/math.Pi)
-			}
-			r.Caution = "A servo driven past a dead centre jams the surface hard over: set the end points before the rod goes on."
-		}
 		if cs.Guessed {
 			r.Because += " The rod's length is assumed."
 		}

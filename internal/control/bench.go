@@ -77,8 +77,27 @@ func measured(h *craft.Heights) (Found, string) {
 	return f, say
 }
 
-// judgeRoom adds what is judged of binding, clearance and play.
+// judgeRoom adds what is judged of dead centres, binding, clearance and
+// measured heights.
 func (sh *Sheet) judgeRoom(cs *ControlSheet) {
+	if len(cs.Locks) > 0 {
+		k := cs.Locks[0]
+		for _, l := range cs.Locks {
+			if math.Abs(l.Theta) < math.Abs(k.Theta) {
+				k = l
+			}
+		}
+		r := Result{
+			ID: "setup.lock." + cs.Name, Label: "servo angle at which the linkage of " + cs.Name + " " + k.Kind.String(), Unit: "rad", Value: math.Abs(k.Theta), Sigma: math.Pi / 180, Min: cs.ServoTravel, Max: nan, Safety: true,
+			Because: fmt.Sprintf("It %s at %+.0f° of servo, with the edge at %+.0f°; the servo may travel %.0f° to either side.", k.Kind, k.Theta*180/math.Pi, k.Delta*180/math.Pi, cs.ServoTravel*180/math.Pi),
+			Caution: "A servo driven past a dead centre jams the surface hard over: set the end points before the rod goes on.",
+			How:     "a longer horn or a shorter arm; end points limited in the transmitter, and that travel given (travel)", Refs: []cite.Ref{cite.NortonMachinery.At("dead centres of a four-bar", cite.Memory), cite.Ours.At("constant rod length in space", cite.Derived)},
+		}
+		if cs.TravelGuessed {
+			r.Because += " That travel is assumed."
+		}
+		sh.Results = append(sh.Results, r.Judge())
+	}
 	lean := Result{
 		ID: "setup.lean." + cs.Name, Label: "lean of the rod out of the plane of arm or horn, " + cs.Name, Unit: "rad", Value: cs.Travel.MostSide, Sigma: math.Pi / 180, Min: nan, Max: Find(Limits, "setup.lean").Value,
 		Because: fmt.Sprintf("The hinge line lies %.0f° askew of the servo's shaft; a fork binds and twists its pins beyond the limit.", cs.Skew*180/math.Pi), How: "a ball end, a servo turned to the hinge line, a longer rod", Refs: []cite.Ref{Find(Limits, "setup.lean").Ref},

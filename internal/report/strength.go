@@ -69,11 +69,14 @@ func Strength(p Strong) *Doc {
 			}
 		}
 		d.Sections = append(d.Sections, s)
+		if k.title == "Does not pass" {
+			d.Sections = append(d.Sections, p.settles())
+		}
 	}
 	for _, h := range p.Hinge {
 		d.Sections = append(d.Sections, p.hinge(h))
 	}
-	d.Sections = append(d.Sections, cautionSection(careful("propeller", "proof", "dust")))
+	d.Sections = append(d.Sections, p.limits(), cautionSection(append(careful("propeller", "proof", "dust"), p.cautions()...)))
 	return d
 }
 
@@ -156,8 +159,9 @@ type LoadsJSON struct {
 // StrengthJSON is the body of `strength`.
 type StrengthJSON struct {
 	Head
-	Loads LoadsJSON   `json:"loads"`
-	Hinge []HingeJSON `json:"hinge"`
+	Loads  LoadsJSON      `json:"loads"`
+	Hinge  []HingeJSON    `json:"hinge"`
+	Limits []LimitRowJSON `json:"limits"`
 	Tail
 }
 
@@ -174,6 +178,8 @@ func StrengthBody(p Strong) StrengthJSON {
 		Loads: LoadsJSON{q(l.TopSpeed, l.TopSigma, "m/s"), q(l.StallSpeed, 0, "m/s"), q(p.Results.Aircraft.Limits.LoadFactor, 0, "1"),
 			q(l.LaunchTension, l.TensionSigma, "N"), q(l.MaxCurrent, l.CurrentSigma, "A"), q(l.TouchdownSpeed, 0, "m/s")}}
 	out.Notes = append(out.Notes, p.Results.Notes...)
+	out.Cautions = append(out.Cautions, p.cautions()...)
+	out.Limits = limitsJSON(p.Results.Aircraft)
 	for _, h := range p.Hinge {
 		for _, r := range h.Rows {
 			stall := h.Torque

@@ -255,8 +255,9 @@ func servo(ac *craft.Aircraft, add func(Lever), finding string) {
 			torque()
 			ratio()
 			rod()
-		case "setup.linkage", "setup.travel":
+		case "setup.linkage", "setup.travel", "setup.lock":
 			ratio()
+			add(Lever{Path: p + ".travel", Noun: "travel", Up: "limit the servo of the " + l.Control + " to %s either way", Down: "limit the servo of the " + l.Control + " to %s either way", Low: 0.3 * l.Travel, High: l.Travel, Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 2, PerSpan: 2})
 			throwsOf(ac, add, l.Control)
 		case "setup.clearance":
 			ratio()

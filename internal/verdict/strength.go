@@ -67,6 +67,14 @@ func (f *Finding) Print(v float64, sys unit.System) string {
 		return unit.Format(v, unit.Angle, sys)
 	case f.Unit == "m/s":
 		return unit.Format(v, unit.Speed, sys)
+	case f.Unit == "m":
+		return unit.Format(v, unit.Length, sys)
+	case f.Unit == "N m":
+		return unit.Format(v, unit.Torque, sys)
+	case f.Unit == "N":
+		return unit.Format(v, unit.Force, sys)
+	case f.Unit == "J":
+		return unit.Format(v, unit.Energy, sys)
 	}
 	return plain(v) + " " + f.Unit
 }

@@ -312,7 +312,10 @@ func Debrief(ctx context.Context, q DebriefRequest) (*Answer, error) {
 		log, err := track.Read(bytes.NewReader(text), track.Options{Name: name})
 		if err != nil {
 			if log != nil && log.Notes.HasErrors() {
-				bad.List = append(bad.List, log.Notes...)
+				for _, d := range log.Notes {
+					d.Span.File = name
+					bad.List.Add(d)
+				}
 			} else {
 				bad.List.Add(diag.Diagnostic{Severity: diag.Error, Code: "log", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "track: "), Hint: "GPX, NMEA, IGC, comma-separated values with a header line, or a WAV recording of a fly-by"})
 			}

@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"strings"
+	"sync"
 
 	"fledge/internal/assess"
 	"fledge/internal/build"
@@ -32,6 +34,8 @@ type Request struct {
 	Fast     bool // no remedies
 	Cached   bool // keep remedies in the user's cache folder
 	Progress func(stage string, done, total int)
+
+	memo *memo // solved sections shared by reruns
 }
 
 // BadInput is a wrong file or wish: diagnostics with the text they point into.
@@ -54,6 +58,7 @@ type Opened struct {
 	Aircraft *craft.Aircraft
 	Notes    diag.List // warnings
 	excerpt  func(file string) []byte
+	memo     *memo
 }
 
 // Open reads a build with its day and settings and makes the aircraft.
@@ -126,7 +131,7 @@ func Check(ctx context.Context, q Request) (*report.Checked, *Opened, error) {
 }
 
 func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
-	chain, err := assess.NewChain(o.Aircraft)
+	chain, err := models(ctx, o, q)
 	if err != nil {
 		return nil, located(o, err)
 	}
@@ -162,6 +167,9 @@ func located(o *Opened, err error) error {
 		return err
 	}
 	d := diag.Diagnostic{Severity: diag.Error, Code: "doubt", Message: fmt.Sprintf("%s: %s", bad.Path, bad.Why), Hint: "give a smaller ±, or a word: weighed, measured, label, guess"}
+	if strings.Contains(bad.Why, "not between its bounds") {
+		d.Hint = "give a value between those bounds"
+	}
 	if leaf, ds := build.Get(o.Build, bad.Path); !ds.HasErrors() {
 		d.Span = leaf.Span()
 	}
@@ -208,12 +216,15 @@ func (s *search) eval(ctx context.Context, ac *craft.Aircraft, id string) (verdi
 }
 
 // needsLaunch tells findings whose load comes from the launch.
-func (s *search) needsLaunch(id string) bool { return id == "hook" || id == "stake" }
+func (s *search) needsLaunch(id string) bool {
+	return id == "hook" || id == "stake" || id == "bolts.hook"
+}
 
 // rerun checks the edited file from its text, with the draws of a full check:
 // the launch for what is about the launch, the rest for the rest.
 func (s *search) rerun(ctx context.Context, id string, sets []string) (verdict.Finding, error) {
 	q := s.query
+	q.memo = s.opened.memo
 	q.Sets = append(append([]string(nil), q.Sets...), sets...)
 	none := verdict.Finding{ID: id, Status: verdict.Unknown}
 	o, err := Open(q)
@@ -225,12 +236,12 @@ func (s *search) rerun(ctx context.Context, id string, sets []string) (verdict.F
 		return none, err
 	}
 	launch := id == "launch-odds"
-	chain, err := assess.NewChain(o.Aircraft)
+	chain, err := models(ctx, o, q)
 	if err != nil {
 		return none, err
 	}
 	r, err := chain.Run(ctx, assess.Options{
-		Seed: q.Seed, Launches: q.Launches, Draws: q.Draws, Workers: workers(),
+		Seed: q.Seed, Launches: q.Launches, Draws: 64, Workers: workers(),
 		OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), Brief: true,
 	})
 	if err != nil {
@@ -256,4 +267,45 @@ func openCache(wanted bool) *store.Cache {
 		return nil
 	}
 	return c
+}
+
+// memo keeps solved sections in memory for this process and, when wanted, in
+// the user's cache.
+type memo struct {
+	mu   sync.Mutex
+	kept map[string][]byte
+	disk *store.Cache
+}
+
+// Get implements section.Memo.
+func (m *memo) Get(key string) ([]byte, bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if b, ok := m.kept[key]; ok {
+		return b, true
+	}
+	b, ok := m.disk.Get(m.disk.Key("section", key))
+	if ok {
+		m.kept[key] = b
+	}
+	return b, ok
+}
+
+// Put implements section.Memo.
+func (m *memo) Put(key string, data []byte) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.kept[key] = data
+	m.disk.Put(m.disk.Key("section", key), data)
+}
+
+// models builds the chain of an opened build, sections solved.
+func models(ctx context.Context, o *Opened, q Request) (*assess.Chain, error) {
+	if o.memo == nil {
+		o.memo = q.memo
+	}
+	if o.memo == nil {
+		o.memo = &memo{kept: map[string][]byte{}, disk: openCache(q.Cached)}
+	}
+	return assess.NewChainWith(ctx, o.Aircraft, assess.Setting{Memo: o.memo, Solve: true, Workers: workers()})
 }

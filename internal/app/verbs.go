@@ -29,7 +29,7 @@ func subject(ctx context.Context, q Request, opt assess.Options) (report.Subject
 	if err != nil {
 		return none, nil, nil, err
 	}
-	chain, err := assess.NewChain(o.Aircraft)
+	chain, err := models(ctx, o, q)
 	if err != nil {
 		return none, nil, nil, located(o, err)
 	}
@@ -288,7 +288,7 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 	way("as planned", ac.Landing.Margin, wind)
 	for _, m := range []float64{1.2, 1.3, 1.5} {
 		if math.Abs(m-ac.Landing.Margin) > 1e-9 {
-			way(fmt.Sprintf("approach at %.1f times the stall", m), m, wind)
+			way(fmt.Sprintf("at %.1f times the stall", m), m, wind)
 		}
 	}
 	way("in still air", ac.Landing.Margin, 0)
@@ -429,12 +429,12 @@ func Fit(ctx context.Context, q Request) (*Answer, error) {
 }
 
 // Lattice is the lifting-surface table of a build.
-func Lattice(_ context.Context, q Request) (*Answer, error) {
+func Lattice(ctx context.Context, q Request) (*Answer, error) {
 	o, err := Open(q)
 	if err != nil {
 		return nil, err
 	}
-	chain, err := assess.NewChain(o.Aircraft)
+	chain, err := models(ctx, o, q)
 	if err != nil {
 		return nil, located(o, err)
 	}

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"fledge/internal/launch"
 	"fledge/internal/perform"
 	"fledge/internal/power"
+	"fledge/internal/section"
 )
 
 // Chain is the models of one aircraft on one day, built once. Draws vary it
@@ -21,16 +23,36 @@ type Chain struct {
 	Air      air.State
 	Aero     *aero.Model
 	Power    *power.Model // nil without a motor
+	set      Setting
+	sections *aero.Tables // solved; nil: handbook
+	solved   int          // distinct sections
 	shifts   []aero.Shift // per input of the aircraft: what a change of it does to the factors
 
-	bench      power.Bench // fit to the build's bench rows; OK false without
-	stallSpeed float64     // nominal, m/s
-	slope      float64     // lift slope, per rad
+	bench power.Bench // fit to the build's bench rows; OK false without
+	slope float64     // lift slope, per rad
 }
 
-// NewChain builds the models.
+// Setting says how to build the models.
+type Setting struct {
+	Memo    section.Memo // keeps solved sections; nil: none kept
+	Solve   bool         // solve the sections instead of handbook trends
+	Workers int
+}
+
+// NewChain builds the models on handbook sections.
 func NewChain(ac *craft.Aircraft) (*Chain, error) {
-	c := &Chain{Aircraft: ac, Air: airOf(ac)}
+	return NewChainWith(context.Background(), ac, Setting{})
+}
+
+// NewChainWith builds the models.
+func NewChainWith(ctx context.Context, ac *craft.Aircraft, set Setting) (*Chain, error) {
+	c := &Chain{Aircraft: ac, Air: airOf(ac), set: set}
+	if set.Solve {
+		var err error
+		if c.sections, c.solved, err = solveSections(ctx, ac, set.Memo, max(1, set.Workers)); err != nil {
+			return nil, err
+		}
+	}
 	if err := c.airframe(); err != nil {
 		return nil, err
 	}
@@ -51,15 +73,14 @@ func NewChain(ac *craft.Aircraft) (*Chain, error) {
 func (c *Chain) airframe() error {
 	ac := c.Aircraft
 	var err error
-	if c.Aero, err = aero.New(ac, c.Air, aero.Options{}); err != nil {
+	o := aero.Options{}
+	if c.sections != nil {
+		o.Sections = c.sections
+	}
+	if c.Aero, err = aero.New(ac, c.Air, o); err != nil {
 		return fmt.Errorf("airframe: %w", err)
 	}
 	c.slope = c.Aero.Lattice().Derivatives().CLAlpha
-	k := aero.Neutral()
-	c.stallSpeed = c.Aero.Stall(ac.Mass.Total, ac.Mass.CG, c.Air.Rho, c.Air.Mu, &k).Speed
-	if !(c.stallSpeed > 0) {
-		c.stallSpeed = math.Sqrt(2 * ac.Mass.Total * perform.Gravity / (c.Air.Rho * ac.Ref.Area))
-	}
 	return nil
 }
 
@@ -247,16 +268,10 @@ func (c *Chain) trimmed(d *Drawn, v, lift float64) aero.Trimmed {
 	return c.Aero.Trim(aero.Balance{V: v, Rho: d.Air.Rho, Mu: d.Air.Mu, Lift: lift, CG: d.Aircraft.Mass.CG}, &d.AeroK)
 }
 
-// stall is the trimmed level stall speed of a draw; the Reynolds number is
-// that of the nominal stall, which moves maximum lift by less than its doubt.
-// NaN when none is found.
+// stall is the trimmed level stall speed of a draw; NaN when none is found.
 func (c *Chain) stall(d *Drawn) float64 {
 	ac := d.Aircraft
-	s := c.Aero.CLMax(c.stallSpeed, ac.Mass.CG, &d.AeroK)
-	if !(s.CLMax > 0.05) {
-		return math.NaN()
-	}
-	return math.Sqrt(2 * ac.Mass.Total * perform.Gravity / (d.Air.Rho * ac.Ref.Area * s.CLMax))
+	return c.Aero.StallSpeed(ac.Mass.Total, ac.Mass.CG, d.Air.Rho, d.Air.Mu, &d.AeroK)
 }
 
 // polar is the trimmed drag of a draw on a grid of lift coefficients and
@@ -342,7 +357,7 @@ func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
 		}
 	}
 	if shape && drive {
-		return NewChain(ac)
+		return NewChainWith(context.Background(), ac, c.set)
 	}
 	n := *c
 	n.Aircraft = ac
@@ -363,6 +378,9 @@ func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
 
 // sigma is the doubt of an input, narrowed by the bench fit where there is one.
 func (c *Chain) sigma(in *craft.Input) float64 {
+	if s, ok := c.modelDoubt(in.Path); ok {
+		return s
+	}
 	if !c.bench.OK {
 		return in.Sigma
 	}
@@ -375,4 +393,27 @@ func (c *Chain) sigma(in *craft.Input) float64 {
 		return math.Min(in.Sigma, s*math.Abs(in.Nominal))
 	}
 	return in.Sigma
+}
+
+// modelDoubt is the doubt of the airframe's factors as the aircraft model
+// itself states it, from the sections it was built on.
+func (c *Chain) modelDoubt(path string) (float64, bool) {
+	d := c.Aero.Doubts()
+	switch path {
+	case "factor.drag":
+		return d.Drag, true
+	case "factor.lift":
+		return d.Lift, true
+	case "factor.lift-max":
+		return d.ClMax, true
+	case "factor.neutral-point":
+		return d.NP / c.Aircraft.Ref.Chord, true
+	case "factor.pitch-trim":
+		return d.Cm0, true
+	case "factor.control":
+		return d.Control, true
+	case "factor.damping":
+		return d.Damping, true
+	}
+	return 0, false
 }

@@ -61,7 +61,7 @@ func (c *Chain) Glance(ctx context.Context, o Options, ask Ask) (Glance, error) 
 	if c.Aircraft.Launch.By == "" {
 		return Glance{}, nil
 	}
-	space, index, err := c.space()
+	space, index, err := c.space(true)
 	if err != nil {
 		return Glance{}, err
 	}

@@ -1,0 +1,306 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"fledge/internal/assess"
+	"fledge/internal/craft"
+	"fledge/internal/report"
+	"fledge/internal/seek"
+	"fledge/internal/verdict"
+)
+
+// LaunchMoreRequest is a LaunchRequest with what to search besides.
+type LaunchMoreRequest struct {
+	LaunchRequest
+	Only    bool   // the odds alone: no settings, levers, map, ring
+	Map     string // two paths, comma between; empty: stretch and stick
+	MapAt   string // "best" (default) or "now": what all other settings are
+	MapFile string // SVG of the map
+}
+
+// Sizes of the extra work: launches a look.
+const (
+	leverLooks = 512
+	ringLooks  = 256
+	mapLooks   = 128
+	mapSide    = 9
+)
+
+// LaunchMore answers the fifth question in full: odds, and with them the best
+// settings with their tolerances, the levers ranked, the map of odds over two
+// settings and what the ring does.
+func LaunchMore(ctx context.Context, q LaunchMoreRequest) (*Answer, error) {
+	if q.MapFile != "" && !strings.HasSuffix(strings.ToLower(q.MapFile), ".svg") {
+		return nil, Bad("file-name", "end the name in .svg", fmt.Sprintf("the map is drawn as SVG, not %q", q.MapFile))
+	}
+	switch q.MapAt {
+	case "", "best", "now":
+	default:
+		return nil, Bad("map-at", "best or now", fmt.Sprintf("--map-at %q", q.MapAt))
+	}
+	a, err := Launch(ctx, q.LaunchRequest)
+	if err != nil || q.Only {
+		return a, err
+	}
+	body, ok := a.Body.(report.LaunchJSON)
+	if !ok || body.By == "" {
+		return a, nil
+	}
+	m, s, err := SearchLaunch(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	report.AddLaunchMore(a.Doc, *s, *m)
+	a.Body = report.LaunchMoreBody(body, s.Results.Aircraft, *m)
+	if q.MapFile != "" && m.Map != nil {
+		a.Files = append(a.Files, File{Name: q.MapFile, Text: report.LaunchMapChart(*s, m.Map).SVG(720, 460), Over: true})
+	}
+	return a, nil
+}
+
+// launcher answers the searches' questions about the launch of one build.
+type launcher struct {
+	chain *assess.Chain
+	seed  uint64
+}
+
+func (l *launcher) look(ctx context.Context, ac *craft.Aircraft, ask assess.Ask) (assess.Glance, error) {
+	c, err := l.chain.For(ac)
+	if err != nil {
+		return assess.Glance{}, err
+	}
+	return c.Glance(ctx, assess.Options{Seed: l.seed, Workers: workers()}, ask)
+}
+
+func (l *launcher) full(ctx context.Context, ac *craft.Aircraft) (assess.Quantity, error) {
+	c, err := l.chain.For(ac)
+	if err != nil {
+		return assess.Quantity{}, err
+	}
+	r, err := c.Run(ctx, assess.Options{Seed: l.seed, Workers: workers(), OnlyLaunch: true, Brief: true})
+	if err != nil {
+		return assess.Quantity{}, err
+	}
+	return r.Launch.Odds, nil
+}
+
+// SearchLaunch finds best settings, levers, map and ring of a build.
+func SearchLaunch(ctx context.Context, q LaunchMoreRequest) (*report.LaunchMore, *report.Subject, error) {
+	o, err := Open(q.Request)
+	if err != nil {
+		return nil, nil, err
+	}
+	chain, err := models(ctx, o, q.Request)
+	if err != nil {
+		return nil, nil, located(o, err)
+	}
+	// Everything but fine odds: what the structure stands and the balance allows.
+	r, err := chain.Run(ctx, assess.Options{Seed: q.Seed, Launches: 128, Draws: 64, Workers: workers(), Count: true})
+	if err != nil {
+		return nil, nil, located(o, err)
+	}
+	s := &report.Subject{Results: r, Verdict: verdict.Of(r), Units: q.Units}
+	m := &report.LaunchMore{}
+	if !r.Launch.Asked {
+		return m, s, nil
+	}
+	ac := o.Aircraft
+	find := &launcher{chain, q.Seed}
+	d := chain.Nominal()
+	setup := chain.Setup(&d)
+	bounds := bounds(chain, r, &s.Verdict)
+	m.Settings = seek.SettingLevers(ac, setup.Levers(2), bounds)
+	pair, err := mapPair(ac, m.Settings, q.Map)
+	if err != nil {
+		return nil, nil, err
+	}
+	if m.Best, err = seek.FindBest(ctx, ac, m.Settings, find.look, find.full, seek.BestPlan{Seed: q.Seed, Limit: ac.Limits.LaunchOdds, Progress: q.Progress}); err != nil {
+		return nil, nil, err
+	}
+	m.Best.Limit = bounds.StretchBy
+	if err := proveBest(ctx, q.Request, &s.Verdict, m.Best); err != nil {
+		return nil, nil, err
+	}
+	best := m.Best.Turn(ac)
+	if m.Levers, err = seek.Effects(ctx, ac, leverLooks, find.look, q.Progress); err != nil {
+		return nil, nil, err
+	}
+	m.LeversN = leverLooks
+	if pair != nil {
+		at, base := best, seek.AtBest
+		if q.MapAt == "now" || m.Best.Held {
+			at, base = ac, seek.AsSet
+		}
+		if m.Map, err = seek.FindMap(ctx, at, pair[0], pair[1], mapSide, mapSide, mapLooks, find.look, q.Progress); err != nil {
+			return nil, nil, err
+		}
+		m.Map.Base = base
+	}
+	if m.Ring, err = seek.StuckRing(ctx, ac, ringLooks, find.look); err != nil {
+		return nil, nil, err
+	}
+	if m.Ring != nil && !m.Best.Held {
+		if m.RingBest, err = seek.StuckRing(ctx, best, ringLooks, find.look); err != nil {
+			return nil, nil, err
+		}
+	}
+	return m, s, nil
+}
+
+// bounds finds what hook, stake and balance allow. A finding that passes now
+// must still pass under doubt; one that fails or is doubtful must at least not
+// get worse, and its value must meet the limit.
+func bounds(c *assess.Chain, r *assess.Results, v *verdict.Verdict) seek.Bounds {
+	var b seek.Bounds
+	for i := range v.Findings {
+		f := &v.Findings[i]
+		if f.ID != "hook" && f.ID != "stake" || math.IsNaN(f.Value.Value) || !(f.Limit.Min > 0) || r.Launch.Tension.Status != "" {
+			continue
+		}
+		share := f.Value.Low / f.Limit.Min
+		if f.Status != verdict.Pass || !(share >= 1) {
+			share = math.Min(1, f.Value.Value/f.Limit.Min)
+		}
+		// The largest pull of a launch follows the held pull nearly in proportion.
+		most, ok := c.SafeStretch(share * c.HeldPull())
+		if ok && (b.Stretch == 0 || most < b.Stretch) {
+			b.Stretch = most
+			b.StretchBy = fmt.Sprintf("the %s allows no more than %.1f m of stretch", f.ID, most)
+		}
+	}
+	d := c.Nominal()
+	if s := c.Setup(&d); s.Cord != nil {
+		own := 0.0
+		for _, l := range s.Levers(2) {
+			if l.Path == "launch.bungee.stretch" {
+				own = l.High
+			}
+		}
+		if own > 0 && (b.Stretch == 0 || own <= b.Stretch) {
+			b.StretchBy = fmt.Sprintf("the pull test, the rubber or the safe pull ends the search at %.1f m of stretch", own)
+		}
+	}
+	b.Battery = batteryRange(c, r)
+	return b
+}
+
+// batteryRange is the places of the battery that keep the static margin's 90 %
+// interval (or, where that is too wide, its value) within the limits, and the
+// balance point within the maker's.
+func batteryRange(c *assess.Chain, r *assess.Results) [2]float64 {
+	ac := c.Aircraft
+	none := [2]float64{}
+	for i := range ac.Parts {
+		p := &ac.Parts[i]
+		if p.Kind != "battery" || !p.Movable || p.Twin || !(p.Mass > 0) {
+			continue
+		}
+		q := r.Get(assess.StaticMargin)
+		if q.Status != "" || math.IsNaN(q.Low) || math.IsInf(q.Low, 0) {
+			return none
+		}
+		per := -p.Mass / ac.Mass.Total / ac.Ref.Chord // static margin per metre aft
+		least, most := ac.Limits.StaticMarginMin, ac.Limits.StaticMarginMax
+		down, up := q.Value-q.Low, q.High-q.Value
+		if most-up <= least+down {
+			down, up = 0, 0
+		}
+		lo, hi := p.At.X+(most-up-q.Value)/per, p.At.X+(least+down-q.Value)/per
+		if ac.Limits.BalanceMax > ac.Limits.BalanceMin {
+			k := p.Mass / ac.Mass.Total
+			lo = math.Max(lo, p.At.X+(ac.Limits.BalanceMin-ac.Mass.CG.X)/k)
+			hi = math.Min(hi, p.At.X+(ac.Limits.BalanceMax-ac.Mass.CG.X)/k)
+		}
+		lo, hi = math.Max(lo, p.MinAt.X), math.Min(hi, p.MaxAt.X)
+		if hi > lo {
+			return [2]float64{lo, hi}
+		}
+		return none
+	}
+	return none
+}
+
+// mapPair finds the two levers of the map; nil when the launch has none by
+// default.
+func mapPair(ac *craft.Aircraft, settings []seek.Lever, wish string) (*[2]seek.Lever, error) {
+	paths := []string{"launch.bungee.stretch", "launch.stick.pitch"}
+	if ac.Launch.By == "hand" {
+		paths[0] = "launch.throw.speed"
+	}
+	if wish != "" {
+		paths = strings.Split(wish, ",")
+		if len(paths) != 2 {
+			return nil, Bad("map", "two paths with a comma between: --map launch.bungee.stretch,launch.stick.pitch", fmt.Sprintf("--map %q names %d settings", wish, len(paths)))
+		}
+	}
+	var out [2]seek.Lever
+	for i, p := range paths {
+		l, ok := seek.MapLever(ac, settings, strings.TrimSpace(p))
+		if !ok {
+			if wish == "" {
+				return nil, nil
+			}
+			return nil, Bad("map", "one of "+strings.Join(seek.MapPaths(ac, settings), ", "), fmt.Sprintf("no map over %q", strings.TrimSpace(p)))
+		}
+		if l.Noun == "" {
+			l.Noun = p
+		}
+		if l.Path == "launch.bungee.stretch" { // less than half the stretch launches nothing
+			l.Low = math.Max(l.Low, l.High/2)
+		}
+		out[i] = l
+	}
+	if out[0].Path == out[1].Path {
+		return nil, Bad("map", "two different settings", "--map names the same setting twice")
+	}
+	return &out, nil
+}
+
+// proveBest reruns the edited build from its text, all questions, and says
+// whether the odds wanted are held and which safety findings got worse.
+func proveBest(ctx context.Context, q Request, now *verdict.Verdict, b *seek.Best) error {
+	sets := b.Sets()
+	if len(sets) == 0 {
+		return nil
+	}
+	q.Sets = append(append([]string(nil), q.Sets...), sets...)
+	o, err := Open(q)
+	var bad *BadInput
+	if errors.As(err, &bad) {
+		b.Spoils = append(b.Spoils, "the build file itself ("+bad.Error()+")")
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	chain, err := models(ctx, o, q)
+	if err != nil {
+		return located(o, err)
+	}
+	r, err := chain.Run(ctx, assess.Options{Seed: q.Seed, Draws: 64, Workers: workers(), Brief: true})
+	if err != nil {
+		return located(o, err)
+	}
+	b.After = r.Launch.Odds
+	after := verdict.Of(r)
+	for i := range after.Findings {
+		f := &after.Findings[i]
+		if f.ID == "launch-odds" {
+			b.Verified = f.Status == verdict.Pass
+		}
+		if !f.Safety || f.Status == verdict.Pass || f.Status == verdict.NotAsked {
+			continue
+		}
+		for j := range now.Findings {
+			if g := &now.Findings[j]; g.ID == f.ID && g.Label == f.Label && g.Status == verdict.Pass {
+				b.Spoils = append(b.Spoils, f.Label)
+			}
+		}
+	}
+	return nil
+}

@@ -67,7 +67,7 @@ type ControlSheet struct {
 	PlayMeasured     bool // at the surface; else from the clearances of rod and servo, worst case
 	Pulse            Pulse
 	PulseGiven       bool       // centre and slope are this servo's own
-	Ends             [2]float64 // shortest and longest pulse of all stops, s; NaN without
+	Ends             [2]float64 // shortest and longest pulse of the stops within the pulse range, s; NaN without
 	Locks            []Lock     // dead centres of the whole turn
 	ServoTravel      float64    // to one side, rad
 	TravelGuessed    bool       // it is assumed
@@ -368,8 +368,10 @@ func (cs ControlSheet) stopped(k Linkage, travel float64) ControlSheet {
 			cs.Stops[i].Servo = p.Theta
 			cs.Stops[i].Pulse = cs.Pulse.Pulse(p.Theta)
 			cs.Stops[i].Within = cs.Pulse.Within(cs.Stops[i].Pulse) && math.Abs(p.Theta) <= travel*(1+1e-9)
-			cs.Ends[0] = lesser(cs.Ends[0], cs.Stops[i].Pulse)
-			cs.Ends[1] = -lesser(-cs.Ends[1], -cs.Stops[i].Pulse)
+			if cs.Stops[i].Within {
+				cs.Ends[0] = lesser(cs.Ends[0], cs.Stops[i].Pulse)
+				cs.Ends[1] = -lesser(-cs.Ends[1], -cs.Stops[i].Pulse)
+			}
 		}
 	}
 	return cs
@@ -405,8 +407,8 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 			}
 			lo, hi = math.Min(lo, s.Servo), math.Max(hi, s.Servo)
 		}
-		// The transmitter turns the servo no further than its pulses.
-		lo, hi = math.Max(lo, cs.Pulse.Angle(cs.Pulse.Min)), math.Min(hi, cs.Pulse.Angle(cs.Pulse.Max))
+		// The transmitter turns the servo no further than its pulses and travel.
+		lo, hi = math.Max(lo, math.Max(-cs.ServoTravel, cs.Pulse.Angle(cs.Pulse.Min))), math.Min(hi, math.Min(cs.ServoTravel, cs.Pulse.Angle(cs.Pulse.Max)))
 		for _, p := range cs.Travel.Rows {
 			if p.Theta >= lo-1e-9 && p.Theta <= hi+1e-9 {
 				r.Value = math.Min(r.Value, math.Min(p.AtArm, p.AtHorn))

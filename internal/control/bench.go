@@ -35,7 +35,7 @@ func (cs *ControlSheet) shares(k Linkage, up, down, trim float64) {
 	}
 	full := math.Inf(1)
 	for _, p := range []float64{cs.Pulse.Min, cs.Pulse.Max} {
-		q, st := k.At(cs.Pulse.Angle(p))
+		q, st := k.At(math.Max(-cs.ServoTravel, math.Min(cs.ServoTravel, cs.Pulse.Angle(p))))
 		if st != OK {
 			return
 		}

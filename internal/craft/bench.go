@@ -99,7 +99,7 @@ func (m *maker) heights() {
 				}
 			}
 			if h.Sigma == 0 {
-				h.Sigma = 0.5e-3 // a ruler held in the hand: our choice
+				h.Sigma = 0.25e-3 // a ruler held in the hand, ±0.5 mm: our choice
 			}
 		}
 	}

@@ -59,7 +59,7 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 		case c.Described && k.Status != control.OK:
 			say = k.Status.String()
 		case c.Described && c.State == control.OK && !k.Within:
-			say = "beyond the pulse range"
+			say = "beyond the servo's travel"
 		}
 		edge := p.millis(k.Edge)
 		if p.Units == unit.Metric {
@@ -89,7 +89,7 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 	}
 	s.Blocks = append(s.Blocks, Block{List: say})
 	if c.Described && c.State == control.OK {
-		s.Blocks = append(s.Blocks, Block{Table: p.sweep(c)})
+		s.Blocks = append(s.Blocks, Block{Table: p.sweep(c)}, para("Ratio: edge per servo. At arm, at horn: the rod's angle to them, deg; lean: out of their planes, deg."))
 	}
 	if len(c.Table) > 0 {
 		m := &Table{Head: []string{"stick", "right edge, deg", "left edge, deg"}, Wrap: 0, Right: rights(3, 0)}

@@ -93,7 +93,7 @@ func (p *SetUp) linkage(c *control.ControlSheet) []string {
 
 // sweep is the linkage table: every third of the rows computed.
 func (p *SetUp) sweep(c *control.ControlSheet) *Table {
-	t := &Table{Head: []string{"servo, deg", "pulse, us", "edge, deg", "edge per servo", "rod to arm, deg", "rod to horn, deg", "lean, deg"}, Wrap: -1, Right: rights(7)}
+	t := &Table{Head: []string{"servo, deg", "pulse, us", "edge, deg", "ratio", "at arm", "at horn", "lean"}, Wrap: -1, Right: rights(7)}
 	for i, r := range c.Travel.Rows {
 		if i%3 != 0 && i != len(c.Travel.Rows)-1 {
 			continue

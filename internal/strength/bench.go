@@ -151,7 +151,7 @@ func (a *assessor) bolts() {
 			t := a.l.LaunchTension
 			pull := t*c*proud/lever + t*s/n
 			r.Value = v / pull
-			r.Because = fmt.Sprintf("%.0f N at %.0f mm prys the screws %.0f mm apart with %.0f N; %s.", t, proud*1e3, lever*1e3, pull, each)
+			r.Because = fmt.Sprintf("%.0f N at %.0f mm pries the screws %.0f mm apart with %.0f N; %s.", t, proud*1e3, lever*1e3, pull, each)
 		}
 		r.Sigma = 0.3 * r.Value
 		a.add(r)

@@ -3,6 +3,7 @@ package app
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -81,6 +82,10 @@ func (q *Question) Put(a *build.Answers, text string) *BadInput {
 			return Bad("bad-answer", "leave it out if you do not know", fmt.Sprintf("--%s 0 is out of range", q.Flag))
 		}
 		q.put(a, unit.Quantity{}, "", n)
+	case q.Words != nil && !slices.Contains(q.Words, strings.ToLower(text)):
+		return Bad("bad-answer", diag.DidYouMean(text, q.Words, "one of: "+strings.Join(q.Words, ", ")), fmt.Sprintf("--%s %s is not known", q.Flag, diag.Quote(text)))
+	case q.Words != nil:
+		q.put(a, unit.Quantity{}, strings.ToLower(text), 0)
 	default:
 		q.put(a, unit.Quantity{}, text, 0)
 	}

@@ -25,7 +25,7 @@ var Rules = []Rule{
 	{"tune", nil, "the fitted factors with their doubt"},
 	{"typical", []string{"cite"}, "what is assumed of power-train parts"},
 	{"build", []string{"diag", "unit"}, "the build file"},
-	{"craft", []string{"build", "diag", "unit", "air", "tune", "typical", "cite"}, "build to aircraft"},
+	{"craft", []string{"build", "diag", "unit", "air", "tune", "typical", "cite", "section"}, "build to aircraft"},
 	{"fit", []string{"craft", "cite", "num"}, "boxes, bays, routes, weighing"},
 	{"section", []string{"cite", "num"}, "section shapes and viscous polars"},
 	{"wing", []string{"craft", "section", "cite", "num"}, "vortex lattice"},

@@ -2,6 +2,7 @@ package assess
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -254,5 +255,55 @@ func TestCancel(t *testing.T) {
 	cancel()
 	if _, err := Run(ctx, example(t, "tern.yaml"), Options{}); err == nil {
 		t.Error("a cancelled run gave results")
+	}
+}
+
+// Measured polars beside the build are preferred to computed ones: a wing
+// measured at twice the drag flies slower.
+func TestMeasuredPolars(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "examples", "wren.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	top := func(cd float64) float64 {
+		edited := text
+		for _, st := range []string{"0", "1"} {
+			out, ds := build.Set(edited, "surfaces.wing.stations["+st+"].polar", "wing.csv")
+			if ds.HasErrors() {
+				t.Fatal(ds)
+			}
+			edited = out
+		}
+		b, ds := build.Parse("wren.yaml", edited)
+		if ds.HasErrors() {
+			t.Fatal(ds)
+		}
+		csv := "re,alpha_deg,cl,cd,cm\n"
+		for _, re := range []float64{6e4, 1.5e5, 4e5} {
+			for a := -8.0; a <= 14; a++ {
+				cl := 0.22 + 0.105*a
+				if a > 11 {
+					cl = 0.22 + 0.105*11 - 0.05*(a-11)
+				}
+				if a < -6 {
+					cl = 0.22 - 0.105*6 - 0.05*(a+6)*-1
+				}
+				csv += fmt.Sprintf("%g,%g,%.4f,%.5f,-0.05\n", re, a, cl, cd+0.012*(cl-0.25)*(cl-0.25))
+			}
+		}
+		ac, ds := craft.New(b, map[string][]byte{"wing.csv": []byte(csv)})
+		if ds.HasErrors() {
+			t.Fatal(ds)
+		}
+		c, err := NewChainWith(context.Background(), ac, Setting{Solve: true, Workers: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := c.Nominal()
+		return c.numbers(&d, false)[TopSpeed].V
+	}
+	clean, dirty := top(0.012), top(0.024)
+	if !(dirty < 0.97*clean) {
+		t.Errorf("top speed %g with measured drag 0.012, %g with 0.024", clean, dirty)
 	}
 }

@@ -32,12 +32,20 @@ func solveSections(ctx context.Context, ac *craft.Aircraft, memo section.Memo, w
 	for i := range ac.Surfaces {
 		of[i] = make([]*section.Table, len(ac.Surfaces[i].Stations))
 		for j, st := range ac.Surfaces[i].Stations {
-			if st.Section == "" {
+			if st.Section == "" && st.Polar == nil {
 				continue
 			}
 			sh, err := aero.ShapeOf(st)
 			if err != nil {
 				return nil, 0, err
+			}
+			if st.Polar != nil { // measured: preferred to anything computed
+				t, err := section.FromMeasured(st.Section, st.Polar, sh, 0)
+				if err != nil {
+					return nil, 0, fmt.Errorf("measured polars of %s: %w", st.Section, err)
+				}
+				of[i][j] = t
+				continue
 			}
 			t, found := seen[sh.Hash()]
 			if !found {

@@ -94,6 +94,7 @@ type Station struct {
 	Chord     Value `key:"chord" dim:"length" is:"(0,)"`
 	Twist     Value `key:"twist" dim:"angle" is:"[-1.0472,1.0472]" doc:"nose up positive, against the datum line"`
 	Section   Text  `key:"section" doc:"designation, or a two-column file beside the build"`
+	Polar     Text  `key:"polar" doc:"measured polars beside the build, CSV: re,alpha_deg,cl,cd and optionally cm; preferred to computed ones"`
 	Thickness Value `key:"thickness" dim:"ratio" is:"(0,0.5)" doc:"thickness over chord, when the section is not known"`
 }
 

@@ -394,12 +394,15 @@ func Attachments(b *Build) []Attachment {
 	for i := range b.Surfaces {
 		s := &b.Surfaces[i]
 		for j := range s.Stations {
+			at := fmt.Sprintf("surfaces[%d]", i)
+			if s.Name.Given {
+				at = "surfaces." + quoteName(s.Name.S)
+			}
 			if t := s.Stations[j].Section; t.Given && IsFile(t.S) {
-				at := fmt.Sprintf("surfaces[%d]", i)
-				if s.Name.Given {
-					at = "surfaces." + quoteName(s.Name.S)
-				}
 				out = append(out, Attachment{t.S, fmt.Sprintf("%s.stations[%d].section", at, j), t.Span})
+			}
+			if t := s.Stations[j].Polar; t.Given {
+				out = append(out, Attachment{t.S, fmt.Sprintf("%s.stations[%d].polar", at, j), t.Span})
 			}
 		}
 	}

@@ -74,6 +74,7 @@ type Station struct {
 	Twist     float64 // nose up positive, against the datum line
 	Section   string  // designation, or the name of an attached file; "" when unknown
 	Text      []byte  // content of the attached file
+	Polar     []byte  // measured polars, CSV; nil when none
 	Thickness float64 // over chord; 0 when taken from the section
 }
 

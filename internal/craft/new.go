@@ -12,6 +12,7 @@ import (
 
 	"fledge/internal/build"
 	"fledge/internal/diag"
+	"fledge/internal/section"
 	"fledge/internal/unit"
 )
 
@@ -208,6 +209,28 @@ func (m *maker) station(i, j int, path string, bs *build.Surface) {
 	s.Section = b.Section.S
 	if text, ok := m.files[b.Section.S]; ok && b.Section.Given {
 		s.Text = text
+	}
+	if b.Polar.Given {
+		text, ok := m.files[b.Polar.S]
+		if !ok {
+			m.errorf(b.Polar.Span, "attachment", "put the file beside the build file", "file %q is not there", b.Polar.S)
+		} else if _, err := section.FromMeasured(b.Polar.S, text, nil, 0); err != nil {
+			m.errorf(b.Polar.Span, "polar", "columns: re,alpha_deg,cl,cd and optionally cm,ch,flap_deg", "measured polars: %v", err)
+		}
+		s.Polar = text
+	}
+	if b.Section.Given && len(s.Text) > 0 {
+		if _, notices, err := section.FromCoordinates(b.Section.S, s.Text); err != nil {
+			m.errorf(b.Section.Span, "section", "two columns, x and y, from the trailing edge round the nose", "section %q: %v", b.Section.S, err)
+		} else {
+			for _, n := range notices {
+				m.warnf(b.Section.Span, "section", "", "section %q: %s", b.Section.S, n)
+			}
+		}
+	} else if b.Section.Given && !build.IsFile(b.Section.S) {
+		if _, err := section.Parse(b.Section.S); err != nil {
+			m.errorf(b.Section.Span, "section", "a designation such as NACA 2409, or a coordinate file beside the build", "section %q: %v", b.Section.S, err)
+		}
 	}
 	if b.Thickness.Given || !b.Section.Given {
 		m.num(slot{v: b.Thickness, path: path + ".thickness", label: "thickness of " + where, dim: "ratio", how: "callipers", low: 0.01, high: 0.4, assume: guess(0.09, 0.02, "section not given: a symmetric shape 9 % thick is taken"), set: func(a *Aircraft, x float64) { st(a).Thickness = x }})

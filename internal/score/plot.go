@@ -11,7 +11,7 @@ import (
 func (o Odds) Plot() *chart.Chart {
 	c := &chart.Chart{
 		Title: "Odds forecast and launches achieved",
-		X:     chart.Axis{Label: "forecast", Min: 0, Max: 1}, Y: chart.Axis{Label: "achieved", Min: 0, Max: 1},
+		X:     chart.Axis{Label: "forecast", Min: 0, Max: 1}, Y: chart.Axis{Label: "achieved", Min: 0, Max: 1.05},
 		Series:  []chart.Series{{Name: "right forecasts", Kind: chart.Line, X: []float64{0, 1}, Y: []float64{0, 1}, Ink: 1}},
 		Caption: fmt.Sprintf("%d launches. Bars: exact 90 %% intervals.", o.N),
 	}
@@ -25,7 +25,7 @@ func (o Odds) Plot() *chart.Chart {
 		c.Notes = append(c.Notes, chart.Note{X: b.Mean, Y: b.Rate, Text: fmt.Sprintf("%d of %d", b.Hits, b.N)})
 	}
 	if len(x) > 0 {
-		c.Series = append(c.Series, chart.Series{Name: "achieved", Kind: chart.Dots, X: x, Y: y})
+		c.Series = append(c.Series, chart.Series{Kind: chart.Dots, X: x, Y: y})
 	}
 	return c
 }

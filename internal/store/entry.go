@@ -539,7 +539,7 @@ func Amend(r Row, args []string, look Look) diag.List {
 	fresh, l := ParseEntry(kind, args, look)
 	var out diag.List
 	for _, d := range l {
-		if d.Code != "missing" || d.Span.Line > 0 {
+		if d.Code != "missing" { // what is not given stays
 			out.Add(d)
 		}
 	}

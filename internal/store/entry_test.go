@@ -70,6 +70,19 @@ func TestParseEntry(t *testing.T) {
 	}
 }
 
+func TestAmend(t *testing.T) {
+	fl := &Flight{Day: "2026-05-03", Stretch: f(9), TopSpeed: f(40), TopSpeedSD: f(1), Note: "x", Pack: 1}
+	ds := Amend(fl, []string{"outcome=airborne", "launched=yes", "top_speed=41 m/s", "note=", "pack="}, look)
+	if len(ds) > 0 || fl.Outcome != "airborne" || !*fl.Launched || *fl.TopSpeed != 41 || fl.TopSpeedSD != nil || fl.Note != "" || fl.Pack != 0 || *fl.Stretch != 9 || fl.Day != "2026-05-03" {
+		t.Errorf("%+v %v", fl, ds)
+	}
+	for arg, code := range map[string]string{"day=": "missing", "stretch=9": "no-unit", "strech=9 m": "unknown-key"} {
+		if ds := Amend(fl, []string{arg}, look); len(ds) != 1 || ds[0].Code != code {
+			t.Errorf("%s: %v", arg, ds)
+		}
+	}
+}
+
 // Export to CSV, import again: the same entries; and no cell that a table
 // program would run.
 func TestCSVRoundTrip(t *testing.T) {

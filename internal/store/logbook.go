@@ -138,16 +138,31 @@ func OpenLogbook(ctx context.Context, dir string, o LogbookOptions) (*Logbook, e
 		return nil, &Foreign{path}
 	}
 	l := &Logbook{path: path, now: o.Now}
-	at := path
-	if err := writable(dir, path, fresh); err != nil {
-		if fresh {
+	if fresh { // an empty file is a logbook before its first commit
+		f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
+		switch {
+		case errors.Is(err, syscall.ENOSPC):
+			return nil, fmt.Errorf("%s: %w", path, ErrFull)
+		case err != nil:
 			return nil, fmt.Errorf("%s: %w", dir, ErrReadOnly)
 		}
-		if at, err = l.copyAway(); err != nil {
+		f.Close()
+	}
+	err := l.open(ctx, path, fresh)
+	if l.mayNotWrite(err) {
+		l.Close()
+		l.db = nil
+		at, err := l.copyAway()
+		if err != nil {
 			return nil, err
 		}
+		if err := l.open(ctx, at, false); err != nil {
+			l.Close()
+			return nil, l.plain(err)
+		}
+		return l, nil
 	}
-	if err := l.open(ctx, at, fresh); err != nil {
+	if err != nil {
 		l.Close()
 		return nil, l.plain(err)
 	}
@@ -156,24 +171,21 @@ func OpenLogbook(ctx context.Context, dir string, o LogbookOptions) (*Logbook, e
 
 var errNoFolder = errors.New("there is no such folder")
 
-// writable tries, rather than asks: permissions, mounts and ACLs differ.
-func writable(dir, path string, fresh bool) error {
-	if !fresh {
-		f, err := os.OpenFile(path, os.O_RDWR, 0)
-		if err != nil {
-			return err
-		}
-		f.Close()
-	}
-	f, err := os.CreateTemp(dir, ".fledge-*.tmp")
-	if err != nil {
-		if errors.Is(err, syscall.ENOSPC) {
-			return nil // said when something is written
-		}
-		return err
+// mayNotWrite finds out by trying, for permissions, mounts and access lists
+// differ: the file does not open for writing, or SQLite cannot make its
+// write-ahead log beside it.
+func (l *Logbook) mayNotWrite(err error) bool {
+	f, ferr := os.OpenFile(l.path, os.O_RDWR, 0)
+	if ferr != nil {
+		return errors.Is(ferr, fs.ErrPermission) || errors.Is(ferr, syscall.EROFS)
 	}
 	f.Close()
-	return os.Remove(f.Name())
+	var se *sqlite.Error
+	if !errors.As(err, &se) {
+		return false
+	}
+	code := se.Code() & 0xff
+	return code == 8 || code == 14 // SQLITE_READONLY, SQLITE_CANTOPEN
 }
 
 // copyAway makes a private copy of a logbook that may not be touched.

@@ -180,7 +180,7 @@ func degrees(rad float64) string {
 	if math.IsNaN(rad) {
 		return "-"
 	}
-	return fmt.Sprintf("%+.1f", deg(rad)+0)
+	return fmt.Sprintf("%+.1f", math.Round(deg(rad)*10)/10+0)
 }
 
 // millis prints a length in mm (or in): a bare number for a table.

@@ -82,7 +82,7 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 		say = append(say, fmt.Sprintf("Wanted for hands-off trim: neutral at %s deg.", degrees(c.WantPitch)))
 	}
 	if !math.IsNaN(c.WantUp) {
-		say = append(say, fmt.Sprintf("Wanted throws: %.0f deg up, %.0f deg down.", deg(c.WantUp), deg(c.WantDown)))
+		say = append(say, fmt.Sprintf("Wanted throws, from that neutral: %.1f deg up, %.1f deg down.", deg(c.WantUp), deg(c.WantDown)))
 	}
 	if c.Differential != 0 {
 		say = append(say, fmt.Sprintf("Differential %.0f %%.", 100*c.Differential))

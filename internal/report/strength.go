@@ -113,7 +113,7 @@ func (p *Strong) hinge(h HingeTable) Section {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("Positive: the air pushes the edge up. One standard deviation of these is about %.0f %%.", p.doubt(h)))
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("Positive: the air pushes the edge up. Thin-section theory times 0.75, as measured flaps have it; one standard deviation is about %.0f %%.", p.doubt(h)))
 	return s
 }
 

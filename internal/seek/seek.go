@@ -219,7 +219,7 @@ func servo(ac *craft.Aircraft, add func(Lever), finding string) {
 	}
 	for i := range ac.Linkages {
 		l := &ac.Linkages[i]
-		if !strings.HasSuffix(finding, "."+l.Control) && !strings.HasSuffix(finding, "."+slug(l.Control)) {
+		if !strings.HasSuffix(finding, "."+strings.ReplaceAll(l.Control, "_", "-")) {
 			continue
 		}
 		p := "linkages." + build.PathKey(l.Control)
@@ -351,9 +351,6 @@ func electric(ac *craft.Aircraft, add func(Lever), finding string) {
 	add(Lever{Path: "power.propeller.diameter", Noun: "propeller", Up: "a propeller of %s diameter", Down: "a propeller of %s diameter", Low: 0.7 * d.Diameter, High: d.Diameter, Step: 0.5 * inch, Unit: "in", Scale: inch, Cost: 12, PerSpan: 6})
 	add(Lever{Path: "power.propeller.pitch", Noun: "pitch", Up: "a propeller of %s pitch", Down: "a propeller of %s pitch", Low: 0.5 * d.Pitch, High: d.Pitch, Step: 0.5 * inch, Unit: "in", Scale: inch, Cost: 12, PerSpan: 6})
 }
-
-// slug is a name as it stands in a finding's id.
-func slug(s string) string { return strings.ReplaceAll(strings.ToLower(s), " ", "-") }
 
 // Eval judges one finding on a changed aircraft, quickly: few draws, always
 // the same seed.

@@ -16,6 +16,11 @@ import (
 // whose last changes are still in the write-ahead log, and says plainly that
 // nothing can be added.
 func TestReadOnly(t *testing.T) {
+	t.Run("nothing may be written", func(t *testing.T) { readOnly(t, false) })
+	t.Run("the file may, its folder not", func(t *testing.T) { readOnly(t, true) })
+}
+
+func readOnly(t *testing.T, file bool) {
 	dir := t.TempDir()
 	l := logbook(t, dir)
 	for i := range 3 {
@@ -24,6 +29,12 @@ func TestReadOnly(t *testing.T) {
 		}
 	}
 	// l stays open: the changes are in the -wal file.
+	if file {
+		l.Close()
+		if err := os.Chmod(l.Path(), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
 	exe, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)

@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -29,7 +30,13 @@ func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 var errHeld = errors.New("hold or no-go")
 
 // run is the whole command: results to out, talk to talk.
-func run(args []string, in io.Reader, out, talk io.Writer) int {
+func run(args []string, in io.Reader, out, talk io.Writer) (code int) {
+	defer func() { // a bug of ours is not the user's bad input: Go's own exit code would say so
+		if r := recover(); r != nil {
+			fmt.Fprintf(talk, "fledge: a fault inside: %v\n%s\nPlease report it with the build file.\n", r, debug.Stack())
+			code = exitInternal
+		}
+	}()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	root := rootCommand(&console{in: in, out: out, talk: talk})

@@ -280,6 +280,12 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 	ground := perform.GroundOf(ac.Landing.Surface)
 	wind := ac.Day.Wind * math.Cos(ac.Day.OffAxis)
 	p := report.Landed{Subject: s, Height: 10, Ground: ground}
+	if !(pl.Stall > 0) {
+		n := math.NaN()
+		p.Nominal = perform.Landing{Approach: n, Angle: n, Touchdown: n, GroundSpeed: n, ApproachRun: n, FlareRun: n, Slide: n, SlideTime: n, Distance: n, Deceleration: n, SinkTouchdown: n,
+			Status: "no stall speed was found: the pitch control cannot hold the wing at its highest lift"}
+		return &Answer{Doc: report.Land(p), Body: report.LandBody(p), Notes: o.RenderNotes()}, nil
+	}
 	p.Nominal = pl.Land(p.Height, wind, ac.Landing.Margin, ground.Friction)
 	p.Best = pl.BestGlide()
 	way := func(say string, margin, w float64) {

@@ -84,7 +84,10 @@ func (p *Plane) TopSpeed() Value {
 // angle (rad, positive down): T + W sin γ = D.
 func (p *Plane) DiveSpeed(down float64) Value {
 	thrust := p.Thrust
-	if thrust == nil {
+	switch {
+	case thrust == nil && p.Idle == nil:
+		thrust = func(float64) float64 { return 0 } // a glider
+	case thrust == nil:
 		thrust = func(v float64) float64 { return -p.Idle(v) }
 	}
 	return p.fastest(func(v float64) float64 {

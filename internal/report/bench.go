@@ -159,8 +159,8 @@ func LatticePage(l Lattice) *Doc {
 		{"moment at no angle, about the reference point", col(l.Derive.Cm0, 4)},
 		{"span efficiency", col(l.Derive.SpanEfficiency, 3)},
 		{"highest lift, trimmed", col(t.CLMaxTrimmed, 2)},
-		{"drag = CD0 + K CL2, trimmed", fmt.Sprintf("%.4f + %.4f CL2", t.CD0, t.K)},
-		{"best lift over drag, propeller apart", fmt.Sprintf("%.1f at lift coefficient %.2f", t.BestLD, t.BestLDCL)},
+		{"drag = CD0 + K CL2, trimmed", polarLine(t)},
+		{"best lift over drag, propeller apart", bestLine(t)},
 	}}}}})
 	tab := &Table{Head: []string{"per radian", "lattice", "whole, at " + s.fmt(l.Speed, unit.Speed)}, Wrap: 0, Right: rights(3, 0)}
 	for _, k := range l.named() {
@@ -187,6 +187,20 @@ func LatticePage(l Lattice) *Doc {
 	}
 	d.Sections = append(d.Sections, noteSection(l.Notes))
 	return d
+}
+
+func polarLine(t *aero.Traits) string {
+	if math.IsNaN(t.CD0 + t.K) {
+		return "none: it cannot be trimmed"
+	}
+	return fmt.Sprintf("%.4f + %.4f CL2", t.CD0, t.K)
+}
+
+func bestLine(t *aero.Traits) string {
+	if !(t.BestLD > 0) {
+		return "none: it cannot be trimmed"
+	}
+	return fmt.Sprintf("%.1f at lift coefficient %.2f", t.BestLD, t.BestLDCL)
 }
 
 // StationJSON is one spanwise station.

@@ -141,7 +141,7 @@ func (t *Table) text(width int) string {
 				rest -= w
 			}
 		}
-		wide[t.Wrap] = min(wide[t.Wrap], max(rest, 16))
+		wide[t.Wrap] = min(wide[t.Wrap], max(rest, 12))
 	}
 	var b strings.Builder
 	line := func(cells []string, fold bool) {

@@ -201,6 +201,9 @@ func propOf(q PropRequest, rpm, advance []float64) (*Answer, error) {
 	if q.Path == "" {
 		return nil, Bad("missing", "name a build, or give --blade FILE.csv with --diameter, --blades and --rpm", "there is no propeller to compute")
 	}
+	if q.Diameter != "" {
+		return nil, Bad("both", "change the build's with --set power.propeller.diameter=9in", "--diameter goes with --blade, and a build is given")
+	}
 	o, err := Open(q.Request)
 	if err != nil {
 		return nil, err

@@ -216,12 +216,23 @@ func Fly(ctx context.Context, q Request) (*Answer, error) {
 		v := pl.Stall * 1.05 * math.Pow(end/(pl.Stall*1.05), float64(i)/(rows-1))
 		p.Rows = append(p.Rows, speedRow(pl, chain.Aero, &d, v))
 	}
+	if err := bands(ctx, chain, q, p.Rows); err != nil {
+		return nil, err
+	}
 	rho := 0.5 * d.Air.Rho * p.DragSpeed * p.DragSpeed
 	free := 0.0
 	for _, it := range chain.Aero.DragBreakdown(p.DragSpeed) {
 		f := it.DragArea * rho * d.AeroK.Drag
 		free += f
-		p.Drags = append(p.Drags, report.DragRow{Item: it, Force: f})
+		without := *pl
+		without.Drag = func(v, n float64) float64 {
+			return pl.Drag(v, n) - 0.5*d.Air.Rho*v*v*it.DragArea*d.AeroK.Drag
+		}
+		row := report.DragRow{Item: it, Force: f, Buys: math.NaN()}
+		if t := without.TopSpeed(); top.Status == "" && t.Known() {
+			row.Buys = t.V - top.Value
+		}
+		p.Drags = append(p.Drags, row)
 	}
 	if a := d.AeroK.DragArea; a != 0 {
 		p.Drags = append(p.Drags, report.DragRow{Item: aero.Item{Name: "trial.drag_area", DragArea: a, Why: "added by the build"}, Force: a * rho})
@@ -239,6 +250,24 @@ func Fly(ctx context.Context, q Request) (*Answer, error) {
 		}
 	}
 	return &Answer{Doc: report.Fly(p), Body: report.FlyBody(p), Chart: report.FlyChart(p), Notes: o.RenderNotes()}, nil
+}
+
+// bands fills the 90 % intervals of drag and pull at each row's airspeed.
+func bands(ctx context.Context, chain *assess.Chain, q Request, rows []report.SpeedRow) error {
+	speeds := make([]float64, len(rows))
+	for i := range rows {
+		speeds[i] = rows[i].Speed
+	}
+	drag, pull, err := chain.Bands(ctx, assess.Options{Seed: q.Seed, Draws: 64, Workers: workers()}, speeds)
+	if err != nil {
+		return err
+	}
+	for i := range rows {
+		r := &rows[i]
+		r.DragLow, r.DragHigh = math.Min(drag[i][0], r.Drag), math.Max(drag[i][1], r.Drag)
+		r.ThrustLow, r.ThrustHigh = math.Min(pull[i][0], r.Thrust), math.Max(pull[i][1], r.Thrust)
+	}
+	return nil
 }
 
 // speedRow is level flight at one airspeed.

@@ -27,6 +27,8 @@ type SpeedRow struct {
 	Radius           float64 // of the tightest sustained turn at this speed, m
 	Status           string  // why it cannot fly level here, "" when it can
 	Induced, Profile float64 // shares of the drag: N
+	// 90 % intervals of ignorance.
+	DragLow, DragHigh, ThrustLow, ThrustHigh float64
 }
 
 // DragRow is one contribution to the drag without lift at the top speed (or
@@ -34,6 +36,7 @@ type SpeedRow struct {
 type DragRow struct {
 	aero.Item
 	Force float64 // N
+	Buys  float64 // top speed gained by its absence, m/s; NaN without a top speed
 }
 
 // Flight is what the performance page shows.
@@ -140,11 +143,11 @@ func (p *Flight) drags() Section {
 	for _, r := range p.Drags {
 		total += r.Force
 	}
-	t := &Table{Head: []string{"", "drag area, cm2", "drag, N", "share"}, Wrap: 0, Right: rights(4, 0)}
+	t := &Table{Head: []string{"", "drag area, cm2", "drag, N", "share", "buys, km/h"}, Wrap: 0, Right: rights(5, 0)}
 	for _, r := range p.Drags {
-		t.Rows = append(t.Rows, []string{r.Name, col(r.DragArea*1e4, 2), col(r.Force, 2), share(r.Force / total)})
+		t.Rows = append(t.Rows, []string{r.Name, col(r.DragArea*1e4, 2), col(r.Force, 2), share(r.Force / total), col(3.6*r.Buys, 1)})
 	}
-	t.Rows = append(t.Rows, []string{"due to lift and trim", "", col(p.Lift, 2), share(p.Lift / total)})
+	t.Rows = append(t.Rows, []string{"due to lift and trim", "", col(p.Lift, 2), share(p.Lift / total), ""})
 	var list []string
 	for _, r := range p.Drags {
 		if r.Why != "" {
@@ -204,6 +207,10 @@ type SpeedRowJSON struct {
 	Drag     Float  `json:"drag_n"`
 	Lift     Float  `json:"drag_due_to_lift_n"`
 	Thrust   Float  `json:"thrust_n"`
+	DragLow  Float  `json:"drag_low_n"`
+	DragHigh Float  `json:"drag_high_n"`
+	PullLow  Float  `json:"thrust_low_n"`
+	PullHigh Float  `json:"thrust_high_n"`
 	Throttle Float  `json:"throttle"`
 	Current  Float  `json:"current_a"`
 	Time     Float  `json:"endurance_s"`
@@ -220,6 +227,7 @@ type SpeedRowJSON struct {
 type DragJSON struct {
 	Name  string `json:"name"`
 	Area  Float  `json:"drag_area_m2"`
+	Buys  Float  `json:"buys_m_s"`
 	Force Float  `json:"drag_n"`
 	Why   string `json:"why"`
 }
@@ -289,14 +297,14 @@ func FlyBody(p Flight) FlyJSON {
 		if st == "" {
 			st = "ok"
 		}
-		out.At = append(out.At, SpeedRowJSON{Float(k.Speed), Float(k.Drag), Float(k.Induced), Float(k.Thrust), Float(k.Throttle), Float(k.Current), Float(k.Time), Float(k.Distance),
+		out.At = append(out.At, SpeedRowJSON{Float(k.Speed), Float(k.Drag), Float(k.Induced), Float(k.Thrust), Float(k.DragLow), Float(k.DragHigh), Float(k.ThrustLow), Float(k.ThrustHigh), Float(k.Throttle), Float(k.Current), Float(k.Time), Float(k.Distance),
 			Float(k.Climb), Float(k.Glide), Float(k.Sink), Float(deg(k.StallBank)), Float(k.Radius), st})
 	}
 	for _, k := range p.Drags {
-		out.Drag = append(out.Drag, DragJSON{k.Name, Float(k.DragArea), Float(k.Force), k.Why})
+		out.Drag = append(out.Drag, DragJSON{Name: k.Name, Area: Float(k.DragArea), Buys: Float(k.Buys), Force: Float(k.Force), Why: k.Why})
 	}
 	if len(p.Drags) > 0 {
-		out.Drag = append(out.Drag, DragJSON{"due to lift and trim", Float(math.NaN()), Float(p.Lift), "trimmed drag in level flight less the drag without lift"})
+		out.Drag = append(out.Drag, DragJSON{Name: "due to lift and trim", Area: Float(math.NaN()), Buys: Float(math.NaN()), Force: Float(p.Lift), Why: "trimmed drag in level flight less the drag without lift"})
 	}
 	for _, k := range p.Limits {
 		out.Limits = append(out.Limits, LimitOfJSON{k.Part, Float(k.Value), Float(k.Limit), k.Unit, k.Over})
@@ -314,6 +322,17 @@ func FlyChart(p Flight) *chart.Chart {
 	var v, drag, pull, lift []float64
 	for _, r := range p.Rows {
 		v, drag, pull, lift = append(v, r.Speed), append(drag, r.Drag), append(pull, r.Thrust), append(lift, r.Induced)
+	}
+	band := func(low, high func(SpeedRow) float64, ink int) {
+		s := chart.Series{Kind: chart.Band, X: v, Ink: ink}
+		for _, r := range p.Rows {
+			s.Y, s.Y2 = append(s.Y, low(r)), append(s.Y2, high(r))
+		}
+		c.Series = append(c.Series, s)
+	}
+	band(func(r SpeedRow) float64 { return r.DragLow }, func(r SpeedRow) float64 { return r.DragHigh }, 0)
+	if p.Results.Aircraft.Power.Place != "" {
+		band(func(r SpeedRow) float64 { return r.ThrustLow }, func(r SpeedRow) float64 { return r.ThrustHigh }, 1)
 	}
 	c.Series = append(c.Series, chart.Series{Name: "drag, level", X: v, Y: drag, Ink: 0}, chart.Series{Name: "due to lift", X: v, Y: lift, Ink: 2})
 	if p.Results.Aircraft.Power.Place != "" {

@@ -103,6 +103,7 @@ type LaunchRow struct {
 type Sheet struct {
 	Speed     float64
 	SpeedFrom string // what that speed is
+	Trims     []Trim // hands off over the speed range
 	Trim      Trim
 	Full      Trim    // at the wanted load factor
 	RollThrow float64 // roll-axis deflection wanted, rad; NaN when not known
@@ -156,6 +157,11 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 	}
 	known := air != nil && w.Speed > 0 && weight > 0
 	if known {
+		for _, v := range []float64{1.3 * w.StallSpeed, w.Speed, 1.5 * w.Speed, 2 * w.Speed} {
+			if n := len(sh.Trims); v > 0 && (n == 0 || v > 1.05*sh.Trims[n-1].V) {
+				sh.Trims = append(sh.Trims, Level(air, weight, v, 1))
+			}
+		}
 		sh.Trim = Level(air, weight, w.Speed, 1)
 		if load > 1 {
 			sh.Full = Level(air, weight, w.Speed, load)
@@ -310,6 +316,11 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 		cs.Mix.YawSign = 1
 	}
 	cs.Table = cs.Mix.Table()
+	if f.Sides == 1 {
+		for i := range cs.Table {
+			cs.Table[i].Left = nan // there is no other side
+		}
+	}
 	stop := func(name string, d float64) {
 		cs.Stops = append(cs.Stops, Stop{Name: name, Delta: d, Edge: EdgeHeight(f.Widest, d), Servo: nan, Pulse: nan})
 	}
@@ -522,6 +533,9 @@ func (sh *Sheet) rows(ac *craft.Aircraft, sticks [3]float64) []LaunchRow {
 	for i := range sh.Controls {
 		cs := &sh.Controls[i]
 		p := cs.Mix.Surfaces(sticks[0], sticks[1], sticks[2])
+		if cs.Flap.Sides == 1 {
+			p.Left = nan
+		}
 		row := LaunchRow{Control: cs.Name, Right: p.Right, Left: p.Left, PulseR: nan, PulseL: nan}
 		if lk := linkageFor(ac, cs.Name); lk != nil && cs.State == OK {
 			if k, _, st := LinkageOf(lk, cs.Flap); st == OK {

@@ -34,6 +34,7 @@ func Setup(p SetUp) *Doc {
 	}
 	d.Lead = append(d.Lead, p.pulseWords(), p.conditions())
 	d.Sections = append(d.Sections, p.findings("Judged by flight", ofIDs("control-power", "trim")))
+	d.Sections = append(d.Sections, p.trims())
 	for i := range sh.Controls {
 		d.Sections = append(d.Sections, p.control(&sh.Controls[i]))
 	}
@@ -52,7 +53,7 @@ func Setup(p SetUp) *Doc {
 func (p *SetUp) control(c *control.ControlSheet) Section {
 	ac := p.Results.Aircraft
 	s := Section{Title: upper(c.Name) + ", on the " + ac.Surfaces[c.Surface].Name}
-	t := &Table{Head: []string{"setting", "edge, deg", "edge, " + p.small(), "servo, deg", "pulse, us", ""}, Wrap: 0, Right: rights(6, 0, 5)}
+	t := &Table{Head: []string{"setting", "edge, deg", "edge, " + p.small(), "servo, deg", "pulse, us", ""}, Wrap: 5, Right: rights(6, 0, 5)}
 	for _, k := range c.Stops {
 		say := ""
 		switch {
@@ -245,6 +246,7 @@ type SetupJSON struct {
 	Launch    []LaunchRowJSON `json:"launch"`
 	Sticks    [3]Float        `json:"launch_sticks_us"` // pitch, roll, yaw
 	RollThrow Quantity        `json:"roll_throw_wanted"`
+	Trims     []TrimJSON      `json:"trims"`
 	Lost      *LostJSON       `json:"lost_link"`
 	Home      *HomeJSON       `json:"home"`
 	Failsafe  []FailsafeJSON  `json:"failsafe"`
@@ -296,6 +298,7 @@ func SetupBody(p SetUp) SetupJSON {
 	for i, v := range sh.Sticks {
 		out.Sticks[i] = Float(v * 1e6)
 	}
+	out.Trims = trimsJSON(sh.Trims)
 	out.RollThrow = known(sh.RollThrow, "rad", "no aerodynamics, speed or roll control")
 	if len(sh.Lost) > 0 {
 		k := sh.LostSticks

@@ -41,6 +41,43 @@ func (p *SetUp) fine(m float64) string {
 	return fmt.Sprintf("%.1f mm", m*1e3)
 }
 
+// trims is the trim over the speeds.
+func (p *SetUp) trims() Section {
+	if len(p.Sheet.Trims) == 0 {
+		return Section{}
+	}
+	t := &Table{Head: []string{"airspeed", "pitch controls, deg", "nose to the air, deg", ""}, Wrap: 3, Right: rights(4, 3)}
+	for _, x := range p.Sheet.Trims {
+		row := []string{p.fmt(x.V, unit.Speed), "-", "-", x.Why}
+		if x.Why == "" {
+			row[1], row[2] = degrees(x.Pitch), degrees(x.Alpha)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return Section{Title: "Hands-off trim over the speeds", Blocks: []Block{{Table: t}}}
+}
+
+// TrimJSON is the hands-off trim at one speed.
+type TrimJSON struct {
+	Speed Float  `json:"speed_m_s"`
+	Pitch Float  `json:"pitch_controls_deg"`
+	Alpha Float  `json:"alpha_deg"`
+	Why   string `json:"status"` // "ok", or why there is none
+}
+
+func trimsJSON(list []control.Trim) []TrimJSON {
+	out := []TrimJSON{}
+	for _, x := range list {
+		j := TrimJSON{Float(x.V), Float(deg(x.Pitch)), Float(deg(x.Alpha)), "ok"}
+		if x.Why != "" {
+			n := Float(math.NaN())
+			j.Pitch, j.Alpha, j.Why = n, n, x.Why
+		}
+		out = append(out, j)
+	}
+	return out
+}
+
 // linkage is what the page says of a sound linkage.
 func (p *SetUp) linkage(c *control.ControlSheet) []string {
 	var say []string

@@ -1181,3 +1181,28 @@ func (h Hangar) Learned(ctx context.Context) (tune.Set, error) {
 	set, err := l.Learned(ctx)
 	return set, h.trouble(err)
 }
+
+// KeepLearned writes learned factors and what they were learned from, all or
+// none; of each name and component the last counts.
+func (h Hangar) KeepLearned(ctx context.Context, set tune.Set, from []*store.Evidence) error {
+	l, err := h.Open(ctx, true)
+	if err != nil {
+		return err
+	}
+	defer l.Close()
+	day := h.now().Format("2006-01-02")
+	return h.trouble(l.Write(ctx, func(t *store.Tx) error {
+		for _, e := range from {
+			if err := t.Add(e); err != nil {
+				return err
+			}
+		}
+		for _, f := range set {
+			v, sigma, shift := f.Value, f.Sigma, f.Shift
+			if err := t.Add(&store.Factor{Day: day, Name: f.Name, Component: f.Component, Value: &v, Sigma: &sigma, Shift: &shift, Label: f.Label, Why: f.Why, Ref: f.Ref, How: f.How}); err != nil {
+				return err
+			}
+		}
+		return nil
+	}))
+}

@@ -260,11 +260,44 @@ func unknownVerb(root *cobra.Command, got string) error {
 	return app.Bad("unknown-verb", diag.DidYouMean(got, names, "fledge help lists what it does"), fmt.Sprintf("fledge does not know %s", diag.Quote(got)))
 }
 
-const help = `{{with (or .Long .Short)}}{{.}}{{end}}
+func init() {
+	cobra.AddTemplateFunc("fold", fold)
+	cobra.AddTemplateFunc("flags", func(f *pflag.FlagSet) string { return strings.TrimRight(f.FlagUsagesWrapped(pageWidth), "\n") })
+}
 
+// pageWidth is how wide help is.
+const pageWidth = 80
+
+// fold sets a text anew in lines of at most pageWidth; blank lines stay.
+func fold(text string) string {
+	var paras []string
+	for _, p := range strings.Split(text, "\n\n") {
+		var b strings.Builder
+		n := 0
+		for _, w := range strings.Fields(p) {
+			k := len([]rune(w))
+			switch {
+			case n == 0:
+			case n+1+k > pageWidth:
+				b.WriteByte('\n')
+				n = 0
+			default:
+				b.WriteByte(' ')
+				n++
+			}
+			b.WriteString(w)
+			n += k
+		}
+		paras = append(paras, b.String())
+	}
+	return strings.Join(paras, "\n\n")
+}
+
+const help = `{{with (or .Long .Short)}}{{fold .}}{{end}}
 {{.UsageString}}`
 
-const usage = `{{if .HasParent}}  {{.UseLine}}
+const usage = `{{if .HasParent}}
+  {{.UseLine}}
 {{end}}{{if .HasExample}}
 For example
 {{.Example}}
@@ -272,7 +305,7 @@ For example
 {{$g.Title}}{{range $all}}{{if and (eq .GroupID $g.ID) (or .IsAvailableCommand (eq .Name "help"))}}
   {{rpad .Name .NamePadding}}  {{.Short}}{{end}}{{end}}
 {{end}}
-fledge help VERB tells more of each. A GO is advice: the pilot in command decides.
+fledge help VERB tells more. A GO is advice: the pilot in command decides.
 {{end}}{{if and .HasParent .HasAvailableLocalFlags}}
-{{.LocalFlags.FlagUsages | trimTrailingWhitespaces}}
+{{flags .LocalFlags}}
 {{end}}`

@@ -39,7 +39,7 @@ func newVerb(c *console) *cobra.Command {
 	cmd := &cobra.Command{
 		Use: "new [FILE]", GroupID: "start", Short: "start a build file from a few answers",
 		Long:    "Writes a commented build file: what you say, and the rest assumed and marked so.\nOn a terminal it asks what the flags leave open; Enter leaves a thing open. It\nnever writes over a file; FILE - prints it instead.",
-		Example: "  fledge new plover.yaml --layout v-tail --span 1050mm --mass 980g --cells 4 --launch bungee",
+		Example: "  fledge new plover.yaml --layout v-tail --span 1050mm --mass 980g --cells 4",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 {
 				return app.Bad("too-many", "put a text with spaces in quotes", fmt.Sprintf("fledge new writes one file, and %q was given besides", args[1]))

@@ -324,8 +324,8 @@ func mark(to Canvas, x, y float64, ink int) {
 func (c *Chart) SVG(w, h float64) []byte {
 	s := &svg{}
 	fmt.Fprintf(&s.b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" role="img" aria-label="%s" font-family="Georgia, 'DejaVu Serif', serif">`, num(w), num(h), num(w), num(h), escape(c.Title))
-	s.b.WriteString("\n<style>:root{--paper:#fbf8f0;--ink:#22261f;--i0:#1d3c57;--i1:#6b4a1f;--i2:#3f5a2a;--i3:#5a2f55;--i4:#444;--bad:#9c2b1c}@media(prefers-color-scheme:dark){:root{--paper:#1b1d1a;--ink:#e8e3d3;--i0:#a9c6e3;--i1:#dcb684;--i2:#b4d19b;--i3:#d7a9d1;--i4:#bbb;--bad:#f2917f}}</style>\n")
-	fmt.Fprintf(&s.b, `<rect width="%s" height="%s" fill="var(--paper)"/>`+"\n", num(w), num(h))
+	s.b.WriteString("\n" + dark + "\n")
+	fmt.Fprintf(&s.b, `<rect width="%s" height="%s" fill="#fbf8f0" class="paper"/>`+"\n", num(w), num(h))
 	c.Draw(s, w, h)
 	s.b.WriteString("</svg>\n")
 	return s.b.Bytes()
@@ -333,14 +333,25 @@ func (c *Chart) SVG(w, h float64) []byte {
 
 type svg struct{ b bytes.Buffer }
 
-func ink(i int) string {
+// inks are the colours on paper, as attributes that every viewer knows; the
+// style sheet turns them over where the reader's screen is dark.
+var inks = []string{"#1d3c57", "#6b4a1f", "#3f5a2a", "#5a2f55", "#444444"}
+
+const (
+	black = "#22261f"
+	bad   = "#9c2b1c"
+	dark  = "<style>@media(prefers-color-scheme:dark){.paper{fill:#1b1d1a}.s0{stroke:#a9c6e3}.s1{stroke:#dcb684}.s2{stroke:#b4d19b}.s3{stroke:#d7a9d1}.s4{stroke:#bbb}.sf{stroke:#e8e3d3}.sb{stroke:#f2917f}.f0{fill:#a9c6e3}.f1{fill:#dcb684}.f2{fill:#b4d19b}.f3{fill:#d7a9d1}.f4{fill:#bbb}.ff{fill:#e8e3d3}.fb{fill:#f2917f}}</style>"
+)
+
+// ink gives the colour and the last letter of its class.
+func ink(i int) (colour, class string) {
 	switch {
 	case i == -1:
-		return "var(--ink)"
+		return black, "f"
 	case i == -2:
-		return "var(--bad)"
+		return bad, "b"
 	}
-	return fmt.Sprintf("var(--i%d)", i%5)
+	return inks[i%len(inks)], strconv.Itoa(i % len(inks))
 }
 
 func num(v float64) string { return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64) }
@@ -376,11 +387,13 @@ func (s *svg) Path(x, y []float64, p Pen) {
 	if p.Faint {
 		dash += ` stroke-opacity="0.35"`
 	}
-	fmt.Fprintf(&s.b, `<polyline points="%s" fill="none" stroke="%s" stroke-width="%s"%s/>`+"\n", points(x, y), ink(p.Ink), num(p.Width), dash)
+	colour, class := ink(p.Ink)
+	fmt.Fprintf(&s.b, `<polyline points="%s" fill="none" stroke="%s" class="s%s" stroke-width="%s"%s/>`+"\n", points(x, y), colour, class, num(p.Width), dash)
 }
 
 func (s *svg) Fill(x, y []float64, i int) {
-	fmt.Fprintf(&s.b, `<polygon points="%s" fill="%s" fill-opacity="0.16"/>`+"\n", points(x, y), ink(i))
+	colour, class := ink(i)
+	fmt.Fprintf(&s.b, `<polygon points="%s" fill="%s" class="f%s" fill-opacity="0.16"/>`+"\n", points(x, y), colour, class)
 }
 
 func (s *svg) Text(x, y, size float64, a Anchor, turned bool, t string) {
@@ -388,5 +401,5 @@ func (s *svg) Text(x, y, size float64, a Anchor, turned bool, t string) {
 	if turned {
 		turn = fmt.Sprintf(` transform="rotate(-90 %s %s)"`, num(x), num(y))
 	}
-	fmt.Fprintf(&s.b, `<text x="%s" y="%s" font-size="%s" text-anchor="%s" fill="var(--ink)"%s>%s</text>`+"\n", num(x), num(y), num(size), [...]string{"start", "middle", "end"}[a], turn, escape(t))
+	fmt.Fprintf(&s.b, `<text x="%s" y="%s" font-size="%s" text-anchor="%s" fill="%s" class="ff"%s>%s</text>`+"\n", num(x), num(y), num(size), [...]string{"start", "middle", "end"}[a], black, turn, escape(t))
 }

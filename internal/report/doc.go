@@ -35,6 +35,7 @@ type Table struct {
 	Rows  [][]string
 	Right []bool
 	Wrap  int // the column that takes the room left and wraps; -1 for none
+	Least int // its least width in characters; 0: 16
 }
 
 func para(format string, args ...any) Block { return Block{Para: fmt.Sprintf(format, args...)} }
@@ -100,6 +101,13 @@ func wrap(s, first, next string, width int) string {
 	return out.String()
 }
 
+func (t *Table) least() int {
+	if t.Least > 0 {
+		return t.Least
+	}
+	return 16
+}
+
 // text lays the table out: columns as wide as their widest cell, two spaces
 // between, the Wrap column folded into what is left.
 func (t *Table) text(width int) string {
@@ -141,7 +149,7 @@ func (t *Table) text(width int) string {
 				rest -= w
 			}
 		}
-		wide[t.Wrap] = min(wide[t.Wrap], max(rest, 12))
+		wide[t.Wrap] = min(wide[t.Wrap], max(rest, t.least()))
 	}
 	var b strings.Builder
 	line := func(cells []string, fold bool) {

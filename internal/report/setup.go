@@ -53,7 +53,7 @@ func Setup(p SetUp) *Doc {
 func (p *SetUp) control(c *control.ControlSheet) Section {
 	ac := p.Results.Aircraft
 	s := Section{Title: upper(c.Name) + ", on the " + ac.Surfaces[c.Surface].Name}
-	t := &Table{Head: []string{"setting", "edge, deg", "edge, " + p.small(), "servo, deg", "pulse, us", ""}, Wrap: 5, Right: rights(6, 0, 5)}
+	t := &Table{Head: []string{"setting", "edge, deg", "edge, " + p.small(), "servo, deg", "pulse, us", ""}, Wrap: 5, Least: 12, Right: rights(6, 0, 5)}
 	for _, k := range c.Stops {
 		say := ""
 		switch {

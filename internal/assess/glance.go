@@ -88,7 +88,7 @@ func (c *Chain) Glance(ctx context.Context, o Options, ask Ask) (Glance, error) 
 	classes := make([]launch.Class, g.N)
 	sampler := doubt.NewSampler(space, o.Seed, 2) // two repeats a world, as odds.Run
 	err = each(ctx, g.N, o.Workers, func(int) func(int) {
-		k := desk{w: launch.NewWorkspace(), s: launch.Defaults()}
+		k := c.desk()
 		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
 		return func(i int) {
 			sampler.Draw(draws[i], ign, sca)

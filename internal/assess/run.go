@@ -342,6 +342,16 @@ type desk struct {
 	value []float64
 }
 
+// desk makes a desk. Its setup begins with the nominal cord, which draws that
+// only scale the pull keep: without it the cord of whichever draw came first
+// would be scaled, and its rounding would show which worker flew what.
+func (c *Chain) desk() desk {
+	k := desk{w: launch.NewWorkspace(), s: launch.Defaults()}
+	d := c.Nominal()
+	k.s.Refill(d.Aircraft, c.Aero, c.Power, d.Air)
+	return k
+}
+
 // set fills the desk's setup from the values of a draw.
 func (k *desk) set(c *Chain, index [2][]int, ignorance, scatter []float64) {
 	k.index, k.value = k.index[:0], k.value[:0]
@@ -389,7 +399,7 @@ func (c *Chain) fly(ctx context.Context, o Options, space *doubt.Space, index [2
 	sampler := doubt.NewSampler(space, o.Seed, 2) // two repeats a world, as odds.Run
 	out := make([]Flown, len(draws))
 	err := each(ctx, len(draws), o.Workers, func(int) func(int) {
-		k := desk{w: launch.NewWorkspace(), s: launch.Defaults()}
+		k := c.desk()
 		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
 		return func(i int) {
 			sampler.Draw(draws[i], ign, sca)
@@ -441,7 +451,7 @@ func typical(o *odds.Outcome) (draw int, ok bool) {
 func (c *Chain) phase(space *doubt.Space, index [2][]int, workers int) odds.Phase {
 	desks := make([]desk, workers)
 	for i := range desks {
-		desks[i] = desk{w: launch.NewWorkspace(), s: launch.Defaults()}
+		desks[i] = c.desk()
 	}
 	return func(_ context.Context, d odds.Draw) odds.Result {
 		k := &desks[d.Worker]

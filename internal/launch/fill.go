@@ -57,7 +57,7 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 	if len(ac.Surfaces) == 0 || s.shape != &ac.Surfaces[0] || len(s.Corners) == 0 { // craft copies the surfaces when their shape changes
 		s.Corners = hull(s.Corners[:0], ac.Corners())
 		s.Tail = tail(s.Tail[:0], ac)
-		s.washed = washed(ac)
+		s.washer = washer{}
 		s.shape = nil
 		if len(ac.Surfaces) > 0 {
 			s.shape = &ac.Surfaces[0]
@@ -68,6 +68,11 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 	if drive != nil {
 		p := &ac.Power.Propeller
 		s.Motor, s.MotorOff = drive, l.MotorOff
+		// The propeller is drawn with each launch: what a former draw left
+		// must not show.
+		if w := (washer{p.At, p.Diameter}); w != s.washer {
+			s.washed, s.washer = washed(ac), w
+		}
 		s.Prop = Propeller{At: p.At, Radius: p.Diameter / 2, Turn: drive.Turn(), Inertia: drive.RotorInertia(),
 			Pusher: ac.Power.Place == "pusher", Washed: s.washed}
 		s.Spool = drive.SpoolTime()

@@ -145,6 +145,13 @@ type Setup struct {
 
 	shape  *craft.Surface // whose corners these are
 	washed float64
+	washer washer // the propeller that washes so
+}
+
+// washer is what the washed share hangs on besides the shape.
+type washer struct {
+	at       r3.Vec
+	diameter float64
 }
 
 // Propeller is what the launch needs to know of the propeller.

@@ -362,7 +362,10 @@ func (b *Best) simplify(levers []Lever, now, best []float64, at func([]float64, 
 	top := g.Odds
 	for i := len(levers) - 1; i >= 0; i-- { // the battery first, the stick last
 		l := levers[i]
-		to := math.Min(math.Max(now[i], l.Low), l.High)
+		to := now[i]
+		if to < l.Low || to > l.High {
+			to = snap(to, l)
+		}
 		for _, v := range []float64{to, snap((to+x[i])/2, l)} {
 			was := x[i]
 			if v == was {

@@ -89,7 +89,7 @@ type ShareJSON struct {
 // ProofJSON is a load to be held before flight.
 type ProofJSON struct {
 	Force  float64 `json:"force_n"`
-	Moment float64 `json:"moment_n_m"`
+	Moment float64 `json:"moment_nm"`
 	Say    string  `json:"say"`
 }
 

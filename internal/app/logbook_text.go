@@ -195,25 +195,39 @@ func (l *Listed) Text(s unit.System) string {
 			note = strings.TrimSpace("STRUCK: " + m.Struck + ". " + note)
 		}
 		if f, ok := r.(*store.Flight); ok {
-			t.Rows = append(t.Rows, []string{id, f.Day, f.Aeroplane, launchWord(f, s), ended(f), opt(f.Duration, span), opt(f.TopSpeed, func(v float64) string { return unit.Format(v, unit.Speed, s) }), strings.TrimSpace(f.Because + " " + note)})
+			t.Rows = append(t.Rows, []string{id, f.Day, f.Aeroplane, launchWord(f, s), ended(f), opt(f.Duration, span), opt(f.TopSpeed, func(v float64) string { return unit.Format(v, unit.Speed, s) }), strings.TrimSpace(strings.Join([]string{note, f.Because}, " "))})
 			continue
 		}
 		t.Rows = append(t.Rows, []string{id, day(r), brief(r, s), note})
 	}
-	if l.Kind != "flight" {
-		notes := false
-		for _, r := range t.Rows {
-			notes = notes || r[3] != ""
-		}
-		if !notes {
-			t.Head = t.Head[:3]
-			for i := range t.Rows {
-				t.Rows[i] = t.Rows[i][:3]
-			}
-		}
-	}
+	drop(t)
 	d.Sections = []report.Section{{Title: upper(counted(len(l.Rows), l.Kind)), Blocks: []report.Block{{Table: t}}}}
 	return strings.TrimPrefix(d.Text(), "\n")
+}
+
+// drop takes out the columns in which nothing stands.
+func drop(t *report.Table) {
+	for c := len(t.Head) - 1; c > 0; c-- {
+		some := false
+		for _, r := range t.Rows {
+			some = some || r[c] != ""
+		}
+		if some {
+			continue
+		}
+		t.Head = slices.Delete(t.Head, c, c+1)
+		for i := range t.Rows {
+			t.Rows[i] = slices.Delete(t.Rows[i], c, c+1)
+		}
+		if c < len(t.Right) {
+			t.Right = slices.Delete(t.Right, c, c+1)
+		}
+		if c < t.Wrap {
+			t.Wrap--
+		} else if c == t.Wrap {
+			t.Wrap = -1
+		}
+	}
 }
 
 func opt(v *float64, f func(float64) string) string {

@@ -184,7 +184,7 @@ type Repair struct {
 	Regained    *float64 `json:"regained,omitempty" dim:"ratio" is:"[0,)" doc:"share of the strength it had"`
 	RegainedLow *float64 `json:"regained_low,omitempty" dim:"ratio" is:"[0,)"`
 	ProofLoad   *float64 `json:"proof_load_n,omitempty" dim:"force" is:"[0,)" doc:"to be held before flight"`
-	ProofMoment *float64 `json:"proof_moment_n_m,omitempty" dim:"torque" is:"[0,)"`
+	ProofMoment *float64 `json:"proof_moment_nm,omitempty" dim:"torque" is:"[0,)"`
 	Proofed     *bool    `json:"proofed,omitempty" doc:"did it hold: yes or no"`
 	Note        string   `json:"note,omitempty"`
 }

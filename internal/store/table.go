@@ -37,7 +37,7 @@ type table struct {
 
 var suffixes = map[unit.Dim]string{
 	unit.Length: "_m", unit.Speed: "_m_s", unit.Angle: "_rad", unit.Time: "_s", unit.Temperature: "_k", unit.Charge: "_c",
-	unit.Acceleration: "_m_s2", unit.Mass: "_kg", unit.Area: "_m2", unit.Force: "_n", unit.Torque: "_n_m", unit.Resistance: "_ohm", unit.Voltage: "_v",
+	unit.Acceleration: "_m_s2", unit.Mass: "_kg", unit.Area: "_m2", unit.Force: "_n", unit.Torque: "_nm", unit.Resistance: "_ohm", unit.Voltage: "_v",
 }
 
 func newTable(kind string, make func() Row) *table {
@@ -215,7 +215,7 @@ func (t *table) finite(r Row) error {
 func (t *table) names() string {
 	names := make([]string, len(t.columns))
 	for i, c := range t.columns {
-		names[i] = `"` + c.Name + `"`
+		names[i] = "`" + c.Name + "`" // in double quotes SQLite takes an unknown name for a text
 	}
 	return strings.Join(names, ", ")
 }

@@ -190,7 +190,7 @@ CREATE TABLE repairs (
   regained REAL,
   regained_low REAL,
   proof_load_n REAL,
-  proof_moment_n_m REAL,
+  proof_moment_nm REAL,
   proofed INTEGER,
   note TEXT
 ) STRICT;

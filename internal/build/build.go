@@ -268,7 +268,15 @@ type WingTest struct {
 	Axis      Value     `key:"axis" dim:"ratio" is:"(0,1)" doc:"elastic axis, share of the chord: where a push bends without twisting"`
 	Balance   Value     `key:"balance" dim:"ratio" is:"(0,1)" doc:"balance of the bare wing half, share of the chord"`
 	HalfMass  Value     `key:"half_mass" dim:"mass" is:"(0,)" doc:"mass of one wing half"`
+	BendTest  BendTest  `key:"bend_test" doc:"a known load at a known place"`
 	TwistTest TwistTest `key:"twist_test" doc:"a known couple at a known place"`
+}
+
+// BendTest is a load hung on a wing half and how far it gives way.
+type BendTest struct {
+	Load  Value `key:"load" dim:"force" is:"(0,)"`
+	Moves Value `key:"moves" dim:"length" is:"(0,)" doc:"at the place of the load"`
+	At    Value `key:"at" dim:"length" is:"(0,)" doc:"from the root along the half span, the tip when left out"`
 }
 
 // TwistTest is a couple put on a wing half and the angle it gives.

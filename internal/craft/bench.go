@@ -138,14 +138,20 @@ func (m *maker) strength() {
 	m.ac.WingTest = WingTest{
 		Bend: w.Bend.Value, Twist: w.Twist.Value, Axis: w.Axis.Value, Balance: w.Balance.Value, HalfMass: w.HalfMass.Value,
 		Couple: w.TwistTest.Couple.Value, Angle: w.TwistTest.Angle.Value, CoupleAt: w.TwistTest.At.Value,
+		Load: w.BendTest.Load.Value, Moves: w.BendTest.Moves.Value, LoadAt: w.BendTest.At.Value,
 	}
-	if c, t := w.TwistTest.Couple, w.TwistTest.Angle; c.Given != t.Given {
-		span := c.Span
-		if t.Given {
-			span = t.Span
+	pair := func(a, b build.Value, what, hint string) {
+		if a.Given == b.Given {
+			return
 		}
-		m.errorf(span, "missing", "a twist test is a couple and the angle it gives", "the twist test lacks its couple or its angle")
+		span := a.Span
+		if b.Given {
+			span = b.Span
+		}
+		m.errorf(span, "missing", hint, "%s", what)
 	}
+	pair(w.TwistTest.Couple, w.TwistTest.Angle, "the twist test lacks its couple or its angle", "a twist test is a couple and the angle it gives")
+	pair(w.BendTest.Load, w.BendTest.Moves, "the bend test lacks its load or how far it moves", "a bend test is a load and how far its place gives way")
 }
 
 // knob takes a number that a search may turn and that is not drawn.

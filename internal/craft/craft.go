@@ -179,6 +179,7 @@ type WingTest struct {
 	Axis, Balance           float64 // shares of the chord
 	HalfMass                float64
 	Couple, Angle, CoupleAt float64 // of a twist test; CoupleAt 0: at the tip
+	Load, Moves, LoadAt     float64 // of a bend test; LoadAt 0: at the tip
 }
 
 // Spar is the wing's main spar at its weakest place; Kind "" when not described.

@@ -69,6 +69,7 @@ type FindingJSON struct {
 	Because  string       `json:"because"`
 	Remedies []RemedyJSON `json:"remedies"`
 	Sources  []string     `json:"sources"`
+	Caution  string       `json:"caution,omitempty"`
 }
 
 // MeasureJSON is one thing to measure next.
@@ -129,7 +130,10 @@ func finding(f *verdict.Finding) FindingJSON {
 	j := FindingJSON{
 		ID: f.ID, Stage: f.Stage, Question: verdict.Questions[f.Question], Label: f.Label, Safety: f.Safety, Status: string(f.Status),
 		Quantity: Q(f.Value), Limit: LimitJSON{Float(k * f.Limit.Min), Float(k * f.Limit.Max)}, Margin: Float(k * f.Margin()),
-		Because: f.Because, Remedies: []RemedyJSON{}, Sources: []string{},
+		Because: f.Because, Remedies: []RemedyJSON{}, Sources: []string{}, Caution: f.Caution,
+	}
+	if c, ok := verdict.Cautions[f.Caution]; ok {
+		j.Caution = c
 	}
 	for _, m := range f.Remedies {
 		j.Remedies = append(j.Remedies, RemedyJSON{m.Set, m.Say, m.Verified, Float(m.ValueAfter)})

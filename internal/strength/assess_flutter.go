@@ -170,7 +170,8 @@ func (a *assessor) rational() {
 		c, s := ac.Ref.Chord/ft, semi/ft
 		gj = c * c * s * s / (2 * FlexibilityLimit(v)) * lbf * ft * ft
 	}
-	if st.TwistHz == 0 && st.BendHz == 0 && st.GJ == 0 {
+	bent := ac.WingTest.Load > 0 && ac.WingTest.Moves > 0
+	if st.TwistHz == 0 && st.BendHz == 0 && st.GJ == 0 && !bent {
 		r.Status = control.NotAsked
 		if gj > 0 {
 			r.Because = fmt.Sprintf("No tap or twist test is given. As a published rigidity rule for light aeroplanes has it (recalled), the wing half should not twist more than %.1f° at the tip under 1 N m there.", semi/gj*180/math.Pi)
@@ -193,18 +194,27 @@ func (a *assessor) rational() {
 		}
 		a.add(d)
 	}
-	if !(st.TwistHz > 0) || !(st.BendHz > 0) {
-		if st.TwistHz < 0 || st.BendHz < 0 || st.TwistHz == 0 && st.BendHz == 0 {
+	if st.GJ > 0 && gj > 0 {
+		// Report 45's flexibility goes as 1/GJ.
+		g := Result{
+			ID: "rigidity", Label: "torsional stiffness of the wing over a published rule for light aeroplanes", Unit: "1", Value: st.GJ / gj, Sigma: 0.15 * st.GJ / gj, Min: limit("rigidity"), Max: nan, Caution: flutterCaution,
+			Because: fmt.Sprintf("%.1f N m² by the twist test; the rule asks %.1f at %.0f m/s, 1.2 times top speed.", st.GJ, gj, v), How: "a stiffer skin, diagonal cloth, a torsion tube, less speed", Refs: []cite.Ref{control.Find(Limits, "rigidity").Ref},
+		}
+		a.add(g)
+	}
+	half, names := a.half(semi)
+	half, bend, twist, how := a.tuned(half)
+	if !(twist > 0) || !(bend > 0) {
+		if !(twist > 0) && !(bend > 0) {
 			r.Status = control.NotAsked
-			r.Because = "No tap test of bending and torsion is given."
+			r.Because = "No test of bending and torsion is given."
 		} else {
-			r.Status, r.Because = control.Unknown, "Only one of the two frequencies is given: bending and torsion are both needed."
+			r.Status, r.Because = control.Unknown, "Only one of bending and torsion is known: both are needed, each by a tap or by a load."
 		}
 		a.add(r)
 		return
 	}
-	half, names := a.half(semi)
-	sol := half.Tuned(st.BendHz, st.TwistHz, 2).Solve(2, Options{Damping: 0.02, Fastest: 5 * v})
+	sol := half.Tuned(bend, twist, 2).Solve(2, Options{Damping: 0.02, Fastest: 5 * v})
 	fl, found := sol.Flutter()
 	div := sol.Divergence
 	switch {
@@ -219,9 +229,56 @@ func (a *assessor) rational() {
 			first, what = div, fmt.Sprintf("divergence at %.0f m/s", div)
 		}
 		r.Value, r.Sigma = first/l.TopSpeed, 0.18*first/l.TopSpeed
-		r.Because = fmt.Sprintf("By strip theory in two bending and two torsion shapes tuned to the tap test, 1 %% structural damping: %s.%s", what, names)
+		r.Because = fmt.Sprintf("By strip theory in two bending and two torsion shapes, %.0f Hz and %.0f Hz %s, 1 %% structural damping: %s.%s", bend, twist, how, what, names)
 	}
 	a.add(r)
+}
+
+// tuned scales the half's stiffness to the bend and twist tests and gives the
+// frequencies, Hz: those tapped, else those that follow from the tests and the
+// masses; NaN where neither is there. How is how they were come by.
+func (a *assessor) tuned(h Half) (out Half, bend, twist float64, how string) {
+	st, w := &a.l.Stiffness, &a.ac.WingTest
+	out = h
+	out.Slices = append([]Slice(nil), h.Slices...)
+	place := func(at float64) float64 {
+		if at > 0 {
+			return math.Min(at, h.Span)
+		}
+		return h.Span
+	}
+	bent, twisted := w.Load > 0 && w.Moves > 0, w.Couple > 0 && w.Angle > 0
+	var give, turn float64 // of the unscaled half: moves over load, angle over couple
+	for _, s := range h.Slices {
+		if d := place(w.LoadAt) - s.Y; d > 0 {
+			give += d * d / s.EI * s.Width
+		}
+		if s.Y < place(w.CoupleAt) {
+			turn += s.Width / s.GJ
+		}
+	}
+	for i := range out.Slices {
+		if bent {
+			out.Slices[i].EI *= give * w.Load / w.Moves
+		}
+		if twisted {
+			out.Slices[i].GJ *= turn * w.Couple / w.Angle
+		}
+	}
+	b, t := out.Still(2)
+	bend, twist = nan, nan
+	tapped := 0
+	if st.BendHz > 0 {
+		bend, tapped = st.BendHz, 1
+	} else if bent {
+		bend = b / (2 * math.Pi)
+	}
+	if st.TwistHz > 0 {
+		twist, tapped = st.TwistHz, tapped+1
+	} else if twisted {
+		twist = t / (2 * math.Pi)
+	}
+	return out, bend, twist, [...]string{"by the bend and twist test", "by tap and load", "by the tap test"}[tapped]
 }
 
 func axisShare(st *Stiffness) float64 {

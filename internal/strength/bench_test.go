@@ -110,3 +110,40 @@ func TestBenchKeys(t *testing.T) {
 		t.Errorf("divergence %g, want %g", d.Value, want)
 	}
 }
+
+// A bend and a twist test of a uniform half give the frequencies of the
+// uniform cantilever: 3.516 √(EI/m)/L² and (π/2L) √(GJ/I).
+func TestTunedByTests(t *testing.T) {
+	ac := tern()
+	w := &ac.Surfaces[0]
+	for i := range w.Stations {
+		w.Stations[i].Chord = 0.17
+	}
+	w.Controls = nil
+	ac.WingTest = craft.WingTest{HalfMass: 0.1, Load: 5, Moves: 20e-3, Couple: 0.5, Angle: 1 * deg}
+	a := assessor{ac: ac, l: loadsOf()}
+	a.l.Rho = rho0
+	h, _ := a.half(0.5)
+	_, bend, twist, how := a.tuned(h)
+	ei, gj := 5*math.Pow(0.5, 3)/(3*20e-3), 0.5*0.5/(1*deg)
+	m := 0.1 / 0.5
+	i := m * 0.17 * 0.17 / 4 * 0.25
+	if want := 3.516 * math.Sqrt(ei/m) / 0.25 / (2 * math.Pi); math.Abs(bend/want-1) > 0.01 {
+		t.Errorf("bending %g Hz, want %g", bend, want)
+	}
+	if want := TorsionFrequency(gj, i, 0.5) / (2 * math.Pi); math.Abs(twist/want-1) > 0.01 {
+		t.Errorf("torsion %g Hz, want %g", twist, want)
+	}
+	if !strings.Contains(how, "bend and twist") {
+		t.Error(how)
+	}
+	// The published rule and the flutter speed are then both judged.
+	list := Assess(ac, loadsOf())
+	if r := find(t, list, "flutter.wing"); r.Status == control.NotAsked || r.Status == control.Unknown {
+		t.Errorf("%+v", r)
+	}
+	r := find(t, list, "rigidity")
+	if want := FlexibilityLimit(60) / TorsionalFlexibility(gj, 0.172, 0.5); math.Abs(r.Value/want-1) > 1e-9 {
+		t.Errorf("rigidity %g, want %g", r.Value, want)
+	}
+}

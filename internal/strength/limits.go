@@ -24,6 +24,7 @@ var Limits = []control.Limit{
 	{ID: "play", What: "free play of a control", Value: 1.15 * math.Pi / 180, Unit: "rad", Why: "the inboard limit of full-size aircraft; doubtful above 0.57°, their limit outboard of mid-span", Ref: cite.ControlPlay.At("free-play limits", cite.Memory)},
 	{ID: "flutter", What: "control frequency times semichord over 1.2 times top speed", Value: 1.2, Unit: "1", Least: true, Why: "of 500 sections drawn over the ranges of small models, with 1 % structural damping, 5 % had control flutter that begins above it", Ref: cite.Choice.At("1.2", cite.Derived)},
 	{ID: "flutter.balanced", What: "the same for a mass-balanced control", Value: 0.9, Unit: "1", Least: true, Why: "of the same 500 with the control's centre of mass on its hinge, 4 %", Ref: cite.Choice.At("0.9", cite.Derived)},
+	{ID: "rigidity", What: "torsional stiffness of the wing over that of a published rule for light aeroplanes", Value: 1, Unit: "1", Least: true, Why: "a simplified criterion for light aeroplanes below 260 knots", Ref: cite.Report45.At("wing torsional flexibility 200/V²", cite.Memory)},
 	{ID: "flutter.wing", What: "flutter or divergence speed over top speed", Value: 1.2, Unit: "1", Least: true, Why: "the codes ask for 1.2 times the design dive speed", Ref: cite.FAR23Flutter.At("1.2", cite.Seen)},
 }
 

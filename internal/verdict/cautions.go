@@ -1,6 +1,11 @@
 package verdict
 
-import "fledge/internal/assess"
+import (
+	"strings"
+
+	"fledge/internal/assess"
+	"fledge/internal/control"
+)
 
 // Cautions are the plain words that go with what a verdict concerns.
 var Cautions = map[string]string{
@@ -40,6 +45,29 @@ func cautions(r *assess.Results) []string {
 	out := make([]string, 0, len(keys))
 	for _, k := range keys {
 		out = append(out, Cautions[k])
+	}
+	return append(out, special(r)...)
+}
+
+// special are the cautions of what the bench judged: of every flutter screen,
+// for a pass clears nothing, and of what does not pass.
+func special(r *assess.Results) []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, list := range [][]control.Result{r.Setup, r.Strength} {
+		for i := range list {
+			s := &list[i]
+			passed := s.Status == control.Pass && !strings.HasPrefix(s.ID, "flutter")
+			c := s.Caution
+			if n := strings.Index(c, "A printed, glued or repaired part"); n >= 0 {
+				c = strings.TrimSpace(c[:n]) // "proof" says it
+			}
+			if c == "" || passed || s.Status == control.NotAsked || s.Status == control.Information || seen[c] {
+				continue
+			}
+			seen[c] = true
+			out = append(out, c)
+		}
 	}
 	return out
 }

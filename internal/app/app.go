@@ -164,7 +164,7 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 func located(o *Opened, err error) error {
 	var bad *assess.BadDoubt
 	if !errors.As(err, &bad) {
-		return err
+		return unbuildable(o, err)
 	}
 	d := diag.Diagnostic{Severity: diag.Error, Code: "doubt", Message: fmt.Sprintf("%s: %s", bad.Path, bad.Why), Hint: "give a smaller ±, or a word: weighed, measured, label, guess"}
 	if strings.Contains(bad.Why, "not between its bounds") {
@@ -172,6 +172,28 @@ func located(o *Opened, err error) error {
 	}
 	if leaf, ds := build.Get(o.Build, bad.Path); !ds.HasErrors() {
 		d.Span = leaf.Span()
+	}
+	return &BadInput{List: diag.List{d}, Text: o.excerpt}
+}
+
+// unbuildable turns what a room says of a drive or airframe it cannot model
+// into a diagnostic at the number it speaks of, or at the file.
+func unbuildable(o *Opened, err error) error {
+	what, say, ok := strings.Cut(err.Error(), ": ")
+	if !ok || what != "drive" && what != "airframe" {
+		return err
+	}
+	d := diag.Diagnostic{Severity: diag.Error, Code: what, Span: diag.Span{File: o.Loaded.Path}, Message: fmt.Sprintf("the %s cannot be modelled: %s", what, strings.TrimPrefix(say, "error: "))}
+	for _, k := range []struct{ word, path string }{
+		{"pitch", "power.propeller.pitch"}, {"diameter", "power.propeller.diameter"}, {"blade", "power.propeller.blades"},
+		{"motor constant", "power.motor.kv"}, {"capacity", "power.battery.capacity"},
+	} {
+		if what == "drive" && strings.Contains(say, k.word) {
+			if leaf, ds := build.Get(o.Build, k.path); !ds.HasErrors() {
+				d.Span = leaf.Span()
+				break
+			}
+		}
 	}
 	return &BadInput{List: diag.List{d}, Text: o.excerpt}
 }

@@ -259,6 +259,17 @@ func (l *Logbook) open(ctx context.Context, at string, fresh bool) error {
 			return err
 		}
 	}
+	for _, t := range tables { // a number of the format is not its tables
+		rows, err := db.QueryContext(ctx, "SELECT "+t.names()+" FROM "+t.name+" LIMIT 0")
+		var se *sqlite.Error
+		if errors.As(err, &se) && se.Code() == 1 { // SQLITE_ERROR: no such table or column
+			return &Damaged{l.path, fmt.Sprintf("its table of %s is not that of format %d", t.name, len(migrations))}
+		}
+		if err != nil {
+			return err
+		}
+		rows.Close()
+	}
 	return nil
 }
 

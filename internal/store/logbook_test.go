@@ -390,6 +390,25 @@ func TestNewerAndForeign(t *testing.T) {
 	}
 }
 
+// A table that is not as its format says is damage, not an inner error.
+func TestTablesOfTheFormat(t *testing.T) {
+	for _, change := range []string{"ALTER TABLE repairs RENAME COLUMN broken TO torn", "DROP TABLE wear"} {
+		dir := t.TempDir()
+		l := filled(t, dir)
+		if _, err := l.db.Exec(change); err != nil {
+			t.Fatal(err)
+		}
+		l.Close()
+		var d *Damaged
+		if _, err := OpenLogbook(ctx, dir, LogbookOptions{Now: clock()}); !errors.As(err, &d) {
+			t.Errorf("%s: %v", change, err)
+		}
+		if s, err := Salvage(dir); err != nil || s.Rows["flights"] != 12 {
+			t.Errorf("%s: %+v %v", change, s, err)
+		}
+	}
+}
+
 func TestFullDisk(t *testing.T) {
 	l := logbook(t, t.TempDir())
 	if err := addFlight(l, 1); err != nil {

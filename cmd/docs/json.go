@@ -26,7 +26,7 @@ func bodies() []body {
 		{"balance BUILD", "mass and balance", reflect.TypeFor[report.BalanceJSON]()},
 		{"setup BUILD", "what to set", reflect.TypeFor[report.SetupJSON]()},
 		{"strength BUILD", "what it can take", reflect.TypeFor[report.StrengthJSON]()},
-		{"launch BUILD", "will it launch", reflect.TypeFor[report.LaunchJSON]()},
+		{"launch BUILD", "will it launch", reflect.TypeFor[report.LaunchMoreJSON]()},
 		{"fly BUILD", "speeds, climb, endurance", reflect.TypeFor[report.FlyJSON]()},
 		{"land BUILD", "will it come home", reflect.TypeFor[report.LandJSON]()},
 		{"debrief LOG...", "what really happened", reflect.TypeFor[report.DebriefJSON]()},

@@ -104,9 +104,10 @@ func questions(c *console) []*cobra.Command {
 func launchVerb(c *console) *cobra.Command {
 	var v common
 	var trajectory string
+	var more app.LaunchMoreRequest
 	cmd := &cobra.Command{
 		Use: "launch BUILD", GroupID: "one", Short: "launch odds, how it fails, the release, what to change", Args: oneBuild, ValidArgsFunction: builds,
-		Long: "Flies the launch many times over gusts, hand and all that is not known: the odds,\nhow the failed ones end, the moment of release, the settings as flown, what the\nodds hang on, and the smallest changes that would do.",
+		Long: "Flies the launch many times over gusts, hand and all that is not known: the odds,\nhow the failed ones end, the moment of release, the settings as flown, what the\nodds hang on, the smallest changes that would do; then the best settings found\nwith how far each may stray, what one step of each lever does, a map of the\nodds over two settings, and the ring with its bench test.",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := v.ready(args[0]); err != nil {
 				return err
@@ -117,16 +118,21 @@ func launchVerb(c *console) *cobra.Command {
 			if trajectory != "" && (trajectory == args[0] || trajectory == v.plot) {
 				return app.Bad("file-name", "choose another name", "--trajectory would write over another file of this run")
 			}
-			r := app.LaunchRequest{Request: v.q, Trajectory: trajectory}
+			if more.MapFile != "" && more.MapFile == v.plot {
+				return app.Bad("file-name", "choose another name", "--plot and --plot-map name the same file")
+			}
+			r := more
+			r.Request, r.Trajectory, r.Only = v.q, trajectory, v.q.Fast
 			if v.plot != "" {
 				r.Fan = 60
 			}
-			return v.show(c, &r.Progress, func() (*app.Answer, error) { return app.Launch(cmd.Context(), r) })
+			return v.show(c, &r.Progress, func() (*app.Answer, error) { return app.LaunchMore(cmd.Context(), r) })
 		},
 	}
 	v.flags(cmd, "60 launches from the side, the failed ones to where they end")
 	launches(cmd, &v.q)
-	cmd.Flags().BoolVar(&v.q.Fast, "quick", false, "odds only, no remedies")
+	cmd.Flags().BoolVar(&v.q.Fast, "quick", false, "odds only: no remedies, best settings, levers, map, ring")
+	addLaunchMore(cmd, &more)
 	cmd.Flags().StringVar(&trajectory, "trajectory", "", "`FILE.csv` or .json for the launch with everything at its nominal value")
 	return cmd
 }

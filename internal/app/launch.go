@@ -43,12 +43,26 @@ func LaunchMore(ctx context.Context, q LaunchMoreRequest) (*Answer, error) {
 	default:
 		return nil, Bad("map-at", "best or now", fmt.Sprintf("--map-at %q", q.MapAt))
 	}
+	if q.Only && (q.Map != "" || q.MapFile != "") {
+		return nil, Bad("no-map", "leave --quick out", "the quick answer has no odds map")
+	}
+	if q.MapFile != "" && q.MapFile == q.Trajectory {
+		return nil, Bad("file-name", "choose another name", "--plot-map and --trajectory name the same file")
+	}
+	q.memo = shared(q.Request) // one set of solved sections for all that follows
 	a, err := Launch(ctx, q.LaunchRequest)
-	if err != nil || q.Only {
-		return a, err
+	if err != nil {
+		return nil, err
 	}
 	body, ok := a.Body.(report.LaunchJSON)
-	if !ok || body.By == "" {
+	if !ok {
+		panic("app: the launch's body is no LaunchJSON")
+	}
+	if q.Only || body.By == "" {
+		a.Body = report.LaunchMoreBody(body, nil, report.LaunchMore{})
+		if q.Map != "" || q.MapFile != "" {
+			return nil, Bad("no-launch", "write a launch: block (by: bungee or hand)", "no launch is described, so there is no map of it")
+		}
 		return a, nil
 	}
 	m, s, err := SearchLaunch(ctx, q)
@@ -57,10 +71,21 @@ func LaunchMore(ctx context.Context, q LaunchMoreRequest) (*Answer, error) {
 	}
 	report.AddLaunchMore(a.Doc, *s, *m)
 	a.Body = report.LaunchMoreBody(body, s.Results.Aircraft, *m)
-	if q.MapFile != "" && m.Map != nil {
+	if q.MapFile != "" && m.Map == nil {
+		return nil, Bad("map", "name two settings: --map launch.stick.pitch,launch.held.height", "this launch has no stretch and stick to map")
+	}
+	if q.MapFile != "" {
 		a.Files = append(a.Files, File{Name: q.MapFile, Text: report.LaunchMapChart(*s, m.Map).SVG(720, 460), Over: true})
 	}
 	return a, nil
+}
+
+// shared is the request's memo, or a new one.
+func shared(q Request) *memo {
+	if q.memo != nil {
+		return q.memo
+	}
+	return &memo{kept: map[string][]byte{}, disk: openCache(q.Cached)}
 }
 
 // launcher answers the searches' questions about the launch of one build.
@@ -91,6 +116,7 @@ func (l *launcher) full(ctx context.Context, ac *craft.Aircraft) (assess.Quantit
 
 // SearchLaunch finds best settings, levers, map and ring of a build.
 func SearchLaunch(ctx context.Context, q LaunchMoreRequest) (*report.LaunchMore, *report.Subject, error) {
+	q.memo = shared(q.Request)
 	o, err := Open(q.Request)
 	if err != nil {
 		return nil, nil, err

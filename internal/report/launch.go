@@ -215,7 +215,6 @@ type LaunchJSON struct {
 	Nominal     *NominalJSON     `json:"nominal"`
 	Typical     *NominalJSON     `json:"typical_failure"`
 	Settings    []SettingJSON    `json:"settings"`
-	Best        []SettingJSON    `json:"best_settings"`
 	MeasureNext []MeasureJSON    `json:"measure_next"`
 	Tail
 }

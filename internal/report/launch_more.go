@@ -47,7 +47,7 @@ func points(v float64) string {
 	if math.IsNaN(v) {
 		return "-"
 	}
-	if math.Abs(v) < 0.0005 {
+	if math.Abs(v) < 0.005 {
 		return "0"
 	}
 	return fmt.Sprintf("%+.0f", 100*v)
@@ -95,6 +95,9 @@ func bestSection(p *Subject, m LaunchMore) Section {
 	case b.Held:
 		s.Blocks = append(s.Blocks, para("Nothing found beats what is set now: odds %s.", oddsOf(b.Odds)))
 	default:
+		if b.Before.Low >= limit {
+			s.Blocks = append(s.Blocks, para("She passes as she is set, %s: nothing need change. What follows adds margin only.", oddsOf(b.Before)))
+		}
 		q, word := b.Odds, "not yet rerun"
 		if b.Verified {
 			q, word = b.After, "verified by a full rerun"

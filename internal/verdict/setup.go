@@ -22,9 +22,6 @@ func (j *judged) setup() {
 			f.Status = Doubtful
 			f.Because += " That is a usual wish; say yours under flight (pull, roll_rate)."
 		}
-		if f.Status == Pass && (strings.HasPrefix(r.ID, "setup.lean.") || strings.HasPrefix(r.ID, "setup.lock.") || strings.HasPrefix(r.ID, "setup.travel.")) {
-			continue // the set-up page has them
-		}
 		if !f.Safety && f.Status == Unknown {
 			continue
 		}

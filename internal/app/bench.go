@@ -219,6 +219,9 @@ func propOf(q PropRequest, rpm, advance []float64) (*Answer, error) {
 	if len(rpm) == 0 {
 		neutral := power.Neutral()
 		rpm = []float64{math.Round(m.At(0, 1, &neutral).Omega*30/math.Pi/100) * 100}
+		if !(rpm[0] > 0) {
+			return nil, Bad("no-rpm", "give --rpm, as in --rpm 6000", "at full throttle the drive of this build hardly turns its propeller")
+		}
 	}
 	if len(rpm)*len(advance) > prop.MaxPoints {
 		return nil, Bad("range", fmt.Sprintf("at most %d", prop.MaxPoints), "too many points")

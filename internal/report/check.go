@@ -221,7 +221,13 @@ func span(q assess.Quantity) string {
 	if q.Status != "" {
 		return "unknown"
 	}
-	return fmt.Sprintf("%.2f (%.2f to %.2f)", q.Value, q.Low, q.High)
+	n := func(v float64) string {
+		if math.IsInf(v, 0) {
+			return "unlimited"
+		}
+		return fmt.Sprintf("%.2f", v)
+	}
+	return n(q.Value) + " (" + n(q.Low) + " to " + n(q.High) + ")"
 }
 
 func (c *Checked) notAsked() Section {

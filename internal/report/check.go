@@ -227,6 +227,9 @@ func span(q assess.Quantity) string {
 		}
 		return fmt.Sprintf("%.2f", v)
 	}
+	if math.IsInf(q.Low, -1) && math.IsInf(q.High, 1) {
+		return n(q.Value) + unsure
+	}
 	return n(q.Value) + " (" + n(q.Low) + " to " + n(q.High) + ")"
 }
 

@@ -133,9 +133,15 @@ func show(q assess.Quantity, d unit.Dim, sys unit.System) string {
 		return "none: " + q.Status
 	case math.IsNaN(q.Value):
 		return "unknown"
+	case math.IsInf(q.Low, -1) && math.IsInf(q.High, 1):
+		return unit.Format(q.Value, d, sys) + unsure
 	}
 	return unit.FormatInterval(q.Value, q.Low, q.High, d, sys)
 }
+
+// unsure stands where an interval is open at both ends: in too many draws
+// there is no such number.
+const unsure = " (how sure is not known)"
 
 // speed prints a speed as pilots compare it, with km/h beside m/s.
 func (s *Subject) speed(q assess.Quantity) string {

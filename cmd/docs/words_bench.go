@@ -15,6 +15,7 @@ func init() {
 		"lost_link": "what to store for a lost link when nothing flies it home", "stick_pitch": "share of full stick", "stick_roll": "share of full stick", "stick_yaw": "share of full stick", "positions": "of the controls there",
 		"pulse_left_us": "microseconds, before a mirrored servo's channel is reversed", "SetupJSON.trim_speed": "at which it is set up",
 		"FindingJSON.caution": "what to beware of; left out when nothing special",
+		"neutral_wanted_m":    "the edge there", "neutral_wanted_us": "servo midpoint there",
 		"StrengthJSON.limits": "what the limits are and rest on", "LimitRowJSON.what": "in words", "LimitRowJSON.value": "of the limit", "at_least": "whether the value must be more", "LimitRowJSON.source": "published source, or our choice",
 	} {
 		words[k] = v

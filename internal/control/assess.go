@@ -79,6 +79,7 @@ type ControlSheet struct {
 	Found            Found      // what measured heights say is set
 	FoundState       string     // "": nothing measured; "both sides", "right side", "left side"
 	Differential     float64
+	Want             Stop    // the wanted neutral: edge, servo, pulse; zero Name when not known
 	WantPitch        float64 // neutral wanted for trim, rad; NaN when not known
 	Suggest          Planar  // arm rake and horn that give the furthest throws at full servo travel
 	SuggestState     Status
@@ -215,6 +216,9 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 						cs.WantUp, cs.WantDown = up, up
 					}
 				}
+			}
+			if !math.IsNaN(cs.WantPitch) {
+				cs.Want = cs.stopFor(ac, "wanted neutral", cs.WantPitch)
 			}
 			sh.Controls = append(sh.Controls, cs)
 			sh.judgeLinkage(&sh.Controls[len(sh.Controls)-1], c, w)

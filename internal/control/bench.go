@@ -186,3 +186,23 @@ func Wanted(home bool, w craft.Home) []Failsafe {
 	}
 	return out
 }
+
+// stopFor is one setting of the control's right side.
+func (cs *ControlSheet) stopFor(ac *craft.Aircraft, name string, delta float64) Stop {
+	s := Stop{Name: name, Delta: delta, Edge: EdgeHeight(cs.Flap.Widest, delta), Servo: nan, Pulse: nan}
+	lk := linkageFor(ac, cs.Name)
+	if lk == nil || cs.State != OK {
+		return s
+	}
+	k, _, st := LinkageOf(lk, cs.Flap)
+	if st != OK {
+		return s
+	}
+	p, st := k.ThetaFor(delta, math.Pi/2)
+	s.Status = st
+	if st == OK {
+		s.Servo, s.Pulse = p.Theta, cs.Pulse.Pulse(p.Theta)
+		s.Within = cs.Pulse.Within(s.Pulse) && math.Abs(p.Theta) <= cs.ServoTravel*(1+1e-9)
+	}
+	return s
+}

@@ -80,10 +80,17 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 	}
 	say = append(say, p.found(c)...)
 	if !math.IsNaN(c.WantPitch) {
-		say = append(say, fmt.Sprintf("Wanted for hands-off trim: neutral at %s deg.", degrees(c.WantPitch)))
+		line := fmt.Sprintf("Wanted for hands-off trim: neutral at %s deg, the edge %s off", degrees(c.WantPitch), p.fine(c.Want.Edge))
+		if !math.IsNaN(c.Want.Pulse) {
+			line += fmt.Sprintf(", servo midpoint %s us", micro(c.Want.Pulse))
+			if n := c.Stops[0].Pulse; !math.IsNaN(n) {
+				line += fmt.Sprintf(" (%+.0f us from what is set)", (c.Want.Pulse-n)*1e6)
+			}
+		}
+		say = append(say, line+".")
 	}
 	if !math.IsNaN(c.WantUp) {
-		say = append(say, fmt.Sprintf("Wanted throws, from that neutral: %.1f deg up, %.1f deg down.", deg(c.WantUp), deg(c.WantDown)))
+		say = append(say, fmt.Sprintf("Wanted throws, from that neutral: %.1f deg up (%s), %.1f deg down (%s).", deg(c.WantUp), p.fine(control.EdgeHeight(c.Flap.Widest, c.WantUp)), deg(c.WantDown), p.fine(control.EdgeHeight(c.Flap.Widest, c.WantDown))))
 	}
 	if c.Differential != 0 {
 		say = append(say, fmt.Sprintf("Differential %.0f %%.", 100*c.Differential))
@@ -205,6 +212,8 @@ type ControlJSON struct {
 	Differential Float        `json:"differential"`
 	Stops        []StopJSON   `json:"stops"`
 	Sticks       []StickJSON  `json:"sticks"`
+	WantEdge     Float        `json:"neutral_wanted_m"`
+	WantPulse    Float        `json:"neutral_wanted_us"`
 	More         *LinkageJSON `json:"linkage_detail"`
 	Found        *FoundJSON   `json:"measured"`
 }
@@ -277,7 +286,7 @@ func SetupBody(p SetUp) SetupJSON {
 		j := ControlJSON{Name: c.Name, Surface: ac.Surfaces[c.Surface].Name, Linkage: state, RodAssumed: c.Guessed,
 			Ratio: Float(math.Abs(c.Neutral.Ratio)), Step: Float(deg(c.Step)), LeastHorn: Float(deg(c.Travel.LeastAtHorn)), LeastArm: Float(deg(c.Travel.LeastAtArm)),
 			NeutralWant: Float(deg(c.WantPitch)), UpWant: Float(deg(c.WantUp)), DownWant: Float(deg(c.WantDown)), Differential: Float(c.Differential),
-			Stops: []StopJSON{}, Sticks: []StickJSON{}, More: linkageJSON(c), Found: foundJSON(c)}
+			Stops: []StopJSON{}, Sticks: []StickJSON{}, WantEdge: wanted(c, c.Want.Edge), WantPulse: wanted(c, c.Want.Pulse*1e6), More: linkageJSON(c), Found: foundJSON(c)}
 		if state != "ok" {
 			n := Float(math.NaN())
 			j.Ratio, j.Step, j.LeastHorn, j.LeastArm = n, n, n, n

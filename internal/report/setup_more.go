@@ -299,3 +299,11 @@ func rowsJSON(rows []control.LaunchRow) []LaunchRowJSON {
 	}
 	return out
 }
+
+// wanted is a number of the wanted neutral, null when there is none.
+func wanted(c *control.ControlSheet, v float64) Float {
+	if c.Want.Name == "" {
+		return Float(math.NaN())
+	}
+	return Float(v)
+}

@@ -72,20 +72,20 @@ func (m *Model) OnBench(row craft.BenchRow, k *Factors) craft.BenchRow {
 	if !(th > 0) {
 		th = 1
 	}
-	t := &m.Train
-	mm := t.Motor.Mass
+	train := &m.Train
+	mm := train.Motor.Mass
 	if !(mm > 0) {
 		mm = 0.03
 	}
 	var p Point
 	rise := 20.0
 	for range 3 {
-		hot := t.Motor.Resistance * (1 + copperPerK*(m.airT+rise-room))
-		d.rm = (hot + t.Controller.Resistance) * k.Resistance
+		hot := train.Motor.Resistance * (1 + copperPerK*(m.airT+rise-room))
+		d.rm = (hot + train.Controller.Resistance) * k.Resistance
 		d.heat = d.ripple * d.rm / d.voc
 		p = m.solve(&d, 0, th)
 		i := math.Max(p.Torque*d.kv+d.iron(p.Omega), 0)
-		rise = math.Min(benchWarm*0.030/mm*i*i*t.Motor.Resistance*k.Resistance, 90)
+		rise = math.Min(benchWarm*0.030/mm*i*i*train.Motor.Resistance*k.Resistance, 90)
 	}
 	return craft.BenchRow{Volts: p.Voltage, Amps: p.Current, Omega: p.Omega, Pull: p.Thrust, Throttle: th}
 }
@@ -107,14 +107,14 @@ func full(row craft.BenchRow) bool {
 func (m *Model) atReading(row craft.BenchRow, k *Factors) (q craft.BenchRow, used byte) {
 	if full(row) {
 		d := m.driveAtLaunch(k)
-		t := &m.Train
-		mm := t.Motor.Mass
+		train := &m.Train
+		mm := train.Motor.Mass
 		if !(mm > 0) {
 			mm = 0.03
 		}
 		i := math.Max(row.Amps-d.idle, 0)
-		rise := math.Min(benchWarm*0.030/mm*i*i*t.Motor.Resistance*k.Resistance, 90)
-		hot := t.Motor.Resistance*(1+copperPerK*(m.airT+rise-room)) + t.Controller.Resistance
+		rise := math.Min(benchWarm*0.030/mm*i*i*train.Motor.Resistance*k.Resistance, 90)
+		hot := train.Motor.Resistance*(1+copperPerK*(m.airT+rise-room)) + train.Controller.Resistance
 		thrust, torque, _ := m.Prop.At(0, row.Omega)
 		return craft.BenchRow{
 			Volts: row.Volts, Throttle: 1,

@@ -103,8 +103,8 @@ func (m *Model) Heat(p Point, v, charge, run float64, k *Factors) []Warmth {
 	}
 	c := m.Chain(p, v, charge, k)
 	air := m.airT
-	t := &m.Train
-	mm := t.Motor.Mass
+	train := &m.Train
+	mm := train.Motor.Mass
 	if !(mm > 0) {
 		mm = 0.03
 	}
@@ -114,16 +114,16 @@ func (m *Model) Heat(p Point, v, charge, run float64, k *Factors) []Warmth {
 	g2 := cool / ((1 - insideShare) * rth.Value)
 	c1 := windingShare * mm * 385
 	c2 := (1 - windingShare) * mm * 450
-	r20 := t.Motor.Resistance * k.Resistance
-	cm := t.Controller.Mass
+	r20 := train.Motor.Resistance * k.Resistance
+	cm := train.Controller.Mass
 	if !(cm > 0) {
 		cm = 0.03
 	}
 	gc := cool / (7 * math.Pow(0.030/cm, 2.0/3)) // 7 K/W at 30 g in moving air
 	cc := 800 * cm
-	bm := t.Pack.Mass
+	bm := train.Pack.Mass
 	if !(bm > 0) {
-		bm = t.Pack.Capacity / 3600 * 0.028 * float64(t.Pack.Cells)
+		bm = train.Pack.Capacity / 3600 * 0.028 * float64(train.Pack.Cells)
 	}
 	// A pack inside a body: 8 K/W at 150 g.
 	gb := 1 / (8 * math.Pow(0.150/bm, 2.0/3))
@@ -140,7 +140,7 @@ func (m *Model) Heat(p Point, v, charge, run float64, k *Factors) []Warmth {
 		{Part: "winding", Start: air, Limit: typical.WindingLimit().Value, Sigma: 0.25},
 		{Part: "magnets", Start: air, Limit: typical.MagnetLimit().Value, Sigma: 0.30},
 		{Part: "controller", Start: air, Limit: 273.15 + 105, Sigma: 0.35},
-		{Part: "battery", Start: t.Pack.Temperature, Limit: 273.15 + 60, Sigma: 0.25},
+		{Part: "battery", Start: train.Pack.Temperature, Limit: 273.15 + 60, Sigma: 0.25},
 	}
 	var x [4]float64
 	for i := range w {
@@ -216,20 +216,20 @@ type Loads struct {
 // Limits lists the parts' limits at a point; a part without a known limit is
 // left out.
 func (m *Model) Limits(p Point) []Loads {
-	t := &m.Train
+	train := &m.Train
 	var out []Loads
 	add := func(part string, value, limit float64, unit string) {
 		if limit > 0 {
 			out = append(out, Loads{part, value, limit, unit, value > limit})
 		}
 	}
-	add("motor", p.Current, t.Motor.Limit, "A")
-	add("controller", p.Current, t.Controller.Limit, "A")
-	add("battery", p.Current, t.PackLimit, "A")
-	add("wiring", p.Current, t.WireLimit, "A")
-	add("propeller speed", p.Omega, t.SpeedLimit, "rad/s")
-	cell := p.Voltage / float64(t.Pack.Cells)
-	out = append(out, Loads{"cell voltage", cell, t.Pack.Cutoff, "V", cell < t.Pack.Cutoff})
+	add("motor", p.Current, train.Motor.Limit, "A")
+	add("controller", p.Current, train.Controller.Limit, "A")
+	add("battery", p.Current, train.PackLimit, "A")
+	add("wiring", p.Current, train.WireLimit, "A")
+	add("propeller speed", p.Omega, train.SpeedLimit, "rad/s")
+	cell := p.Voltage / float64(train.Pack.Cells)
+	out = append(out, Loads{"cell voltage", cell, train.Pack.Cutoff, "V", cell < train.Pack.Cutoff})
 	return out
 }
 

@@ -145,18 +145,18 @@ type Model struct {
 
 // setLimits turns the train's limits (0: none) into what flags compare with.
 func (m *Model) setLimits() {
-	t := &m.Train
+	train := &m.Train
 	none := func(v float64) float64 {
 		if v > 0 {
 			return v
 		}
 		return math.Inf(1)
 	}
-	m.lim.motor, m.lim.controller, m.lim.pack = none(t.Motor.Limit), none(t.Controller.Limit), none(t.PackLimit)
-	m.lim.wire, m.lim.speed = none(t.WireLimit), none(t.SpeedLimit)
+	m.lim.motor, m.lim.controller, m.lim.pack = none(train.Motor.Limit), none(train.Controller.Limit), none(train.PackLimit)
+	m.lim.wire, m.lim.speed = none(train.WireLimit), none(train.SpeedLimit)
 	m.lim.least = min(m.lim.motor, m.lim.controller, m.lim.pack, m.lim.wire)
-	m.lim.cutoff = t.Pack.Cutoff * float64(t.Pack.Cells)
-	m.lim.half = t.Pack.Rest(0.5) / 2
+	m.lim.cutoff = train.Pack.Cutoff * float64(train.Pack.Cells)
+	m.lim.half = train.Pack.Rest(0.5) / 2
 }
 
 // Options for [NewWith].
@@ -333,22 +333,22 @@ func mass(ac *craft.Aircraft, name string) float64 {
 func (m *Model) parts(ac *craft.Aircraft, st air.State) {
 	p := &ac.Power
 	b := &p.Battery
-	t := &m.Train
-	t.Pack = Pack{
+	train := &m.Train
+	train.Pack = Pack{
 		Chemistry: b.Chemistry, Cells: b.Cells, Parallel: max(b.Parallel, 1), Capacity: b.Capacity, Cell: b.CellResistance,
 		Age: 1, Temperature: b.Temperature, Cutoff: b.Cutoff, Mass: mass(ac, b.Part),
 	}
-	if !(t.Pack.Temperature > 0) {
-		t.Pack.Temperature = typical.BatteryTemperature(st.T).Value
+	if !(train.Pack.Temperature > 0) {
+		train.Pack.Temperature = typical.BatteryTemperature(st.T).Value
 	}
-	if !(t.Pack.Cutoff > 0) {
-		t.Pack.Cutoff = typical.Cutoff(b.Chemistry).Value
+	if !(train.Pack.Cutoff > 0) {
+		train.Pack.Cutoff = typical.Cutoff(b.Chemistry).Value
 	}
 	m.Charge, m.reserve = b.Charge, b.Reserve
 	if !(m.Charge > 0 && m.Charge <= 1) {
 		m.Charge = typical.Charge().Value
 	}
-	t.PackLimit = b.Limit
+	train.PackLimit = b.Limit
 	mo := &p.Motor
 	volts := mo.IdleVoltage
 	if !(volts > 0) {
@@ -358,20 +358,20 @@ func (m *Model) parts(ac *craft.Aircraft, st air.State) {
 	if !(mm > 0) {
 		mm = mass(ac, mo.Part)
 	}
-	t.Motor = Motor{
+	train.Motor = Motor{
 		KV: mo.KV, Resistance: mo.Resistance, Iron: SplitIron(mo.IdleCurrent, volts, mo.KV, mo.Resistance),
 		Winding: st.T + WindingRise, Magnets: st.T + MagnetRise, Limit: mo.Limit, Mass: mm,
 	}
-	t.Controller = Controller{Resistance: p.Controller.Resistance, Chop: Chop, Ripple: Ripple, Start: Start, Idle: 0.05, Limit: p.Controller.Limit, Mass: mass(ac, p.Controller.Part)}
+	train.Controller = Controller{Resistance: p.Controller.Resistance, Chop: Chop, Ripple: Ripple, Start: Start, Idle: 0.05, Limit: p.Controller.Limit, Mass: mass(ac, p.Controller.Part)}
 	if r := typical.WireResistance(p.Wiring.Gauge).Value; p.Wiring.Gauge > 0 && r > 0 {
-		t.Wire = 2 * r * math.Max(p.Wiring.Length, 0)
-		t.WireLimit = typical.WireLimit(p.Wiring.Gauge).Value
+		train.Wire = 2 * r * math.Max(p.Wiring.Length, 0)
+		train.WireLimit = typical.WireLimit(p.Wiring.Gauge).Value
 	}
-	if p.Wiring.Limit > 0 && (t.WireLimit == 0 || p.Wiring.Limit < t.WireLimit) {
-		t.WireLimit = p.Wiring.Limit
+	if p.Wiring.Limit > 0 && (train.WireLimit == 0 || p.Wiring.Limit < train.WireLimit) {
+		train.WireLimit = p.Wiring.Limit
 	}
-	t.Wire += p.Wiring.Connector
-	t.SpeedLimit = p.Propeller.Limit
+	train.Wire += p.Wiring.Connector
+	train.SpeedLimit = p.Propeller.Limit
 	pm := p.Propeller.Mass
 	if !(pm > 0) {
 		pm = typical.PropellerMass(m.Blade.Diameter, m.Blade.Blades, m.Blade.Style).Value
@@ -404,16 +404,16 @@ func (m *Model) drive(charge float64, k *Factors) drive {
 	if !(k.KV > 0 && k.Rest > 0 && k.Advance > 0 && k.Resistance > 0 && k.CellResistance >= 0 && k.Torque > 0 && k.Thrust > 0 && k.Rho > 0) {
 		panic(fmt.Sprintf("power: factors %+v: they start from Neutral", *k))
 	}
-	t := &m.Train
-	p := t.Pack.Steady(charge) * k.CellResistance
+	train := &m.Train
+	p := train.Pack.Steady(charge) * k.CellResistance
 	d := drive{
-		voc: t.Pack.Rest(charge) * k.Rest, pack: p, rb: p + t.Wire,
-		rm: (t.Motor.Hot() + t.Controller.Resistance) * k.Resistance, kv: t.Motor.HotKV() * k.KV,
-		chop: t.Controller.Chop, ripple: t.Controller.Ripple, start: t.Controller.Start, idle: t.Controller.Idle,
-		thrust: k.Thrust * k.Rho, tau: k.Torque * k.Rho * k.Advance, adv: k.Advance, lag: t.Motor.Inductance * k.Resistance,
+		voc: train.Pack.Rest(charge) * k.Rest, pack: p, rb: p + train.Wire,
+		rm: (train.Motor.Hot() + train.Controller.Resistance) * k.Resistance, kv: train.Motor.HotKV() * k.KV,
+		chop: train.Controller.Chop, ripple: train.Controller.Ripple, start: train.Controller.Start, idle: train.Controller.Idle,
+		thrust: k.Thrust * k.Rho, tau: k.Torque * k.Rho * k.Advance, adv: k.Advance, lag: train.Motor.Inductance * k.Resistance,
 	}
 	d.heat = d.ripple * d.rm / d.voc
-	d.i0, d.i1, d.i2 = t.Motor.Iron[0]*k.Idle, t.Motor.Iron[1]*k.Idle, t.Motor.Iron[2]*k.Idle
+	d.i0, d.i1, d.i2 = train.Motor.Iron[0]*k.Idle, train.Motor.Iron[1]*k.Idle, train.Motor.Iron[2]*k.Idle
 	return d
 }
 

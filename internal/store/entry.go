@@ -143,7 +143,7 @@ func columnFor(cols []Column, key string, bare bool) (c *Column, plain bool) {
 // fill reads one value into the row; plain: a bare SI number or stored text.
 func fill(r Row, cols []Column, c *Column, text string, plain bool, look Look) *wrong {
 	if text == "" {
-		if plain || c.Need == false {
+		if plain || !c.Need {
 			return nil
 		}
 		return &wrong{code: "missing", message: "nothing is written here"}

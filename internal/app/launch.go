@@ -21,15 +21,18 @@ type LaunchMoreRequest struct {
 	Map     string // two paths, comma between; empty: stretch and stick
 	MapAt   string // "best" (default) or "now": what all other settings are
 	MapFile string // SVG of the map
+
+	work *launchWork // nil: launchFull
 }
 
-// Sizes of the extra work: launches a look.
-const (
-	leverLooks = 512
-	ringLooks  = 256
-	mapLooks   = 128
-	mapSide    = 9
-)
+// launchWork is how much the searches do: launches a look, looks, cells.
+type launchWork struct {
+	evals, look, levers, ring, cell, side int
+}
+
+// launchFull is what a person gets: some 45 000 launches for the settings, 30 000
+// for the rest.
+var launchFull = launchWork{evals: 0, look: 0, levers: 512, ring: 256, cell: 128, side: 9}
 
 // LaunchMore answers the fifth question in full: odds, and with them the best
 // settings with their tolerances, the levers ranked, the map of odds over two
@@ -117,6 +120,10 @@ func (l *launcher) full(ctx context.Context, ac *craft.Aircraft) (assess.Quantit
 // SearchLaunch finds best settings, levers, map and ring of a build.
 func SearchLaunch(ctx context.Context, q LaunchMoreRequest) (*report.LaunchMore, *report.Subject, error) {
 	q.memo = shared(q.Request)
+	work := launchFull
+	if q.work != nil {
+		work = *q.work
+	}
 	o, err := Open(q.Request)
 	if err != nil {
 		return nil, nil, err
@@ -145,7 +152,7 @@ func SearchLaunch(ctx context.Context, q LaunchMoreRequest) (*report.LaunchMore,
 	if err != nil {
 		return nil, nil, err
 	}
-	if m.Best, err = seek.FindBest(ctx, ac, m.Settings, find.look, find.full, seek.BestPlan{Seed: q.Seed, Limit: ac.Limits.LaunchOdds, Progress: q.Progress}); err != nil {
+	if m.Best, err = seek.FindBest(ctx, ac, m.Settings, find.look, find.full, seek.BestPlan{Seed: q.Seed, Evals: work.evals, Look: work.look, Limit: ac.Limits.LaunchOdds, Progress: q.Progress}); err != nil {
 		return nil, nil, err
 	}
 	m.Best.Limit = bounds.StretchBy
@@ -153,25 +160,25 @@ func SearchLaunch(ctx context.Context, q LaunchMoreRequest) (*report.LaunchMore,
 		return nil, nil, err
 	}
 	best := m.Best.Turn(ac)
-	if m.Levers, err = seek.Effects(ctx, ac, leverLooks, find.look, q.Progress); err != nil {
+	if m.Levers, err = seek.Effects(ctx, ac, work.levers, find.look, q.Progress); err != nil {
 		return nil, nil, err
 	}
-	m.LeversN = leverLooks
+	m.LeversN = work.levers
 	if pair != nil {
 		at, base := best, seek.AtBest
 		if q.MapAt == "now" || m.Best.Held {
 			at, base = ac, seek.AsSet
 		}
-		if m.Map, err = seek.FindMap(ctx, at, pair[0], pair[1], mapSide, mapSide, mapLooks, find.look, q.Progress); err != nil {
+		if m.Map, err = seek.FindMap(ctx, at, pair[0], pair[1], work.side, work.side, work.cell, find.look, q.Progress); err != nil {
 			return nil, nil, err
 		}
 		m.Map.Base = base
 	}
-	if m.Ring, err = seek.StuckRing(ctx, ac, ringLooks, find.look); err != nil {
+	if m.Ring, err = seek.StuckRing(ctx, ac, work.ring, find.look); err != nil {
 		return nil, nil, err
 	}
 	if m.Ring != nil && !m.Best.Held {
-		if m.RingBest, err = seek.StuckRing(ctx, best, ringLooks, find.look); err != nil {
+		if m.RingBest, err = seek.StuckRing(ctx, best, work.ring, find.look); err != nil {
 			return nil, nil, err
 		}
 	}

@@ -8,7 +8,6 @@ import (
 	"errors"
 	"io"
 	"math"
-	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -192,39 +191,31 @@ func TestLaunchMore(t *testing.T) {
 	}
 }
 
-// One core or two, the settings found are the same.
+// One core or two, the same settings, tolerances, map, levers and ring are found.
 func TestSearchRepeats(t *testing.T) {
-	if testing.Short() {
-		t.Skip("half a minute")
-	}
-	text, err := os.ReadFile(examples + "wren.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	file := filepath.Join(t.TempDir(), "wren.yaml")
-	if err := os.WriteFile(file, text, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	q := LaunchMoreRequest{}
-	q.Path, q.Seed = file, 3
-	var got [2][]byte
-	for i, n := range []int{1, 2} {
-		one := workersFor(n)
-		m, s, err := SearchLaunch(context.Background(), q)
-		one()
-		if err != nil {
-			t.Fatal(err)
+	once := shared(Request{})
+	for _, name := range []string{"wren.yaml", "swift.yaml"} {
+		q := LaunchMoreRequest{work: &launchWork{evals: 40, look: 32, levers: 32, ring: 32, cell: 32, side: 3}}
+		q.Path, q.Seed, q.memo = examples+name, 3, once
+		var got [2][]byte
+		for i, n := range []int{1, 2} {
+			undo := workersFor(n)
+			m, s, err := SearchLaunch(context.Background(), q)
+			undo()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if (m.Ring == nil) != (name == "wren.yaml") {
+				t.Errorf("%s: ring %v", name, m.Ring)
+			}
+			got[i], err = json.Marshal(report.LaunchMoreBody(report.LaunchJSON{}, s.Results.Aircraft, *m))
+			if err != nil {
+				t.Fatal(err)
+			}
 		}
-		if m.Ring != nil {
-			t.Error("a hand launch has no ring")
+		if !bytes.Equal(got[0], got[1]) {
+			t.Errorf("%s: one core and two find different settings", name)
 		}
-		got[i], err = json.Marshal(report.LaunchMoreBody(report.LaunchJSON{}, s.Results.Aircraft, *m))
-		if err != nil {
-			t.Fatal(err)
-		}
-	}
-	if !bytes.Equal(got[0], got[1]) {
-		t.Error("one core and two find different settings")
 	}
 }
 

@@ -11,7 +11,6 @@ import (
 	"fledge/internal/aero"
 	"fledge/internal/assess"
 	"fledge/internal/cite"
-	"fledge/internal/control"
 	"fledge/internal/fit"
 	"fledge/internal/launch"
 	"fledge/internal/perform"
@@ -72,12 +71,7 @@ func Setup(ctx context.Context, q Request) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := control.Wish{}
-	if v := s.Results.Get(assess.StallSpeed); v.Status == "" {
-		w.StallSpeed = v.Value
-	}
-	d := chain.Nominal()
-	sheet := control.Assess(o.Aircraft, control.Of(chain.Aero, o.Aircraft, d.Air.Rho, d.Air.Mu, &d.AeroK), w)
+	sheet := chain.Sheet(s.Results, false)
 	p := report.SetUp{Subject: s, Sheet: sheet}
 	return &Answer{Doc: report.Setup(p), Body: report.SetupBody(p), Notes: o.RenderNotes()}, nil
 }

@@ -1,14 +1,33 @@
 package assess
 
-import "fledge/internal/control"
+import (
+	"fledge/internal/control"
+	"fledge/internal/craft"
+	"fledge/internal/perform"
+)
 
-// setup judges linkages and throws on the nominal aircraft: a few
-// milliseconds, once a run.
-func (c *Chain) setup(r *Results) []control.Result {
-	w := control.Wish{Brief: true}
+// Sheet is the set-up sheet of the nominal aircraft with the doubt of its
+// trim: every input that is not known put at one standard deviation, one at a
+// time. Brief leaves out the arm and horn that would suit.
+func (c *Chain) Sheet(r *Results, brief bool) *control.Sheet {
+	w := control.Wish{Brief: brief}
 	if v := r.Get(StallSpeed); v.Status == "" {
 		w.StallSpeed = v.Value
 	}
+	air := func(d *Drawn) control.Airframe {
+		return control.Of(c.Aero, d.Aircraft, d.Air.Rho, d.Air.Mu, &d.AeroK)
+	}
+	if !brief {
+		for i := range c.Aircraft.Inputs {
+			if in := &c.Aircraft.Inputs[i]; in.Kind == craft.Ignorance {
+				d := c.Draw([]int{i}, []float64{in.Nominal + in.Sigma})
+				w.Around = append(w.Around, control.Varied{Air: air(&d), Weight: d.Aircraft.Mass.Total * perform.Gravity})
+			}
+		}
+	}
 	d := c.Nominal()
-	return control.Assess(c.Aircraft, control.Of(c.Aero, c.Aircraft, d.Air.Rho, d.Air.Mu, &d.AeroK), w).Results
+	return control.Assess(c.Aircraft, air(&d), w)
 }
+
+// setup judges linkages and throws: a few milliseconds, once a run.
+func (c *Chain) setup(r *Results) []control.Result { return c.Sheet(r, true).Results }

@@ -13,13 +13,20 @@ import (
 
 // Wish is how it should fly. Zero takes the value said at the field.
 type Wish struct {
-	Speed      float64 // at which hands-off trim is wanted, m/s; 0: the speed the build says it is trimmed for, then its cruise, then 1.5 times the stall speed
-	StallSpeed float64 // level, at this mass, m/s; 0: not known
-	PitchLoad  float64 // load factor at full up stick at that speed; 0: the build's, then 3 (our choice)
-	RollHelix  float64 // pb/2V at full roll stick; 0: the build's roll rate, then 0.07, the full-size criterion of NACA TR-715
-	Pulse      Pulse   // zero: Hobby
-	Brief      bool    // leave out the arm and horn that would suit: most of the time goes there
-	Sigma      float64 // standard deviation of the aerodynamics' control moments, relative; 0: 0.15
+	Speed      float64  // at which hands-off trim is wanted, m/s; 0: the speed the build says it is trimmed for, then its cruise, then 1.5 times the stall speed
+	StallSpeed float64  // level, at this mass, m/s; 0: not known
+	PitchLoad  float64  // load factor at full up stick at that speed; 0: the build's, then 3 (our choice)
+	RollHelix  float64  // pb/2V at full roll stick; 0: the build's roll rate, then 0.07, the full-size criterion of NACA TR-715
+	Pulse      Pulse    // zero: Hobby
+	Around     []Varied // the same aeroplane with one doubt at a time put at one standard deviation: for the doubt of the trim
+	Brief      bool     // leave out the arm and horn that would suit: most of the time goes there
+	Sigma      float64  // standard deviation of the aerodynamics' control moments, relative; 0: 0.15
+}
+
+// Varied is an aeroplane a little different.
+type Varied struct {
+	Air    Airframe
+	Weight float64 // N
 }
 
 // Stop is one setting of one control: what is commanded and what it takes.
@@ -106,6 +113,7 @@ type Sheet struct {
 	SpeedFrom string // what that speed is
 	Trims     []Trim // hands off over the speed range
 	Trim      Trim
+	TrimSigma float64 // one standard deviation of its pitch deflection by [Wish.Around], rad; 0 when not asked for
 	Full      Trim    // at the wanted load factor
 	RollThrow float64 // roll-axis deflection wanted, rad; NaN when not known
 	Controls  []ControlSheet
@@ -164,6 +172,13 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 			}
 		}
 		sh.Trim = Level(air, weight, w.Speed, 1)
+		if sh.Trim.Why == "" {
+			for _, o := range w.Around {
+				if t := Level(o.Air, o.Weight, w.Speed, 1); t.Why == "" {
+					sh.TrimSigma = math.Hypot(sh.TrimSigma, t.Pitch-sh.Trim.Pitch)
+				}
+			}
+		}
 		if load > 1 {
 			sh.Full = Level(air, weight, w.Speed, load)
 		} else {
@@ -479,6 +494,9 @@ func (sh *Sheet) judgeAxes(pitched bool, pitch, roll, neutral, load float64, w W
 	case pitch > 0:
 		tr.Value = math.Abs(sh.Trim.Pitch-neutral) / pitch
 		tr.Sigma = w.Sigma*tr.Value + 0.5*math.Pi/180/pitch
+		if sh.TrimSigma > 0 {
+			tr.Sigma = sh.TrimSigma / pitch
+		}
 		tr.Because = fmt.Sprintf("At %.1f m/s it wants the pitch axis %s at an incidence of %.1f°; it stands %s.", w.Speed, updown(sh.Trim.Pitch), sh.Trim.Alpha*180/math.Pi, updown(neutral))
 		tr.Caution = "First flights: a little more up than computed, half throws on a switch."
 	default:

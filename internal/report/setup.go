@@ -27,8 +27,8 @@ func Setup(p SetUp) *Doc {
 	sh, ac := p.Sheet, p.Results.Aircraft
 	d := &Doc{Title: ac.Name + ": " + verdict.Questions[3]}
 	if sh.Trim.Why == "" && sh.Speed > 0 {
-		d.Lead = append(d.Lead, fmt.Sprintf("Hands off at %s (%s) it wants the pitch controls %s deg (trailing edge up positive), nose %s deg to the air.",
-			p.fmt(sh.Speed, unit.Speed), sh.SpeedFrom, degrees(sh.Trim.Pitch), degrees(sh.Trim.Alpha)))
+		d.Lead = append(d.Lead, fmt.Sprintf("Hands off at %s (%s) it wants the pitch controls %s deg (%s; trailing edge up positive), nose %s deg to the air.",
+			p.fmt(sh.Speed, unit.Speed), sh.SpeedFrom, degrees(sh.Trim.Pitch), within(sh), degrees(sh.Trim.Alpha)))
 	} else {
 		d.Lead = append(d.Lead, "No hands-off trim: "+sh.Trim.Why+".")
 	}
@@ -273,7 +273,7 @@ func SetupBody(p SetUp) SetupJSON {
 	}
 	out.Speed = known(sh.Speed, "m/s", "no speed to trim at")
 	if sh.Trim.Why == "" {
-		out.TrimAlpha, out.TrimPitch = exact(sh.Trim.Alpha, "rad"), exact(sh.Trim.Pitch, "rad")
+		out.TrimAlpha, out.TrimPitch = exact(sh.Trim.Alpha, "rad"), spread(sh.Trim.Pitch, sh.TrimSigma, "rad")
 	} else {
 		out.TrimAlpha, out.TrimPitch = absent("deg", sh.Trim.Why), absent("deg", sh.Trim.Why)
 	}

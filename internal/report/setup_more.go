@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"fledge/internal/assess"
 	"fledge/internal/control"
 	"fledge/internal/unit"
 )
@@ -306,4 +307,15 @@ func wanted(c *control.ControlSheet, v float64) Float {
 		return Float(math.NaN())
 	}
 	return Float(v)
+}
+
+// within is the 90 % interval of the trim.
+func within(sh *control.Sheet) string {
+	h := 1.6449 * sh.TrimSigma
+	return fmt.Sprintf("%s to %s", degrees(sh.Trim.Pitch-h), degrees(sh.Trim.Pitch+h))
+}
+
+// spread is a quantity with its 90 % interval from a standard deviation.
+func spread(v, sd float64, u string) Quantity {
+	return Q(assess.Quantity{Value: v, Low: v - 1.6449*sd, High: v + 1.6449*sd, Unit: u})
 }

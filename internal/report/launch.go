@@ -82,6 +82,18 @@ func LaunchPage(p Launched) *Doc {
 	d.Lead = append(d.Lead, fmt.Sprintf("Launch odds %.0f %%, between %.0f and %.0f %% for what is not known; at least %.0f %% are wanted.",
 		100*l.Odds.Value, 100*l.Odds.Low, 100*l.Odds.High, 100*ac.Limits.LaunchOdds),
 		fmt.Sprintf("%d launches flown; counting alone leaves %.1f to %.1f %%.", l.N, 100*l.Sampling[0], 100*l.Sampling[1]), p.conditions())
+	if len(l.Warnings) > 0 {
+		s := Section{Title: "First of all"}
+		if l.Grave {
+			s.Blocks = append(s.Blocks, para("As described no launch can come of it."))
+		}
+		list := make([]string, len(l.Warnings))
+		for i, w := range l.Warnings {
+			list[i] = sentence(w)
+		}
+		s.Blocks = append(s.Blocks, Block{List: list})
+		d.Sections = append(d.Sections, s)
+	}
 	c := Checked{Results: r, Verdict: verdict.Verdict{}, Units: p.Units}
 	for i := range p.Verdict.Findings {
 		if f := &p.Verdict.Findings[i]; launchIDs(f) {

@@ -520,6 +520,7 @@ func (sh *Sheet) judgeAxes(pitched bool, pitch, roll, neutral, load float64, w W
 		p.Because = fmt.Sprintf("%.1f g at %.1f m/s asks %.1f° from trim; full stick gives %.1f°.", load, w.Speed, want*180/math.Pi, pitch*180/math.Pi)
 		if p.Value > 4 {
 			p.Because += " That is a lot: soften it or fly on low rates."
+			sh.Notes = append(sh.Notes, fmt.Sprintf("full pitch stick gives %.0f times what %.1f g at %.0f m/s needs: soften it, or fly on low rates at speed", p.Value, load, w.Speed))
 		}
 	}
 	sh.Results = append(sh.Results, p.Judge())

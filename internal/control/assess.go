@@ -19,7 +19,7 @@ type Wish struct {
 	RollHelix  float64  // pb/2V at full roll stick; 0: the build's roll rate, then 0.07, the full-size criterion of NACA TR-715
 	Pulse      Pulse    // zero: Hobby
 	Around     []Varied // the same aeroplane with one doubt at a time put at one standard deviation: for the doubt of the trim
-	Brief      bool     // leave out the arm and horn that would suit: most of the time goes there
+	Brief      bool     // leave out the arm and horn that would suit and the positions at launch and lost link: most of the time goes there
 	Sigma      float64  // standard deviation of the aerodynamics' control moments, relative; 0: 0.15
 }
 
@@ -240,7 +240,9 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 		}
 	}
 	sh.judgeAxes(pitched, pitch, roll, neutral, load, w, known)
-	sh.launch(ac, w)
+	if !w.Brief {
+		sh.launch(ac, w)
+	}
 	fl := &ac.Flight
 	sh.Home, sh.HomeKnown = PlanHome(firstOf(fl.Home.Speed, fl.Cruise, w.Speed), w.StallSpeed, firstOf(fl.Home.Bank, fl.Bank), firstOf(fl.Home.Radius, fl.Loiter), firstOf(fl.Home.Height, fl.Height))
 	home := false
@@ -248,7 +250,9 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 		home = home || ac.Parts[i].Kind == "autopilot"
 	}
 	sh.Failsafe = Wanted(home, fl.Home)
-	sh.lost(ac, air, w)
+	if !w.Brief {
+		sh.lost(ac, air, w)
+	}
 	sh.notes(ac)
 	return sh
 }

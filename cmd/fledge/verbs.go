@@ -213,32 +213,3 @@ func propeller(c *console) *cobra.Command {
 	f.StringVar(&q.Advance, "advance", "0:1:0.05", "`FROM:TO:STEP` of the advance ratio")
 	return cmd
 }
-
-// debriefs are the verbs after the flight.
-func debriefs(c *console) []*cobra.Command {
-	var v common
-	var path string
-	cmd := &cobra.Command{
-		Use: "debrief LOG...", GroupID: "after", Short: "what really happened, claims judged",
-		Args:    atLeastOne("a log", "fledge debrief flight.gpx --build tern.yaml"),
-		Long:    "Reads flight logs (GPX, NMEA, IGC, CSV) or a WAV recording of a fly-by and says\nwhat they show and what they do not: wind, level and two-way speed with their\ndoubt, launch and landing as flown, energy used; judges the build's claims.",
-		Example: "  fledge debrief flight.csv --build tern.yaml --plot speed.svg",
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := v.ready(); err != nil {
-				return err
-			}
-			if _, err := v.look.check(args...); err != nil {
-				return err
-			}
-			q := app.DebriefRequest{Request: v.q, Logs: args}
-			q.Path = path
-			if path == "" && (len(q.Sets) > 0 || q.DayFile != "" || q.METAR != "") {
-				return app.Bad("no-build", "name the build with --build", "--set, --day and --metar change a build, and none is given")
-			}
-			return v.show(c, &q.Progress, func() (*app.Answer, error) { return app.Debrief(cmd.Context(), q) })
-		},
-	}
-	v.flags(cmd, "speed against time, with its doubt")
-	cmd.Flags().StringVar(&path, "build", "", "`BUILD` whose claims are judged")
-	return []*cobra.Command{cmd}
-}

@@ -1,7 +1,9 @@
 package app
 
 import (
+	"bytes"
 	"encoding/json"
+	"fmt"
 
 	"fledge/internal/chart"
 	"fledge/internal/diag"
@@ -12,13 +14,15 @@ import (
 // Answer is what a verb says: a page, the same as JSON, and what there is to
 // see. The command prints it, the workshop serves it.
 type Answer struct {
-	Doc   *report.Doc
-	Plain string       // instead of Doc, for what is no page (the schema)
-	Body  any          // what --json prints
-	Chart *chart.Chart // what --plot draws; nil when there is nothing to see
-	Files []File       // what the person asked to be written
-	Notes string       // warnings, with their excerpts
-	Held  bool         // HOLD or NO-GO
+	Doc    *report.Doc
+	Plain  string         // instead of Doc, for what is no page (the schema)
+	Body   any            // what --json prints
+	Chart  *chart.Chart   // what --plot draws; nil when there is nothing to see
+	More   []*chart.Chart // drawn below Chart, in the same file
+	Folder string         // made, if need be, before the files are written
+	Files  []File         // what the person asked to be written
+	Notes  string         // warnings, with their excerpts
+	Held   bool           // HOLD or NO-GO
 }
 
 // File is one file to write.
@@ -45,8 +49,23 @@ func (a *Answer) JSON() ([]byte, error) {
 	return append(out, '\n'), err
 }
 
-// SVG is the chart.
-func (a *Answer) SVG() []byte { return a.Chart.SVG(720, 420) }
+// SVG is the chart, or several one below the other.
+func (a *Answer) SVG() []byte {
+	const w, h = 720, 420
+	one := a.Chart.SVG(w, h)
+	if len(a.More) == 0 {
+		return one
+	}
+	var b bytes.Buffer
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" width="%d" height="%d">`, w, h*(1+len(a.More)), w, h*(1+len(a.More)))
+	for i, c := range append([]*chart.Chart{a.Chart}, a.More...) {
+		fmt.Fprintf(&b, "\n<g transform=\"translate(0 %d)\">", h*i)
+		b.Write(c.SVG(w, h))
+		b.WriteString("</g>")
+	}
+	b.WriteString("\n</svg>\n")
+	return b.Bytes()
+}
 
 // Bad makes a BadInput of one diagnostic that points nowhere.
 func Bad(code, hint, message string) *BadInput {

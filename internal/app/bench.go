@@ -1,10 +1,7 @@
 package app
 
 import (
-	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"math"
@@ -18,13 +15,11 @@ import (
 	"fledge/internal/build"
 	"fledge/internal/craft"
 	"fledge/internal/diag"
-	"fledge/internal/evidence"
 	"fledge/internal/power"
 	"fledge/internal/prop"
 	"fledge/internal/report"
 	"fledge/internal/section"
 	"fledge/internal/store"
-	"fledge/internal/track"
 	"fledge/internal/unit"
 )
 
@@ -254,107 +249,6 @@ func Length(flag, text string) (float64, *BadInput) {
 		return 0, Bad("quantity", hint, say)
 	}
 	return q.Value, nil
-}
-
-// DebriefRequest asks what really happened, by logs and perhaps a build.
-type DebriefRequest struct {
-	Request // Path: the build, may be empty
-	Logs    []string
-}
-
-// mostLog is the largest log read, in bytes.
-const mostLog = 256 << 20
-
-// Debrief reads logs and says what they show.
-func Debrief(ctx context.Context, q DebriefRequest) (*Answer, error) {
-	var opt evidence.Options
-	notes := ""
-	kelvin, blades := 0.0, 0
-	if q.Path != "" {
-		o, err := Open(q.Request)
-		if err != nil {
-			return nil, err
-		}
-		notes = o.RenderNotes()
-		ac := o.Aircraft
-		for _, c := range ac.Claims {
-			opt.Claims = append(opt.Claims, evidence.Claim{What: c.What, By: c.By, Text: c.Text, Value: c.Value, Unit: claimUnit(o.Build, c)})
-		}
-		st := air.Moist(ac.Day.Temperature, ac.Day.Pressure, ac.Day.Humidity)
-		opt.Density, opt.Cells = st.Rho, ac.Power.Battery.Cells
-		kelvin, blades = ac.Day.Temperature, ac.Power.Propeller.Blades
-		opt.Facts = weighed(ac)
-	}
-	var p report.Debriefed
-	p.Units = q.Units
-	bad := &BadInput{}
-	texts := map[string][]byte{}
-	bad.Text = func(f string) []byte { return texts[f] }
-	for i, name := range q.Logs {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		if q.Progress != nil {
-			q.Progress("logs", i, len(q.Logs))
-		}
-		text, ds := store.ReadFile(name, mostLog, "a log")
-		if ds.HasErrors() {
-			bad.List = append(bad.List, ds...)
-			continue
-		}
-		sum := sha256.Sum256(text)
-		one := opt
-		one.Name, one.Hash = filepath.Base(name), hex.EncodeToString(sum[:8])
-		if track.Sniff(text[:min(len(text), 4096)]) == track.WAV {
-			sound, err := track.ReadWAV(bytes.NewReader(text))
-			if err != nil {
-				bad.List.Add(diag.Diagnostic{Severity: diag.Error, Code: "log", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "track: ")})
-				continue
-			}
-			f, ferr := evidence.Flybys(sound, evidence.SoundOptions{Temperature: kelvin, Blades: blades})
-			p.Logs = append(p.Logs, evidence.OfSound(sound, f, ferr, one))
-			continue
-		}
-		log, err := track.Read(bytes.NewReader(text), track.Options{Name: name})
-		if err != nil {
-			if log != nil && log.Notes.HasErrors() {
-				for _, d := range log.Notes {
-					d.Span.File = name
-					bad.List.Add(d)
-				}
-			} else {
-				bad.List.Add(diag.Diagnostic{Severity: diag.Error, Code: "log", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "track: "), Hint: "GPX, NMEA, IGC, comma-separated values with a header line, or a WAV recording of a fly-by"})
-			}
-			texts[name] = head(text)
-			continue
-		}
-		texts[name] = head(text)
-		notes += log.Notes.Render(bad.Text)
-		p.Logs = append(p.Logs, evidence.Of(track.Smooth(log), one))
-	}
-	if bad.List.HasErrors() {
-		return nil, bad
-	}
-	return &Answer{Doc: report.DebriefPage(p), Body: report.DebriefBody(p), Chart: report.DebriefChart(p), Notes: notes}, nil
-}
-
-// head is the part of a log that excerpts are cut from.
-func head(text []byte) []byte { return text[:min(len(text), 1<<20)] }
-
-// weighed is the whole mass as evidence, when every part of it was weighed.
-func weighed(ac *craft.Aircraft) []evidence.Item {
-	for _, in := range ac.Inputs {
-		if in.Unit == "mass" && in.Nominal > 0 && in.Sigma > 0.03*in.Nominal && in.Sigma > 0.003 {
-			return nil
-		}
-	}
-	v := 0.0
-	for _, in := range ac.Inputs {
-		if in.Unit == "mass" {
-			v += in.Sigma * in.Sigma
-		}
-	}
-	return []evidence.Item{{What: "take-off mass", Value: ac.Mass.Total, Sigma: math.Sqrt(v), Unit: "kg", Method: "parts list of the build"}}
 }
 
 // claimUnit is the SI unit of a claim's value.

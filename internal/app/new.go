@@ -3,6 +3,7 @@ package app
 import (
 	"errors"
 	"fmt"
+	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -139,6 +140,11 @@ func fileName(name string) string {
 
 // Write puts the files of an answer on the disk.
 func (a *Answer) Write() error {
+	if a.Folder != "" {
+		if err := os.MkdirAll(a.Folder, 0o755); err != nil {
+			return Bad("cannot-write", "name a folder that can be made", fmt.Sprintf("the folder %s cannot be made", diag.Quote(a.Folder)))
+		}
+	}
 	for _, f := range a.Files {
 		var err error
 		if f.Over {

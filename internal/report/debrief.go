@@ -5,15 +5,32 @@ import (
 	"math"
 	"strings"
 
-	"fledge/internal/chart"
+	"fledge/internal/assess"
 	"fledge/internal/evidence"
 	"fledge/internal/unit"
 )
 
-// Debriefed is what the debrief page shows: one entry a log.
+// Debriefed is what the debrief page shows: one entry a log, and what is said
+// of all of them together.
 type Debriefed struct {
-	Logs  []evidence.Debrief
-	Units unit.System
+	Logs      []evidence.Debrief
+	Overall   []evidence.Judged // each claim over all logs
+	Build     string            // name; "" without a build
+	BuildHash string
+	Predicted *assess.Results // nil: not asked
+	Compared  []Beside
+	Mortem    *Mortem // nil: no launch failed
+	Told      string  // the outcome in the person's words
+	Given     []assess.Told
+	SaveHint  bool // the column map was guessed and could be kept
+	Units     unit.System
+}
+
+// Beside is one number predicted, measured and claimed; nil where not.
+type Beside struct {
+	What, By, Note               string
+	Dim                          unit.Dim
+	Predicted, Measured, Claimed *evidence.Quantity
 }
 
 func (p *Debriefed) show(q *evidence.Quantity, d unit.Dim) string {
@@ -32,21 +49,85 @@ func (p *Debriefed) fmt(v float64, d unit.Dim) string { return unit.Format(v, d,
 // DebriefPage is the page of the eighth question.
 func DebriefPage(p Debriefed) *Doc {
 	d := &Doc{Title: "What really happened"}
+	many := len(p.Logs) > 1
+	if !many && len(p.Logs) == 1 {
+		name := p.Logs[0].Name
+		if p.Logs[0].Format == "readings" && p.Build != "" {
+			name = p.Build
+		}
+		d.Title = name + ": what really happened"
+	}
+	p.claims(d)
+	p.compared(d)
+	p.mortem(d)
 	for i := range p.Logs {
-		p.one(d, &p.Logs[i], len(p.Logs) > 1)
+		p.one(d, &p.Logs[i], many)
 	}
+	list := []string{}
 	if len(p.Logs) > 0 {
-		d.Sections = append(d.Sections, cautionSection(p.Logs[0].Cautions))
+		list = append(list, p.Logs[0].Cautions...)
 	}
+	if p.Mortem != nil {
+		list = append(list, mortemCautions()...)
+	}
+	d.Sections = append(d.Sections, cautionSection(list))
 	return d
+}
+
+// claims is what matters most, and comes first.
+func (p *Debriefed) claims(d *Doc) {
+	if len(p.Overall) == 0 {
+		return
+	}
+	c := Section{Title: "The claims, judged"}
+	for _, k := range p.Overall {
+		by := ""
+		if k.By != "" {
+			by = " (" + k.By + ")"
+		}
+		say := fmt.Sprintf("%s%s: %s. %s.", upper(k.Claim), by, strings.ToUpper(string(k.Status)), strings.TrimSuffix(upper(k.Because), "."))
+		if k.Settle != "" {
+			say += " To settle it: " + k.Settle + "."
+		}
+		c.Blocks = append(c.Blocks, Block{List: []string{say}})
+	}
+	d.Sections = append(d.Sections, c)
+}
+
+// compared sets predicted beside measured beside claimed.
+func (p *Debriefed) compared(d *Doc) {
+	if len(p.Compared) == 0 {
+		return
+	}
+	t := &Table{Head: []string{"", "predicted", "measured", "claimed"}, Wrap: 0}
+	var notes []string
+	cell := func(q *evidence.Quantity, dim unit.Dim) string {
+		if q == nil {
+			return "-"
+		}
+		if q.Low == q.High {
+			return p.fmt(q.Value, dim)
+		}
+		return unit.FormatInterval(q.Value, q.Low, q.High, dim, p.Units)
+	}
+	for _, k := range p.Compared {
+		t.Rows = append(t.Rows, []string{k.What, cell(k.Predicted, k.Dim), cell(k.Measured, k.Dim), cell(k.Claimed, k.Dim)})
+		if k.Measured != nil && k.Note != "" {
+			notes = append(notes, upper(k.What)+", by "+k.By+": "+k.Note+".")
+		}
+	}
+	s := Section{Title: "Predicted, measured, claimed", Blocks: []Block{{Table: t}}}
+	if len(notes) > 0 {
+		s.Blocks = append(s.Blocks, Block{List: notes})
+	}
+	s.Blocks = append(s.Blocks, para("Predicted from build %s as it is now, before anything is learned from these logs. Brackets hold 90 in 100.", p.BuildHash))
+	d.Sections = append(d.Sections, s)
 }
 
 func (p *Debriefed) one(d *Doc, b *evidence.Debrief, many bool) {
 	name := ""
 	if many {
 		name = b.Name + ": "
-	} else {
-		d.Title = b.Name + ": what really happened"
 	}
 	title := func(s string) string {
 		if many {
@@ -54,14 +135,7 @@ func (p *Debriefed) one(d *Doc, b *evidence.Debrief, many bool) {
 		}
 		return upper(s)
 	}
-	line := fmt.Sprintf("%d records in %s, %d set aside", b.Samples, p.fmt(b.Duration.Value, unit.Time), b.Dropped)
-	if b.Gaps > 0 {
-		line += fmt.Sprintf(", %d gaps", b.Gaps)
-	}
-	if b.Start != "" {
-		line += "; begins " + b.Start
-	}
-	s := Section{Title: title("the record"), Blocks: []Block{para("%s.", line)}}
+	s := Section{Title: title("the record"), Blocks: []Block{para("%s.", p.record(b))}}
 	t := &Table{Wrap: 2, Right: []bool{false, true}}
 	for _, k := range b.DroppedBy {
 		ex := ""
@@ -74,17 +148,28 @@ func (p *Debriefed) one(d *Doc, b *evidence.Debrief, many bool) {
 		t.Rows = append(t.Rows, []string{string(k.Reason), fmt.Sprint(k.Count), ex})
 	}
 	if len(t.Rows) > 0 {
-		s.Blocks = append(s.Blocks, Block{Table: t})
+		s.Blocks = append(s.Blocks, para("Set aside, and why:"), Block{Table: t})
+	}
+	s.Blocks = append(s.Blocks, p.columns(b)...)
+	if b.Format == "readings" {
+		if b.Samples > 0 {
+			s.Blocks = append(s.Blocks, para("Without a log they tell neither the wind nor a level airspeed."))
+			d.Sections = append(d.Sections, s)
+		}
+		p.items(d, b, title)
+		return
 	}
 	d.Sections = append(d.Sections, s)
 	sp := &Table{Wrap: 1}
 	add := func(what, v string) { sp.Rows = append(sp.Rows, []string{what, v}) }
 	if b.Wind != nil {
-		add("wind", p.show(&b.Wind.Speed, unit.Speed)+fmt.Sprintf(" from %.0f deg (+- %.0f), by %s", b.Wind.FromDeg, 1.645*b.Wind.FromSD, b.Wind.Method))
+		add("wind", p.show(&b.Wind.Speed, unit.Speed)+fmt.Sprintf(" from %.0f deg, give or take %s, by %s", b.Wind.FromDeg, few(1.645*b.Wind.FromSD), b.Wind.Method))
 	} else if b.WindRefused != "" {
 		add("wind", "not told: "+b.WindRefused)
 	}
-	add("peak over the ground", p.show(b.PeakGround, unit.Speed))
+	if b.PeakGround != nil {
+		add("peak over the ground", p.show(b.PeakGround, unit.Speed))
+	}
 	if b.LevelSpeed != nil {
 		add("level airspeed", p.show(&b.LevelSpeed.Quantity, unit.Speed)+fmt.Sprintf(", held for %s from %s", p.fmt(b.LevelSpeed.WindowS, unit.Time), p.fmt(b.LevelSpeed.FromS, unit.Time)))
 	} else if b.Refused != "" {
@@ -104,10 +189,15 @@ func (p *Debriefed) one(d *Doc, b *evidence.Debrief, many bool) {
 		}
 	}
 	sec := Section{Title: title("speeds"), Blocks: []Block{{Table: sp}}}
+	if b.Peak != nil && b.Peak.Kind != "" {
+		sec.Blocks = append(sec.Blocks, para("%s", p.peak(b.Peak)))
+	}
 	if b.Peak != nil && b.Peak.Say != "" {
 		sec.Blocks = append(sec.Blocks, para("%s.", strings.TrimSuffix(upper(b.Peak.Say), ".")))
 	}
-	d.Sections = append(d.Sections, sec)
+	if len(sp.Rows) > 0 {
+		d.Sections = append(d.Sections, sec)
+	}
 	if b.BestPair >= 0 && b.BestPair < len(b.Pairs) {
 		pr := &b.Pairs[b.BestPair]
 		bt := &Table{Head: []string{"doubt of the two-way speed", "m/s"}, Wrap: 0, Right: []bool{false, true}}
@@ -122,32 +212,23 @@ func (p *Debriefed) one(d *Doc, b *evidence.Debrief, many bool) {
 		}
 		d.Sections = append(d.Sections, q)
 	}
-	if len(b.Claims) > 0 {
-		c := Section{Title: title("claims, judged")}
-		for _, k := range b.Claims {
-			by := ""
-			if k.By != "" {
-				by = " (" + k.By + ")"
-			}
-			say := fmt.Sprintf("%s%s: %s. %s.", upper(k.Claim), by, strings.ToUpper(string(k.Status)), strings.TrimSuffix(upper(k.Because), "."))
-			if k.Settle != "" {
-				say += " To settle it: " + k.Settle + "."
-			}
-			c.Blocks = append(c.Blocks, Block{List: []string{say}})
-		}
-		d.Sections = append(d.Sections, c)
-	}
 	p.flight(d, b, title)
+	p.items(d, b, title)
+}
+
+// items is all that was measured, and what is to be said of it.
+func (p *Debriefed) items(d *Doc, b *evidence.Debrief, title func(string) string) {
 	if len(b.Items) > 0 {
-		it := &Table{Head: []string{"measured", "value", "one sd", "how"}, Wrap: 3, Right: rights(4, 0, 3)}
+		it := &Table{Head: []string{"measured", "value", "90 in 100", "how"}, Wrap: 3}
 		for _, k := range b.Items {
 			how := k.Method
-			if k.Remark != "" {
+			if k.Remark != "" && !strings.Contains(k.What, "peak") {
 				how += "; " + k.Remark
 			}
-			it.Rows = append(it.Rows, []string{k.What, sensible(k.Value) + " " + k.Unit, sensible(k.Sigma), how})
+			v, in := p.plain(k.Value, k.Sigma, k.Unit)
+			it.Rows = append(it.Rows, []string{k.What, v, in, how})
 		}
-		d.Sections = append(d.Sections, Section{Title: title("evidence"), Blocks: []Block{{Table: it}}})
+		d.Sections = append(d.Sections, Section{Title: title("all that was measured"), Blocks: []Block{{Table: it}}})
 	}
 	var notes []string
 	if b.NoiseModel != "" {
@@ -159,14 +240,6 @@ func (p *Debriefed) one(d *Doc, b *evidence.Debrief, many bool) {
 	if len(notes) > 0 {
 		d.Sections = append(d.Sections, Section{Title: title("remarks"), Blocks: []Block{{List: notes}}})
 	}
-}
-
-// sensible prints a bare SI number with three digits.
-func sensible(v float64) string {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return "-"
-	}
-	return fmt.Sprintf("%.4g", v)
 }
 
 func (p *Debriefed) flight(d *Doc, b *evidence.Debrief, title func(string) string) {
@@ -192,8 +265,17 @@ func (p *Debriefed) flight(d *Doc, b *evidence.Debrief, title func(string) strin
 			}
 			return p.fmt(*v, dim)
 		}
+		rise := func(v *float64) string {
+			if v == nil {
+				return "-"
+			}
+			if p.Units == unit.Imperial {
+				return col(*v/0.3048, 0) + " ft"
+			}
+			return col(*v, 0) + " m"
+		}
 		for _, k := range most {
-			t.Rows = append(t.Rows, []string{string(k.Kind), col(k.T0, 0) + " s", col(k.T1-k.T0, 1) + " s", p.fmt(k.Speed, unit.Speed), p.fmt(k.Top, unit.Speed), or(k.Air, unit.Speed), or(k.Rise, unit.Length)})
+			t.Rows = append(t.Rows, []string{string(k.Kind), col(k.T0, 0) + " s", col(k.T1-k.T0, 1) + " s", p.fmt(k.Speed, unit.Speed), p.fmt(k.Top, unit.Speed), or(k.Air, unit.Speed), rise(k.Rise)})
 		}
 		s := Section{Title: title("the flight, phase by phase"), Blocks: []Block{{Table: t}}}
 		if n := len(b.Phases) - len(most); n > 0 {
@@ -216,61 +298,27 @@ func (p *Debriefed) flight(d *Doc, b *evidence.Debrief, title func(string) strin
 		d.Sections = append(d.Sections, s)
 	}
 	if k := b.Battery; k != nil {
-		d.Sections = append(d.Sections, Section{Title: title("the battery"), Blocks: []Block{{Table: &Table{Wrap: -1, Rows: [][]string{
-			{"charge used", p.show(k.Charge, unit.Charge)}, {"as logged", p.show(k.Logged, unit.Charge)}, {"energy used", p.show(k.Energy, unit.Energy)},
-			{"mean power", p.show(k.MeanPower, unit.Power)}, {"highest current", p.show(k.MostAmps, unit.Current)}, {"lowest voltage", p.show(k.LeastVolts, unit.Voltage)},
-			{"resistance, pack and leads", p.show(k.Resistance, unit.Resistance)},
-		}}}}})
-	}
-}
-
-// DebriefJSON is the body of `debrief`: of one log, its keys at the top; of
-// several, one object each under logs.
-type DebriefJSON struct {
-	Schema int `json:"schema"`
-	*evidence.Debrief
-	Logs []evidence.Debrief `json:"logs,omitempty"`
-}
-
-// DebriefBody is the JSON of a debrief.
-func DebriefBody(p Debriefed) DebriefJSON {
-	if len(p.Logs) == 1 {
-		return DebriefJSON{Schema: Schema, Debrief: &p.Logs[0]}
-	}
-	return DebriefJSON{Schema: Schema, Logs: p.Logs}
-}
-
-// DebriefChart is speed against time with its doubt band, of the first log.
-func DebriefChart(p Debriefed) *chart.Chart {
-	b := &p.Logs[0]
-	sheet := evidence.NewSheet(b.Name, b, nil, evidence.Provenance{})
-	if len(sheet.Plots) == 0 {
-		return nil
-	}
-	first := sheet.Plots[0]
-	c := &chart.Chart{Title: b.Name + ": " + first.Name, X: chart.Axis{Label: "time, s"}, Y: chart.Axis{Label: first.YUnit}, Ground: true}
-	c.Y.Label = "speed, m/s"
-	if first.YUnit != "m/s" {
-		c.Y.Label, c.Ground = first.Name+", "+first.YUnit, false
-	}
-	if len(first.Low) > 0 {
-		c.Series = append(c.Series, chart.Series{Kind: chart.Band, X: first.X, Y: first.Low, Y2: first.High, Ink: 0})
-	}
-	c.Series = append(c.Series, chart.Series{Name: "over the ground", X: first.X, Y: first.Y, Ink: 0})
-	if first.YUnit != "m/s" {
-		c.Series[len(c.Series)-1].Name = ""
-	}
-	if b.Wind != nil && len(b.Air) == len(first.X) {
-		c.Series = append(c.Series, chart.Series{Name: "through the air", X: first.X, Y: b.Air, Ink: 1})
-	}
-	for _, m := range first.Marks {
-		best := 0
-		for i, x := range first.X {
-			if math.Abs(x-(m.From+m.To)/2) < math.Abs(first.X[best]-(m.From+m.To)/2) {
-				best = i
+		t := &Table{Wrap: -1}
+		for _, r := range []struct {
+			what string
+			q    *evidence.Quantity
+			dim  unit.Dim
+		}{
+			{"charge used", k.Charge, unit.Charge}, {"charge as logged", k.Logged, unit.Charge}, {"energy used", k.Energy, unit.Energy}, {"mean power", k.MeanPower, unit.Power},
+			{"highest current", k.MostAmps, unit.Current}, {"lowest voltage", k.LeastVolts, unit.Voltage}, {"at rest before", k.RestBefore, unit.Voltage},
+			{"at rest after", k.RestAfter, unit.Voltage}, {"resistance, pack and leads", k.Resistance, unit.Resistance},
+		} {
+			if r.q != nil {
+				t.Rows = append(t.Rows, []string{r.what, p.show(r.q, r.dim)})
 			}
 		}
-		c.Notes = append(c.Notes, chart.Note{X: first.X[best], Y: first.Y[best], Text: m.Name})
+		s := Section{Title: title("the battery")}
+		if len(t.Rows) > 0 {
+			s.Blocks = append(s.Blocks, Block{Table: t})
+		}
+		if len(k.Remarks) > 0 {
+			s.Blocks = append(s.Blocks, Block{List: k.Remarks})
+		}
+		d.Sections = append(d.Sections, s)
 	}
-	return c
 }

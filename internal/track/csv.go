@@ -48,6 +48,12 @@ const (
 	ChNone     Channel = ""
 )
 
+// Channels lists the channels a column map may name.
+func Channels() []Channel {
+	return []Channel{ChTime, ChDate, ChLat, ChLon, ChPlace, ChEast, ChNorth, ChHeight, ChPressure, ChSpeed, ChCourse, ChVelE, ChVelN, ChClimb, ChSink,
+		ChAirspeed, ChThrottle, ChVolts, ChAmps, ChCharge, ChRPM, ChRoll, ChPitch, ChHeading, ChHDOP, ChSats, ChNone}
+}
+
 // Column is one mapped column: SI value = number × Factor + Offset.
 type Column struct {
 	Index   int     `json:"index"`

@@ -155,7 +155,7 @@ func SearchLaunch(ctx context.Context, q LaunchMoreRequest) (*report.LaunchMore,
 	if m.Best, err = seek.FindBest(ctx, ac, m.Settings, find.look, find.full, seek.BestPlan{Seed: q.Seed, Evals: work.evals, Look: work.look, Limit: ac.Limits.LaunchOdds, Progress: q.Progress}); err != nil {
 		return nil, nil, err
 	}
-	m.Best.Limit = bounds.StretchBy
+	m.Best.Limit, m.Best.Balance = bounds.StretchBy, bounds.BatteryBy
 	if err := proveBest(ctx, q.Request, &s.Verdict, m.Best); err != nil {
 		return nil, nil, err
 	}
@@ -219,6 +219,20 @@ func bounds(c *assess.Chain, r *assess.Results, v *verdict.Verdict) seek.Bounds 
 		}
 	}
 	b.Battery = batteryRange(c, r)
+	for i := range c.Aircraft.Parts {
+		p := &c.Aircraft.Parts[i]
+		if p.Kind != "battery" || !p.Movable || p.Twin {
+			continue
+		}
+		lo, hi := b.Battery[0], b.Battery[1]
+		switch {
+		case !(hi > lo):
+			b.BatteryBy = "no place of the battery within its room is sure to balance her: it stays where it is"
+		case p.At.X < lo-1e-9 || p.At.X > hi+1e-9:
+			b.BatteryBy = fmt.Sprintf("the balance comes first: at %.0f mm the battery is outside the %.0f to %.0f mm that balance her for certain, so it moves, whatever the launch would like; with the balance point the hook wants to move too", 1e3*p.At.X, 1e3*lo, 1e3*hi)
+		}
+		break
+	}
 	return b
 }
 

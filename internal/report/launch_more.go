@@ -137,10 +137,13 @@ func bestSection(p *Subject, m LaunchMore) Section {
 		room, _ := k.Room()
 		s.Blocks = append(s.Blocks, para("The touchiest is the %s: stay within ±%s. Each range holds all others at their best, and comes on top of the scatter already counted.", k.Setting.Lever.Noun, strings.TrimPrefix(p.lever(k.Setting.Lever, room), "+")))
 	}
+	if b.Balance != "" {
+		s.Blocks = append(s.Blocks, para("%s", sentence(b.Balance)))
+	}
 	if b.Limit != "" {
 		s.Blocks = append(s.Blocks, para("%s", sentence(b.Limit)))
 	}
-	if !b.Held && !(b.Odds.Low >= limit) {
+	if !b.Held && !b.Verified && !(b.After.Low >= limit) {
 		s.Blocks = append(s.Blocks, para("Even so the odds do not hold %s over all that is unknown: measure what they hang on, or change more than settings.", percent(limit)))
 	}
 	if len(b.Spoils) > 0 {
@@ -315,6 +318,7 @@ type BestJSON struct {
 	Spoils      []string        `json:"spoils"`
 	ToleranceTo Float           `json:"tolerance_odds"`
 	Limited     string          `json:"stretch_limited_by"`
+	Balance     string          `json:"battery_limited_by"`
 	Held        bool            `json:"as_set_is_best"`
 	Tried       int             `json:"settings_tried"`
 	Flown       int             `json:"launches_flown"`
@@ -413,7 +417,7 @@ func LaunchMoreBody(base LaunchJSON, ac *craft.Aircraft, m LaunchMore) LaunchMor
 	out := LaunchMoreJSON{LaunchJSON: base, Levers: []LeverJSON{}, StuckRing: ringJSON(m.Ring), StuckRingBest: ringJSON(m.RingBest)}
 	if b := m.Best; b != nil {
 		j := &BestJSON{Set: strs(b.Sets()), Settings: []ToleranceJSON{}, Odds: Q(b.Odds), Before: Q(b.Before), Verified: b.Verified, Spoils: strs(b.Spoils),
-			ToleranceTo: Float(b.Least), Limited: b.Limit, Held: b.Held, Tried: b.Evals, Flown: b.Launches}
+			ToleranceTo: Float(b.Least), Limited: b.Limit, Balance: b.Balance, Held: b.Held, Tried: b.Evals, Flown: b.Launches}
 		j.After = absent("1", "not rerun")
 		if b.After.Unit != "" {
 			j.After = Q(b.After)

@@ -26,6 +26,9 @@ type Bounds struct {
 	// factors; 0: not known. StretchBy says which decides.
 	Stretch   float64
 	StretchBy string
+	// BatteryBy says what the balance does to the place of the battery; empty:
+	// nothing that needs saying.
+	BatteryBy string
 	// Battery is the places that keep the static margin within its limits, m;
 	// equal: the battery stays where it is.
 	Battery [2]float64
@@ -50,6 +53,7 @@ func SettingLevers(ac *craft.Aircraft, from []launch.Lever, b Bounds) []Lever {
 			l.Noun, l.Up, l.Step, l.Unit, l.Scale = "up stick", "hold %s up stick", 0.01, "%", 0.01
 		case "launch.held.nose_up":
 			l.Noun, l.Up, l.Step, l.Unit, l.Scale = "nose-up angle", "hold her %s nose-up", deg, "deg", deg
+			l.High = math.Max(l.High, 40*deg) // as the remedies do
 		case "launch.held.height":
 			l.Noun, l.Up, l.Step, l.Unit = "height of the hand", "hold her %s high", 0.05, "m"
 		case "launch.motor_delay":
@@ -110,6 +114,8 @@ type Best struct {
 	Spoils []string
 	// Limit says what holds the stretch back; empty when the rubber's own range does.
 	Limit string
+	// Balance is what the balance does to the place of the battery, in words.
+	Balance string
 	// Held is true when nothing found beats what is set now.
 	Held bool
 }

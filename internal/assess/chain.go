@@ -378,6 +378,9 @@ func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
 
 // sigma is the doubt of an input, narrowed by the bench fit where there is one.
 func (c *Chain) sigma(in *craft.Input) float64 {
+	if in.Sigma == 0 {
+		return 0 // said to be exact
+	}
 	if s, ok := c.modelDoubt(in.Path); ok {
 		return s
 	}

@@ -577,6 +577,10 @@ func (d *debriefing) compare() []report.Beside {
 		return nil
 	}
 	var out []report.Beside
+	fell := d.page.Told != ""
+	for i := range d.page.Logs {
+		fell = fell || cameToNothing(&d.page.Logs[i])
+	}
 	for _, k := range []struct {
 		what     string
 		id       assess.ID
@@ -594,6 +598,9 @@ func (d *debriefing) compare() []report.Beside {
 		{"static thrust", assess.StaticThrust, unit.Force, "static thrust", ""},
 		{"current in flight", assess.CurrentCruise, unit.Current, "mean current", "predicted in level cruise"},
 	} {
+		if fell && (k.id == assess.Touchdown || k.id == assess.EnduranceTime || k.id == assess.ClimbRate) {
+			continue
+		}
 		c := report.Beside{What: k.what, Dim: k.dim, Note: k.note}
 		if q := r.Get(k.id); q.Status == "" && !math.IsNaN(q.Value) {
 			c.Predicted = &evidence.Quantity{Value: q.Value, Low: q.Low, High: q.High, Unit: q.Unit}
@@ -668,18 +675,23 @@ func (d *debriefing) postMortem(ctx context.Context, e *assess.Ending) error {
 	return nil
 }
 
-// failedLog finds the log of a launch that came to nothing: an evident push
-// and less than eight seconds in the air (our choice).
+// cameToNothing says that a log holds a launch that failed: it begins at rest,
+// moves faster than a man runs and is in the air for less than eight seconds
+// (our choice).
+func cameToNothing(l *evidence.Debrief) bool {
+	return len(l.Phases) > 1 && l.Phases[0].Kind == evidence.Waiting && l.AirTime.Value > 0 && l.AirTime.Value < 8 &&
+		l.PeakGround != nil && l.PeakGround.Value > 6
+}
+
+// failedLog finds the log of a launch that came to nothing.
 func (d *debriefing) failedLog(m *report.Mortem) *assess.Ending {
 	for i := range d.page.Logs {
-		l := &d.page.Logs[i]
-		if l.LaunchPhase == nil || !(l.AirTime.Value > 0 && l.AirTime.Value < 8) {
-			continue
+		if l := &d.page.Logs[i]; cameToNothing(l) {
+			e := &assess.Ending{}
+			d.fromLog(l, e, m)
+			m.Logged = true
+			return e
 		}
-		e := &assess.Ending{FlewBefore: d.q.FlewBefore}
-		d.fromLog(l, e, m)
-		m.Logged = true
-		return e
 	}
 	return nil
 }
@@ -689,8 +701,12 @@ func (d *debriefing) failedLog(m *report.Mortem) *assess.Ending {
 // not tell.
 func (d *debriefing) fromLog(l *evidence.Debrief, e *assess.Ending, m *report.Mortem) {
 	s := l.LaunchPhase
-	if s == nil {
+	switch {
+	case s == nil && !cameToNothing(l):
 		return
+	case s == nil: // the push and the fall are one: the fastest moment stands for the release
+		s = &evidence.StartNumbers{Speed: *l.PeakGround}
+		s.Speed.Low, s.Speed.High = s.Speed.Value-3, s.Speed.Value+3
 	}
 	m.From = l.Name
 	known := assess.LaunchSigns()
@@ -707,6 +723,7 @@ func (d *debriefing) fromLog(l *evidence.Debrief, e *assess.Ending, m *report.Mo
 	if s.HeadWind != nil {
 		head, sd = *s.HeadWind, 1
 	}
+	m.Speed = &evidence.Quantity{Value: s.Speed.Value + head, Low: s.Speed.Value + head - 1.645*math.Hypot(s.Speed.SD(), sd), High: s.Speed.Value + head + 1.645*math.Hypot(s.Speed.SD(), sd), Unit: "m/s"}
 	e.Speed = assess.Read{Value: s.Speed.Value + head, SD: math.Hypot(s.Speed.SD(), sd)}
 }
 
@@ -748,7 +765,7 @@ func (d *debriefing) pack(a *Answer) error {
 			pv.State = strings.TrimPrefix(pv.State+"; "+note, "; ")
 		}
 		day := d.o.Aircraft.Day
-		pv.Day = fmt.Sprintf("as the build says: wind %.1f m/s gusting %.1f, %.0f degC, %.0f hPa at sea level, field %.0f m", day.Wind, day.Gust, day.Temperature-273.15, day.Pressure/100, day.Height)
+		pv.Day = fmt.Sprintf("as the build says: wind %.1f m/s gusting %.1f, %.0f degC, %.0f hPa at the field, %.0f m up", day.Wind, day.Gust, day.Temperature-273.15, day.Pressure/100, day.Height)
 	}
 	body, err := a.JSON()
 	if err != nil {

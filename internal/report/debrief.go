@@ -44,6 +44,14 @@ func (p *Debriefed) show(q *evidence.Quantity, d unit.Dim) string {
 	return out
 }
 
+// metres prints a height to a tenth of a metre, or a foot.
+func (p *Debriefed) metres(v float64) string {
+	if p.Units == unit.Imperial {
+		return col(v/0.3048, 0) + " ft"
+	}
+	return col(v, 1) + " m"
+}
+
 func (p *Debriefed) fmt(v float64, d unit.Dim) string { return unit.Format(v, d, p.Units) }
 
 // DebriefPage is the page of the eighth question.
@@ -249,7 +257,7 @@ func (p *Debriefed) flight(d *Doc, b *evidence.Debrief, title func(string) strin
 			rows = append(rows, []string{"headwind", p.fmt(*l.HeadWind, unit.Speed)})
 		}
 		if l.Lowest != nil {
-			rows = append(rows, []string{"lowest in the ten seconds after", p.fmt(*l.Lowest, unit.Length)})
+			rows = append(rows, []string{"lowest in the ten seconds after", p.metres(*l.Lowest)})
 		}
 		d.Sections = append(d.Sections, Section{Title: title("the launch as flown"), Blocks: []Block{{Table: &Table{Rows: rows, Wrap: -1}}}})
 	}

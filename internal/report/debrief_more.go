@@ -145,9 +145,10 @@ func (p *Debriefed) plain(v, sigma float64, u string) (value, in string) {
 // Mortem is why a launch failed, as the launch model sees it.
 type Mortem struct {
 	Model        *assess.PostMortem
-	Told         string // the outcome in the person's words
-	From         string // the log whose launch it is
-	Logged       bool   // found in a log, not told
+	Told         string             // the outcome in the person's words
+	From         string             // the log whose launch it is
+	Logged       bool               // found in a log, not told
+	Speed        *evidence.Quantity // airspeed at release as read off the log; nil not
 	Signs        []assess.Told
 	Next         []evidence.Telling
 	FlewBefore   bool
@@ -187,6 +188,9 @@ func (p *Debriefed) mortem(d *Doc) {
 			words = append(words, w)
 		}
 		say("Weighed by what was seen: %s.", strings.Join(words, ", "))
+	}
+	if m.Speed != nil {
+		say("Weighed by its airspeed at release: %s, the day's wind put in where the log tells none.", p.show(m.Speed, unit.Speed))
 	}
 	if k.Status != "" {
 		say("%s.", upper(k.Status))
@@ -541,7 +545,7 @@ func DebriefCharts(b *evidence.Debrief) []NamedChart {
 				h := thin(height.Y)
 				c.Series = append(c.Series, chart.Series{Name: "height", X: pickAt(height.X, h), Y: pickAt(height.Y, h), Ink: 1})
 			}
-			c.Caption = "A line that stays level is thrust against drag; one that falls spends height."
+			c.Caption = "Falling: height or speed is being spent."
 		default:
 			c.Y.Label = "speed, m/s"
 			if len(s.Low) == len(s.X) {

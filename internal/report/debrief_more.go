@@ -273,9 +273,9 @@ func (p *Debriefed) turned(o *assess.Different) string {
 	}
 	switch {
 	case strings.HasSuffix(o.Path, ".x"):
-		word = "further aft"
+		word = "aft"
 		if o.To < o.From {
-			word = "further forward"
+			word = "forward"
 		}
 	case o.Path == "launch.stick.pitch":
 		word = "more up stick"

@@ -116,6 +116,10 @@ func (t *typed) add(list *diag.List, at diag.Span, where string, pairs [][2]stri
 		if k.dim == unit.None {
 			continue
 		}
+		if w := strings.ToLower(p[1]); w == "unknown" || w == "?" {
+			delete(words, key)
+			continue
+		}
 		text := p[1]
 		if f, err := strconv.ParseFloat(text, 64); err == nil {
 			switch {

@@ -41,7 +41,9 @@ func (p *Debriefed) record(b *evidence.Debrief) string {
 	if b.Start != "" {
 		s += "; it begins " + strings.NewReplacer("T", " at ", "Z", " UTC").Replace(b.Start)
 	}
-	if b.HeightsFrom != "" {
+	if strings.HasPrefix(b.HeightsFrom, "no heights") {
+		s += "; no heights"
+	} else if b.HeightsFrom != "" {
 		s += "; heights from " + b.HeightsFrom
 	}
 	return s

@@ -265,11 +265,11 @@ func (e *editor) judge(f field, path string) bool {
 	var l diag.List
 	d := newDecoder(SetFile, &l)
 	d.src = newSource([]byte(e.setting.Value))
-	if at, why := d.src.notText(); why != "" || len(e.setting.Value) > 2000 || strings.ContainsAny(e.setting.Value, "\n\r") {
+	if _, why := d.src.notText(); why != "" || len(e.setting.Value) > 2000 || strings.ContainsAny(e.setting.Value, "\n\r") {
 		if why == "" {
 			why = "more than one line, or too long"
 		}
-		at = diag.Span{File: SetFile, Line: e.line, Col: runes(e.setting.Path) + 2, Len: 1}
+		at := diag.Span{File: SetFile, Line: e.line, Col: runes(e.setting.Path) + 2, Len: 1}
 		e.out.Add(diag.Diagnostic{Severity: diag.Error, Code: "not-text", Span: at, Message: "the value is not one line of text: " + why})
 		return false
 	}

@@ -295,7 +295,6 @@ func orient(name string, p []mark, note func(string, ...any)) ([]mark, error) {
 		}
 		note("points ran over the lower side first: turned round")
 	}
-	chord := te.x - lo.x
 	if math.Abs(lo.x) < 0.02 && math.Abs(te.x-1) < 0.02 && math.Abs(te.y) < 0.02 {
 		return p, nil
 	}
@@ -305,7 +304,7 @@ func orient(name string, p []mark, note func(string, ...any)) ([]mark, error) {
 			nose = q
 		}
 	}
-	chord = math.Hypot(te.x-nose.x, te.y-nose.y)
+	chord := math.Hypot(te.x-nose.x, te.y-nose.y)
 	cs, sn := (te.x-nose.x)/chord, (te.y-nose.y)/chord
 	for i, q := range p {
 		dx, dy := (q.x-nose.x)/chord, (q.y-nose.y)/chord

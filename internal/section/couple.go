@@ -13,18 +13,17 @@ import (
 // gives one row each of the dense system that Newton's method solves.
 type couple struct {
 	flow
-	o     *outline
-	w     *wake
-	n, m  int       // surface nodes, all stations
-	base  []float64 // inviscid vorticity (surface) and wake speed
-	st    []station
-	kind  []regime // of the interval that ends at the station
-	split []float64
-	dead  []float64 // dead air behind the base, wake stations
-	trip  [2]float64
-	stag  int // last node of the upper side; the lower begins at stag+1
-	tau   [2]float64
-	tran  [2]float64 // transition place, chords; NaN when in the wake
+	o    *outline
+	w    *wake
+	n, m int       // surface nodes, all stations
+	base []float64 // inviscid vorticity (surface) and wake speed
+	st   []station
+	kind []regime  // of the interval that ends at the station
+	dead []float64 // dead air behind the base, wake stations
+	trip [2]float64
+	stag int // last node of the upper side; the lower begins at stag+1
+	tau  [2]float64
+	tran [2]float64 // transition place, chords; NaN when in the wake
 
 	// work space
 	mat, rhs         []float64
@@ -37,7 +36,6 @@ type couple struct {
 	joint            join
 	relax, cap       float64
 	worst            int
-	what             string
 	piv              []int
 }
 

@@ -38,15 +38,14 @@ func chain2(a, b *jet, f, fa, fb float64) jet {
 	return r
 }
 
-func (a jet) plus(b jet) jet             { return chain2(&a, &b, a.v+b.v, 1, 1) }
-func (a jet) minus(b jet) jet            { return chain2(&a, &b, a.v-b.v, 1, -1) }
-func (a jet) times(b jet) jet            { return chain2(&a, &b, a.v*b.v, b.v, a.v) }
-func (a jet) over(b jet) jet             { return chain2(&a, &b, a.v/b.v, 1/b.v, -a.v/(b.v*b.v)) }
-func (a jet) scale(k float64) jet        { return a.chain(k*a.v, k) }
-func (a jet) shift(k float64) jet        { a.v += k; return a }
-func (a jet) log() jet                   { return a.chain(math.Log(a.v), 1/a.v) }
-func (a jet) exp() jet                   { e := math.Exp(a.v); return a.chain(e, e) }
-func (a jet) sqrt() jet                  { r := math.Sqrt(a.v); return a.chain(r, 0.5/r) }
-func (a jet) square() jet                { return a.chain(a.v*a.v, 2*a.v) }
-func (a jet) mix(b, w jet) jet           { return a.plus(w.times(b.minus(a))) }
-func (a jet) blend(b jet, w float64) jet { return chain2(&a, &b, a.v+w*(b.v-a.v), 1-w, w) }
+func (a jet) plus(b jet) jet      { return chain2(&a, &b, a.v+b.v, 1, 1) }
+func (a jet) minus(b jet) jet     { return chain2(&a, &b, a.v-b.v, 1, -1) }
+func (a jet) times(b jet) jet     { return chain2(&a, &b, a.v*b.v, b.v, a.v) }
+func (a jet) over(b jet) jet      { return chain2(&a, &b, a.v/b.v, 1/b.v, -a.v/(b.v*b.v)) }
+func (a jet) scale(k float64) jet { return a.chain(k*a.v, k) }
+func (a jet) shift(k float64) jet { a.v += k; return a }
+func (a jet) log() jet            { return a.chain(math.Log(a.v), 1/a.v) }
+func (a jet) exp() jet            { e := math.Exp(a.v); return a.chain(e, e) }
+func (a jet) sqrt() jet           { r := math.Sqrt(a.v); return a.chain(r, 0.5/r) }
+func (a jet) square() jet         { return a.chain(a.v*a.v, 2*a.v) }
+func (a jet) mix(b, w jet) jet    { return a.plus(w.times(b.minus(a))) }

@@ -53,11 +53,7 @@ func (f flow) finish(e end, dead float64) end {
 	return e
 }
 
-// between is the state at weight w from a to b.
-func (f flow) between(a, b end, w, dead float64) end {
-	return f.finish(end{c: a.c.blend(b.c, w), th: a.th.blend(b.th, w), d: a.d.blend(b.d, w), u: a.u.blend(b.u, w)}, dead)
-}
-
+// betweenAt is the state at weight w from a to b.
 func (f flow) betweenAt(a, b end, w jet, dead float64) end {
 	return f.finish(end{c: a.c.mix(b.c, w), th: a.th.mix(b.th, w), d: a.d.mix(b.d, w), u: a.u.mix(b.u, w)}, dead)
 }

@@ -23,7 +23,6 @@ type outline struct {
 	n     int       // nodes: upper trailing edge over the nose to lower
 	x, y  []float64 // nodes
 	s     []float64 // arc length of the nodes
-	area  float64
 	sharp bool
 	gap   float64    // thickness of the blunt base normal to its bisector
 	along float64    // extent of the base along its bisector

@@ -76,7 +76,7 @@ func (m *maker) throw(t *build.Throw) {
 		mass += m.ac.Parts[i].Mass
 	}
 	v := 8 * math.Pow(math.Max(mass, 0.05)/0.6, -0.2138)
-	f := &fill{value: v, sigma: 0.18 * v, why: "a careful level throw of this mass", ref: "cross-throwing"}
+	f := &fill{value: v, sigma: 0.18 * v, why: "a careful level throw of this mass", ref: "cross-2004"}
 	m.put(t.Speed, "launch.throw.speed", "speed of the throw", "speed", "a video from the side, a known length in the picture", Scatter, 2, 25, false, f, func(a *Aircraft) *float64 { return &a.Launch.Throw.Speed })
 	m.put(t.PathUp, "launch.throw.path_up", "climb angle of the throw", "angle", "a video from the side", Scatter, -30*deg, 60*deg, false, guess(10*deg, 4*deg, "a little upwards"), func(a *Aircraft) *float64 { return &a.Launch.Throw.PathUp })
 	sp, sq, sr := 20*deg, 10*deg, 20*deg

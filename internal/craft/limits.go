@@ -25,7 +25,7 @@ func DefaultLimits() []Limit {
 			func(l *Limits) *float64 { return &l.StaticMarginMax }, func(b *build.Limits) build.Value { return b.StaticMarginMax }},
 		{"servo_share", 0.5, "ratio", "hinge load over the servo's stall torque, at most", "stall torque is a label value; the other half is speed and life", "our-choice",
 			func(l *Limits) *float64 { return &l.ServoShare }, func(b *build.Limits) build.Value { return b.ServoShare }},
-		{"safety_factor", 1.5, "ratio", "strength over limit load, at least", "the ultimate factor of the airworthiness codes (14 CFR 23.303)", "cfr-23",
+		{"safety_factor", 1.5, "ratio", "strength over limit load, at least", "the ultimate factor of the airworthiness codes (14 CFR 23.303)", "14-cfr-23-303",
 			func(l *Limits) *float64 { return &l.SafetyFactor }, func(b *build.Limits) build.Value { return b.SafetyFactor }},
 		{"reserve", 0.20, "ratio", "charge left at landing, at least", "a usual rule; lithium cells are harmed below it", "common-practice",
 			func(l *Limits) *float64 { return &l.Reserve }, func(b *build.Limits) build.Value { return b.Reserve }},

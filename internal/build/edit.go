@@ -161,7 +161,10 @@ func (e *editor) plan(root *yaml.Node) (from, to int, insert string, ok bool) {
 				inFlow = inFlow || node.Style&yaml.FlowStyle != 0
 				parent, node, key = node, node.Content[n], nil
 			}
-			path = path + "." + s.String()
+			if s.index < 0 {
+				path += "."
+			}
+			path += s.String()
 			raw = fmt.Sprintf("%s[%d]", raw, n)
 		default:
 			if s.index >= 0 {

@@ -215,12 +215,3 @@ func Leaves(b *Build) []Leaf {
 	walk(reflect.ValueOf(b).Elem(), "")
 	return out
 }
-
-// Paths lists the canonical path of every given scalar.
-func Paths(b *Build) []string {
-	var out []string
-	for _, l := range Leaves(b) {
-		out = append(out, l.Path)
-	}
-	return out
-}

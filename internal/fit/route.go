@@ -160,11 +160,6 @@ func LeadField(i, d, s float64) float64 {
 // worst in an earth's field of horizontal strength h (about 20 µT in mid latitudes).
 func CompassError(b, h float64) float64 { return math.Asin(math.Min(1, b/h)) }
 
-// PodRise is the temperature rise, K, of a closed pod of outside area a (m²)
-// that loses power p (W) through its wall to moving (h about 25 W/m²K) or still
-// (about 8) air.
-func PodRise(p, a, h float64) float64 { return p / (h * a) }
-
 // Turning says which way the motor must turn, seen on its shaft, for a
 // propeller's hand: Right is clockwise seen from behind the aeroplane.
 func Turning(place string, right bool) (string, bool) {

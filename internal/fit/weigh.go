@@ -170,10 +170,6 @@ func Shift(m, cg, target, item float64) (dx float64, why string) {
 	return m * (target - cg) / item, ""
 }
 
-// Lateral is the mass to add at y on the light side to bring the centre of
-// gravity into the plane of symmetry.
-func Lateral(m, cg, y float64) (mass float64, why string) { return Ballast(m, cg, 0, y) }
-
 // TiltHeight is the height of the centre of gravity, build z, from a second
 // weighing with the nose up by tilt (rad) on supports whose places, z too, are
 // given in build axes as before: nose up, a point moves to x cos tilt + z sin

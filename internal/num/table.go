@@ -98,9 +98,6 @@ func newCurve(x, y []float64) (*Curve, error) {
 	return &Curve{append([]float64(nil), x...), append([]float64(nil), y...), make([]float64, n)}, nil
 }
 
-// Ends returns the first and the last x.
-func (c *Curve) Ends() (lo, hi float64) { return c.x[0], c.x[len(c.x)-1] }
-
 // At returns the value and slope at x, and whether x is inside the points.
 func (c *Curve) At(x float64) (y, slope float64, inside bool) {
 	n := len(c.x)

@@ -51,7 +51,7 @@ func TestMonotone(t *testing.T) {
 	}
 }
 
-func TestCurveSlopeAndEnds(t *testing.T) {
+func TestCurveSlopeAndBeyond(t *testing.T) {
 	x := []float64{0, 1, 2.5, 3, 5}
 	f := func(x float64) float64 { return 2 + 3*x - x*x }
 	y := make([]float64, len(x))

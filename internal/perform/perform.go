@@ -314,9 +314,6 @@ func (p *Plane) TightestTurn() Turn {
 	return Turn{Radius: r, Rate: v / r, Bank: math.Acos(1 / n), Load: n, Speed: v, Status: OK}
 }
 
-// BankFor is the bank that makes radius r at v: tan φ = v²/(g r).
-func BankFor(v, r float64) float64 { return math.Atan(v * v / (Gravity * r)) }
-
 // Endurance is flight time and distance at one airspeed.
 type Endurance struct {
 	Speed, Time, Distance    float64

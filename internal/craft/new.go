@@ -3,6 +3,7 @@ package craft
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -229,7 +230,13 @@ func (m *maker) station(i, j int, path string, bs *build.Surface) {
 		}
 	} else if b.Section.Given && !build.IsFile(b.Section.S) {
 		if _, err := section.Parse(b.Section.S); err != nil {
-			m.errorf(b.Section.Span, "section", "a designation such as NACA 2409, or a coordinate file beside the build", "section %q: %v", b.Section.S, err)
+			hint := "a designation such as NACA 2409, or a coordinate file beside the build"
+			var bad *section.ParseError
+			if errors.As(err, &bad) {
+				m.errorf(b.Section.Span, "section", hint, "section %q: %s", b.Section.S, bad.Msg)
+			} else {
+				m.errorf(b.Section.Span, "section", hint, "section %q: %v", b.Section.S, err)
+			}
 		}
 	}
 	if b.Thickness.Given || !b.Section.Given {

@@ -33,8 +33,9 @@ accuracy:
 docs:
 	go run ./cmd/docs docs
 
+# bench: the promised speeds beside their aims, ratios from one run.
 bench:
-	go test -run '^$$' -bench . -benchtime 0.3s ./internal/... | grep -E '^(Benchmark|pkg:)|ratio'
+	@go run ./cmd/bench
 
 clean:
 	rm -rf bin .make

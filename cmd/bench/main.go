@@ -1,0 +1,190 @@
+// Command bench prints, from one run, the figures that Fledge promises about
+// its own speed beside their aims: bench [BUILD]. Ratios are of two things
+// measured side by side; plain times depend on the machine and on who else
+// uses it, so a missed aim is marked and never fails. Run it in the module.
+package main
+
+import (
+	"context"
+	"fmt"
+	"log"
+	"os"
+	"os/exec"
+	"runtime"
+	"strconv"
+	"strings"
+	"time"
+
+	"fledge/internal/app"
+	"fledge/internal/assess"
+)
+
+// row is one promise. With atLeast the aim is a floor, else a ceiling.
+type row struct {
+	what       string
+	got, aim   float64
+	unit, note string
+	atLeast    bool
+}
+
+func main() {
+	log.SetFlags(0)
+	build := "examples/tern.yaml"
+	if len(os.Args) == 2 {
+		build = os.Args[1]
+	}
+	fmt.Printf("%-56s %9s %11s\n", "", "measured", "aim")
+	for _, part := range []func(string) ([]row, error){rooms, launches, checks} {
+		rows, err := part(build)
+		if err != nil {
+			log.Fatal("bench: ", err)
+		}
+		for _, r := range rows {
+			sign, met := "<=", r.got <= r.aim
+			if r.atLeast {
+				sign, met = ">=", r.got >= r.aim
+			}
+			mark := ""
+			if !met {
+				mark = "  missed"
+			}
+			fmt.Printf("%-56s %9s %2s %8s %s%s%s\n", r.what, number(r.got), sign, number(r.aim), r.unit, mark, r.note)
+		}
+	}
+}
+
+func number(v float64) string {
+	if v >= 100 {
+		return strconv.FormatFloat(v, 'f', 0, 64)
+	}
+	return strconv.FormatFloat(v, 'f', 2, 64)
+}
+
+// figures is one benchmark's numbers by unit.
+type figures map[string]float64
+
+// rooms takes the figures of the rooms from their own benchmarks.
+func rooms(string) ([]row, error) {
+	all := map[string]figures{}
+	for _, b := range [][2]string{
+		{"wing", "^BenchmarkLattice$"}, {"aero", "^BenchmarkEval$/./^alpha3$"}, {"power", "^BenchmarkLookup$"},
+		{"launch", "^(BenchmarkAgainstModels|BenchmarkLaunch)$"}, {"section", "^BenchmarkPoint$"},
+	} {
+		cmd := exec.Command("go", "test", "-run", "^$", "-bench", b[1], "-benchtime", "0.3s", "./internal/"+b[0])
+		cmd.Stderr = os.Stderr
+		out, err := cmd.Output()
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w\n%s", strings.Join(cmd.Args, " "), err, out)
+		}
+		for name, f := range parse(string(out)) {
+			all[b[0]+" "+name] = f
+		}
+	}
+	var missing error
+	get := func(name, unit string) float64 {
+		v, ok := all[name][unit]
+		if !ok {
+			missing = fmt.Errorf("no figure %q of benchmark %q", unit, name)
+		}
+		return v
+	}
+	rows := []row{
+		{what: "lattice 8 x 24 a side, all derivatives, over LU", got: get("wing Lattice", "times-LU"), aim: 4},
+		{what: "aero model, V-tail, one evaluation", got: get("aero Eval/v-tail/alpha3", "ns-quiet"), aim: 300, unit: "ns"},
+		{what: "aero model, tailless, one evaluation", got: get("aero Eval/tailless/alpha3", "ns-quiet"), aim: 300, unit: "ns"},
+		{what: "aero model, conventional, one evaluation", got: get("aero Eval/conventional/alpha3", "ns-quiet"), aim: 300, unit: "ns"},
+		{what: "power lookup, neutral factors", got: get("power Lookup/neutral", "ns/op"), aim: 60, unit: "ns"},
+		{what: "power lookup, drawn factors", got: get("power Lookup/factors", "ns/op"), aim: 60, unit: "ns"},
+		{what: "one launch over its evaluations of the models", got: get("launch AgainstModels", "launch/models"), aim: 2},
+		{what: "one section point", got: get("section Point", "ns/op") / 1e6, aim: 15, unit: "ms"},
+		{what: "launches alone, simple models, turbulence, one core", got: get("launch Launch/turbulent", "launches/s"), aim: 1500, unit: "/s", atLeast: true},
+	}
+	return rows, missing
+}
+
+// parse reads the lines "BenchmarkName-2  N  1.2 ns/op  3 other ...".
+func parse(out string) map[string]figures {
+	all := map[string]figures{}
+	for line := range strings.Lines(out) {
+		f := strings.Fields(line)
+		if len(f) < 4 || !strings.HasPrefix(f[0], "Benchmark") {
+			continue
+		}
+		name := strings.TrimPrefix(f[0], "Benchmark")
+		if i := strings.LastIndex(name, "-"); i > 0 {
+			if _, err := strconv.Atoi(name[i+1:]); err == nil { // the number of cores
+				name = name[:i]
+			}
+		}
+		one := figures{}
+		for i := 2; i+1 < len(f); i += 2 {
+			if v, err := strconv.ParseFloat(f[i], 64); err == nil {
+				one[f[i+1]] = v
+			}
+		}
+		all[name] = one
+	}
+	return all
+}
+
+// launches counts drawn launches a second on one core and on two, in turns;
+// the best of each, the machine being shared.
+func launches(build string) ([]row, error) {
+	o, err := app.Open(app.Request{Path: build})
+	if err != nil {
+		return nil, err
+	}
+	c, err := assess.NewChain(o.Aircraft)
+	if err != nil {
+		return nil, err
+	}
+	const n = 4096
+	var rate [2]float64
+	for range 4 {
+		for k := range rate {
+			start := time.Now()
+			if _, err := c.Run(context.Background(), assess.Options{Seed: 1, OnlyLaunch: true, Launches: n, Count: true, Workers: k + 1}); err != nil {
+				return nil, err
+			}
+			rate[k] = max(rate[k], n/time.Since(start).Seconds())
+		}
+	}
+	note := ""
+	if runtime.GOMAXPROCS(0) < 2 {
+		note = "  (this machine gives one core)"
+	}
+	return []row{
+		{what: "drawn launches, steady wind and a gust, two cores", got: rate[1], aim: 5000, unit: "/s", note: note, atLeast: true},
+		{what: "the same over one core", got: rate[1] / rate[0], aim: 1.8, note: note, atLeast: true},
+	}, nil
+}
+
+// checks times the main job. Cold and warm use a cache folder of their own.
+func checks(build string) ([]row, error) {
+	dir, err := os.MkdirTemp("", "fledge-bench")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	if err := os.Setenv("XDG_CACHE_HOME", dir); err != nil {
+		return nil, err
+	}
+	var rows []row
+	for _, r := range []struct {
+		what string
+		aim  float64
+		q    app.Request
+	}{
+		{"check, cold, without remedies", 3, app.Request{Fast: true}},
+		{"check, cold, with remedies", 10, app.Request{Cached: true}},
+		{"check, warm, with remedies", 2, app.Request{Cached: true}},
+	} {
+		r.q.Path, r.q.Seed = build, 1
+		start := time.Now()
+		if _, _, err := app.Check(context.Background(), r.q); err != nil {
+			return nil, err
+		}
+		rows = append(rows, row{what: r.what, got: time.Since(start).Seconds(), aim: r.aim, unit: "s"})
+	}
+	return rows, nil
+}

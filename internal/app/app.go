@@ -263,7 +263,7 @@ func (s *search) rerun(ctx context.Context, id string, sets []string) (verdict.F
 		return none, err
 	}
 	r, err := chain.Run(ctx, assess.Options{
-		Seed: q.Seed, Launches: q.Launches, Draws: 64, Workers: workers(),
+		Seed: q.Seed, Launches: q.Launches, Draws: 40, Workers: workers(),
 		OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), Brief: true,
 	})
 	if err != nil {

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"math"
-	"sort"
 	"strings"
 
 	"fledge/internal/assess"
@@ -269,9 +268,4 @@ func (c *Checked) assumed() Section {
 		s.Blocks = append(s.Blocks, Block{List: []string{fmt.Sprintf("%s: %s (%s)", a.label, a.value, a.why)}})
 	}
 	return s
-}
-
-// SortMeasures puts the largest share first.
-func SortMeasures(m []Measure) {
-	sort.SliceStable(m, func(i, j int) bool { return m[i].Share > m[j].Share })
 }

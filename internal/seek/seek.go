@@ -431,6 +431,9 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 		found = found[:p.Most]
 	}
 	for _, c := range found {
+		if len(proved(f.Remedies)) >= enough && proved(f.Remedies)[0].Verified {
+			break // the dearer ones are not worth the time
+		}
 		r, err := prove(ctx, ac, f, c, rerun)
 		if err != nil {
 			return err
@@ -462,6 +465,7 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 	if err := together(ctx, ac, f, found, rerun); err != nil {
 		return err
 	}
+	f.Remedies = proved(f.Remedies)
 	sort.SliceStable(f.Remedies, func(i, j int) bool {
 		a, b := &f.Remedies[i], &f.Remedies[j]
 		if a.Verified != b.Verified {
@@ -470,6 +474,23 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 		return a.Cost < b.Cost
 	})
 	return nil
+}
+
+// enough verified remedies of one finding: no more are proved.
+const enough = 3
+
+// proved leaves out what is not verified where something is.
+func proved(list []verdict.Remedy) []verdict.Remedy {
+	var out []verdict.Remedy
+	for _, r := range list {
+		if r.Verified {
+			out = append(out, r)
+		}
+	}
+	if len(out) == 0 {
+		return list
+	}
+	return out
 }
 
 // together tries pairs of the changes that help most when none of them alone

@@ -206,7 +206,7 @@ func (c *Chain) PostMortem(ctx context.Context, o Options, e Ending) (*PostMorte
 		outs = append(outs, make([]launch.Outcome, postBatch)...)
 		values = append(values, make([][]float64, postBatch)...)
 		err := each(ctx, postBatch, o.Workers, func(int) func(int) {
-			k := desk{w: launch.NewWorkspace(), s: launch.Defaults()}
+			k := c.desk()
 			return func(j int) {
 				v := make([]float64, len(paths))
 				sampler.Draw(from+j, v[:ni], v[ni:])
@@ -417,7 +417,7 @@ func (c *Chain) reasons(ctx context.Context, p *PostMortem, o Options, index [2]
 	}
 	saved := make([]bool, len(list)*len(pick))
 	err := each(ctx, len(saved), o.Workers, func(int) func(int) {
-		k := desk{w: launch.NewWorkspace(), s: launch.Defaults()}
+		k := c.desk()
 		v := make([]float64, len(paths))
 		return func(i int) {
 			g := i / len(pick)

@@ -34,9 +34,6 @@ func Exact(n float64) Tol { return Tol{Abs: n * 1e-15, Rel: n * 1e-15, Why: "clo
 // Printed allows half of the last printed digit, given as that digit's size.
 func Printed(digit float64) Tol { return Tol{Abs: digit * 0.5000001, Why: "last printed digit"} }
 
-// Read allows the reading error of a graph, absolute.
-func Read(grid float64) Tol { return Tol{Abs: grid, Why: "read off a graph"} }
-
 // Measured allows the source's own measurement uncertainty, absolute.
 func Measured(u float64, why string) Tol { return Tol{Abs: u, Why: "measurement: " + why} }
 

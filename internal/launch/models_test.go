@@ -244,7 +244,7 @@ func TestRefill(t *testing.T) {
 		}
 	}
 	if i < 0 {
-		t.Skip("craft has no pull-test input")
+		t.Fatal("craft has no pull-test input")
 	}
 	d := ac.With([]int{i}, []float64{1.1})
 	s.Refill(d, am, pm, st)

@@ -17,15 +17,6 @@ func Hash(parts ...uint64) uint64 {
 	return h
 }
 
-// HashText is Hash of a text, for streams named by words.
-func HashText(seed uint64, text string) uint64 {
-	h := seed
-	for i := 0; i < len(text); i++ {
-		h = mix(h ^ uint64(text[i])*0x100000001b3)
-	}
-	return mix(h ^ uint64(len(text)))
-}
-
 // mix is the finaliser of the SplitMix64 generator (Steele, Lea & Flood 2014).
 func mix(z uint64) uint64 {
 	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9

@@ -15,7 +15,6 @@ import (
 
 	"fledge/internal/build"
 	"fledge/internal/craft"
-	"fledge/internal/unit"
 	"fledge/internal/verdict"
 )
 
@@ -431,7 +430,7 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 		found = found[:p.Most]
 	}
 	for _, c := range found {
-		if len(proved(f.Remedies)) >= enough && proved(f.Remedies)[0].Verified {
+		if verified(f.Remedies) == enough {
 			break // the dearer ones are not worth the time
 		}
 		r, err := prove(ctx, ac, f, c, rerun)
@@ -479,16 +478,26 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 // enough verified remedies of one finding: no more are proved.
 const enough = 3
 
+// verified counts the proved ones.
+func verified(list []verdict.Remedy) (n int) {
+	for i := range list {
+		if list[i].Verified {
+			n++
+		}
+	}
+	return n
+}
+
 // proved leaves out what is not verified where something is.
 func proved(list []verdict.Remedy) []verdict.Remedy {
+	if verified(list) == 0 {
+		return list
+	}
 	var out []verdict.Remedy
 	for _, r := range list {
 		if r.Verified {
 			out = append(out, r)
 		}
-	}
-	if len(out) == 0 {
-		return list
 	}
 	return out
 }
@@ -497,10 +506,8 @@ func proved(list []verdict.Remedy) []verdict.Remedy {
 // passes with its whole interval; at most three pairs, the first that passes
 // is kept.
 func together(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, found []candidate, rerun Rerun) error {
-	for i := range f.Remedies {
-		if f.Remedies[i].Verified {
-			return nil
-		}
+	if verified(f.Remedies) > 0 {
+		return nil
 	}
 	tries := 0
 	for j := 1; j < len(found); j++ {
@@ -685,6 +692,3 @@ func prove(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candid
 	r.After = g.Value
 	return r, nil
 }
-
-// Print says a value in people's units.
-func Print(v float64, d unit.Dim) string { return unit.Format(v, d, unit.Metric) }

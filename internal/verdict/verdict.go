@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -170,10 +171,10 @@ func overall(list []Finding) (Word, string) {
 		return NoGo, f.Because
 	}
 	if f := pick(func(f *Finding) bool { return f.Safety && (f.Status == Doubtful || f.Status == Unknown) }); f != nil {
-		return Hold, f.Because + release(f)
+		return Hold, strings.TrimRight(f.Because, ". ") + release(f)
 	}
 	if f := pick(func(f *Finding) bool { return f.Status == Fail }); f != nil {
-		return Hold, f.Because + release(f)
+		return Hold, strings.TrimRight(f.Because, ". ") + release(f)
 	}
 	return Go, "every safety question passes with its whole interval"
 }

@@ -40,10 +40,21 @@ type Note struct {
 	Text string
 }
 
-// Axis is one axis; Min = Max = 0 fits the data.
+// Axis is one axis; Min = Max = 0 fits the data. Names, on the upright axis
+// only, stand for the ticks: the i-th at y = -i, read downwards.
 type Axis struct {
 	Label    string
 	Min, Max float64
+	Names    []string
+}
+
+// margin is the room left of the frame, in points, for the ticks' words.
+func (a Axis) margin() float64 {
+	long := 0
+	for _, n := range a.Names {
+		long = max(long, len([]rune(n)))
+	}
+	return math.Max(52, 24+4.7*float64(long))
 }
 
 // Chart is one chart.
@@ -169,7 +180,8 @@ func (c *Chart) underground() (n int) {
 
 // Draw draws the chart on a canvas of the given size in points.
 func (c *Chart) Draw(to Canvas, w, h float64) {
-	const left, right, top, foot = 52.0, 84.0, 30.0, 40.0
+	const right, top, foot = 84.0, 30.0, 40.0
+	left := c.Y.margin()
 	x0, x1, y0, y1 := c.bounds()
 	pw, ph := w-left-right, h-top-foot
 	if c.Equal {
@@ -190,7 +202,14 @@ func (c *Chart) Draw(to Canvas, w, h float64) {
 		to.Path([]float64{px(v), px(v)}, []float64{top + ph, top + ph + 4}, frame)
 		to.Text(px(v), top+ph+15, 9, Middle, false, strconv.FormatFloat(v, 'f', dec, 64))
 	}
-	at, dec = Ticks(y0, y1, max(3, int(ph/40)))
+	for i, n := range c.Y.Names {
+		to.Path([]float64{left - 4, left}, []float64{py(-float64(i)), py(-float64(i))}, frame)
+		to.Text(left-7, py(-float64(i))+3, 9, End, false, n)
+	}
+	at = nil
+	if len(c.Y.Names) == 0 {
+		at, dec = Ticks(y0, y1, max(3, int(ph/40)))
+	}
 	for _, v := range at {
 		to.Path([]float64{left - 4, left}, []float64{py(v), py(v)}, frame)
 		to.Text(left-7, py(v)+3, 9, End, false, strconv.FormatFloat(v, 'f', dec, 64))

@@ -115,3 +115,20 @@ func TestFailuresNamed(t *testing.T) {
 		t.Error("a failure is not named once")
 	}
 }
+
+func TestNamedRows(t *testing.T) {
+	c := Chart{Y: Axis{Min: -2.5, Max: 0.5, Names: []string{"air", "a much longer name than the rest", "wing"}},
+		Series: []Series{{Kind: Dots, X: []float64{-1, 0, 1}, Y: []float64{0, -1, -2}}}}
+	got := string(c.SVG(600, 200))
+	for _, n := range c.Y.Names {
+		if strings.Count(got, ">"+n+"<") != 1 {
+			t.Errorf("%q is not named once", n)
+		}
+	}
+	if strings.Contains(got, ">-2<") {
+		t.Error("numbers stand beside the names")
+	}
+	if narrow, wide := (Axis{}).margin(), c.Y.margin(); wide <= narrow {
+		t.Errorf("margin %v for long names, %v for none", wide, narrow)
+	}
+}

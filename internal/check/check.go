@@ -82,7 +82,7 @@ func (r Row) Near(t testing.TB, got, want float64, tol Tol) bool {
 type Recorded struct {
 	Package, Test, Topic, Name, Unit string
 	Got, Want, Allowed               float64
-	Why, Source, Mark, Kind          string
+	Why, Source, Mark, Kind, Spread  string
 	OK                               bool
 }
 
@@ -102,7 +102,7 @@ func record(t testing.TB, r Row, got, want, allowed float64, why string, ok bool
 	line, err := json.Marshal(Recorded{
 		Package: filepath.Base(wd), Test: t.Name(), Topic: r.Topic, Name: r.Name, Unit: r.Unit,
 		Got: got, Want: want, Allowed: allowed, Why: why, Source: r.Source.String(),
-		Mark: string(r.Source.Mark), Kind: string(src.Kind), OK: ok,
+		Mark: string(r.Source.Mark), Kind: string(src.Kind), Spread: src.Spread, OK: ok,
 	})
 	if err != nil {
 		t.Errorf("check: %v", err)

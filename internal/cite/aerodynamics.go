@@ -29,7 +29,7 @@ var (
 	CoeTND8206         = one(Source{Key: "nasa-tn-d-8206", Text: "Coe, P. L., Review of drag cleanup tests in Langley full-scale tunnel applicable to general aviation, NASA TN D-8206; figures as in NASA SP-468", Year: 1976, Kind: Measured})
 	AllenCrossflow     = one(Source{Key: "naca-rm-a9i26", Text: "Allen, H. J., Estimation of the forces and moments acting on inclined bodies of revolution of high fineness ratio, NACA RM A9I26", Year: 1949, Kind: Published})
 	NelsonDerivatives  = one(Source{Key: "nelson-derivatives", Text: "Nelson, R. C., Flight Stability and Automatic Control, 2nd edition, derivatives of a light aeroplane", Year: 1998, Kind: Published})
-	Ananda2015         = one(Source{Key: "ananda-2015", Text: "Ananda, G. K., Sukumar, P. P. and Selig, M. S., Measured aerodynamic characteristics of wings at low Reynolds numbers, Aerospace Science and Technology 42", Year: 2015, Kind: Measured})
+	Ananda2015         = one(Source{Key: "ananda-2015", Text: "Ananda, G. K., Sukumar, P. P. and Selig, M. S., Measured aerodynamic characteristics of wings at low Reynolds numbers, Aerospace Science and Technology 42", Year: 2015, Kind: Measured, Spread: "published as a range, 0.15 wide in maximum lift"})
 	RibnerTR819        = one(Source{Key: "naca-tr-819", Text: "Ribner, H. S., Formulas for propellers in yaw and charts of the side-force derivative, NACA TR-819", Year: 1943, Kind: Published})
 	AeroReference      = one(Source{Key: "fledge-aerodynamics-reference", Text: "Fledge reference page on aerodynamics: values from an independent lattice or closed form stated there", Kind: Own})
 )

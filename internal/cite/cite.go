@@ -36,11 +36,12 @@ const (
 
 // Source is one published work (or our own derivation).
 type Source struct {
-	Key   string // short, unique, lower case with dashes: "naca-tr-460"
-	Text  string // author, title, number
-	Year  int    // 0 when undated
-	Kind  Kind
-	Where string // where a copy may be found, in words; may be empty
+	Key    string // short, unique, lower case with dashes: "naca-tr-460"
+	Text   string // author, title, number
+	Year   int    // 0 when undated
+	Kind   Kind
+	Where  string // where a copy may be found, in words; may be empty
+	Spread string // what the source says of its own uncertainty, in words; may be empty
 }
 
 // Ref points into a source.

@@ -2,10 +2,10 @@ package cite
 
 // Sources of propellers, motors, controllers, batteries and wiring.
 var (
-	BrandtSelig2011     = one(Source{Key: "brandt-selig-2011", Text: "Brandt, J. B. and Selig, M. S., Propeller performance data at low Reynolds numbers, AIAA 2011-1255, with the open university data base", Year: 2011, Kind: Measured})
-	DetersSelig2014     = one(Source{Key: "deters-ananda-selig-2014", Text: "Deters, R. W., Ananda, G. K. and Selig, M. S., Reynolds number effects on the performance of small-scale propellers, AIAA 2014-2151", Year: 2014, Kind: Measured})
-	ThrustStand         = one(Source{Key: "cao-strawson-thrust-stand", Text: "Cao and Strawson, Univ. of California San Diego, open data set motor_propeller_testing: static thrust stand", Kind: Measured})
-	TunnelTrain         = one(Source{Key: "tudelft-2507-03456", Text: "Airspeed estimation for UAVs using only propeller feedback, arXiv 2507.03456, tunnel data set of a whole power train", Year: 2025, Kind: Measured})
+	BrandtSelig2011     = one(Source{Key: "brandt-selig-2011", Text: "Brandt, J. B. and Selig, M. S., Propeller performance data at low Reynolds numbers, AIAA 2011-1255, with the open university data base", Year: 2011, Kind: Measured, Spread: "1 to 2 % in CT, 2 to 3 % in CP, more below 3000 rpm"})
+	DetersSelig2014     = one(Source{Key: "deters-ananda-selig-2014", Text: "Deters, R. W., Ananda, G. K. and Selig, M. S., Reynolds number effects on the performance of small-scale propellers, AIAA 2014-2151", Year: 2014, Kind: Measured, Spread: "1 to 2 % in CT, 2 to 3 % in CP, more below 3000 rpm"})
+	ThrustStand         = one(Source{Key: "cao-strawson-thrust-stand", Text: "Cao and Strawson, Univ. of California San Diego, open data set motor_propeller_testing: static thrust stand", Kind: Measured, Spread: "2 to 4 % between motors on one propeller"})
+	TunnelTrain         = one(Source{Key: "tudelft-2507-03456", Text: "Airspeed estimation for UAVs using only propeller feedback, arXiv 2507.03456, tunnel data set of a whole power train", Year: 2025, Kind: Measured, Spread: "power in flight scatters by 20 %"})
 	Ecker2015           = one(Source{Key: "ecker-2015", Text: "Ecker, M. et al., Parameterization of a physico-chemical model of a lithium-ion battery, J. Electrochem. Soc. 162, A1836-A1857, 7.5 Ah pouch cell", Year: 2015, Kind: Measured})
 	ChenRincon2006      = one(Source{Key: "chen-rincon-mora-2006", Text: "Chen, M. and Rincon-Mora, G. A., Accurate electrical battery model capable of predicting runtime and I-V performance, IEEE Trans. Energy Conversion 21(2)", Year: 2006, Kind: Published})
 	DrelaMotor1         = one(Source{Key: "drela-motor-first", Text: "Drela, M., First-order DC electric motor model, MIT", Year: 2007, Kind: Published})
@@ -22,8 +22,8 @@ var (
 	Schmitz1942         = one(Source{Key: "schmitz-1942", Text: "Schmitz, F. W., Aerodynamik des Flugmodells: N60, curved and flat plates at Re 20e3 to 170e3", Year: 1942, Kind: Measured})
 	Traub2011           = one(Source{Key: "traub-2011", Text: "Traub, L. W., Range and endurance estimates for battery-powered aircraft, J. Aircraft 48(2), 703-707", Year: 2011, Kind: Published})
 	BladePlate          = one(Source{Key: "blade-lindenburg-2003", Text: "Lindenburg, C., Investigation into rotor blade aerodynamics, ECN-C-03-025: normal force of plates", Year: 2003, Kind: Published})
-	BladeSD7003         = one(Source{Key: "blade-lsat-sd7003", Text: "Selig, M. S. et al., Summary of low-speed airfoil data, vol. 1, SD7003", Year: 1995, Kind: Measured})
-	BladeClarkY         = one(Source{Key: "blade-lsat-clark-y", Text: "Lyon, C. A. et al., Summary of low-speed airfoil data, vol. 3, Clark-Y (B)", Year: 1998, Kind: Measured})
+	BladeSD7003         = one(Source{Key: "blade-lsat-sd7003", Text: "Selig, M. S. et al., Summary of low-speed airfoil data, vol. 1, SD7003", Year: 1995, Kind: Measured, Spread: "drag 3 % at Re 200,000 and up; 20 to 50 % along the span at 60,000"})
+	BladeClarkY         = one(Source{Key: "blade-lsat-clark-y", Text: "Lyon, C. A. et al., Summary of low-speed airfoil data, vol. 3, Clark-Y (B)", Year: 1998, Kind: Measured, Spread: "drag 3 % at Re 200,000 and up; 20 to 50 % along the span at 60,000"})
 	BladeEdge           = one(Source{Key: "blade-hoerner-edge", Text: "Hoerner, S. F., Fluid-dynamic drag, chapter 3: base drag of blunt trailing edges", Year: 1965, Kind: Published})
 	PropulsionReference = one(Source{Key: "fledge-propulsion-reference", Text: "Fledge reference page on propulsion: closed forms stated beside the numbers", Kind: Own})
 )

@@ -8,8 +8,8 @@ var (
 	NACATR586  = one(Source{Key: "naca-tr-586", Text: "E. N. Jacobs, A. Sherman, Airfoil Section Characteristics as Affected by Variations of the Reynolds Number, NACA TR-586", Year: 1937, Kind: Measured})
 	NASATM4074 = one(Source{Key: "nasa-tm-4074", Text: "C. L. Ladson, Effects of Independent Variation of Mach and Reynolds Numbers on the Low-Speed Aerodynamic Characteristics of the NACA 0012 Airfoil Section, NASA TM 4074", Year: 1988, Kind: Measured})
 	RM3726     = one(Source{Key: "arc-rm-3726", Text: "N. Gregory, C. L. O'Reilly, Low-Speed Aerodynamic Characteristics of NACA 0012 Aerofoil Section, ARC R&M 3726", Year: 1970, Kind: Measured})
-	LSATVol1   = one(Source{Key: "lsat-1", Text: "M. S. Selig, J. J. Guglielmo, A. P. Broeren, P. Giguère, Summary of Low-Speed Airfoil Data, vol. 1", Year: 1995, Kind: Measured})
-	LSATVol3   = one(Source{Key: "lsat-3", Text: "C. A. Lyon, A. P. Broeren, P. Giguère, A. Gopalarathnam, M. S. Selig, Summary of Low-Speed Airfoil Data, vol. 3", Year: 1998, Kind: Measured})
+	LSATVol1   = one(Source{Key: "lsat-1", Text: "M. S. Selig, J. J. Guglielmo, A. P. Broeren, P. Giguère, Summary of Low-Speed Airfoil Data, vol. 1", Year: 1995, Kind: Measured, Spread: "drag 3 % at Re 200,000 and up; 20 to 50 % along the span at 60,000"})
+	LSATVol3   = one(Source{Key: "lsat-3", Text: "C. A. Lyon, A. P. Broeren, P. Giguère, A. Gopalarathnam, M. S. Selig, Summary of Low-Speed Airfoil Data, vol. 3", Year: 1998, Kind: Measured, Spread: "drag 3 % at Re 200,000 and up; 20 to 50 % along the span at 60,000"})
 	SAND802114 = one(Source{Key: "sand80-2114", Text: "R. E. Sheldahl, P. C. Klimas, Aerodynamic Characteristics of Seven Symmetrical Airfoil Sections Through 180-Degree Angle of Attack, SAND80-2114", Year: 1981, Kind: Measured})
 
 	GlauertElements      = one(Source{Key: "glauert-elements", Text: "H. Glauert, The Elements of Aerofoil and Airscrew Theory, ch. VII", Year: 1926, Kind: Published})

@@ -7,7 +7,7 @@ var (
 	TR496           = one(Source{Key: "naca-tr-496", Text: "T. Theodorsen, General theory of aerodynamic instability and the mechanism of flutter, NACA TR-496", Year: 1934, Kind: Published})
 	TR685           = one(Source{Key: "naca-tr-685", Text: "T. Theodorsen and I. E. Garrick, Mechanism of flutter, NACA TR-685", Year: 1940, Kind: Published})
 	TR721           = one(Source{Key: "naca-tr-721", Text: "M. B. Ames and R. I. Sears, Determination of control-surface characteristics from NACA plain-flap and tab data, NACA TR-721", Year: 1941, Kind: Measured})
-	WRL663          = one(Source{Key: "naca-wr-l-663", Text: "R. I. Sears, Wind-tunnel data on the aerodynamic characteristics of airplane control surfaces, NACA WR L-663", Year: 1943, Kind: Measured})
+	WRL663          = one(Source{Key: "naca-wr-l-663", Text: "R. I. Sears, Wind-tunnel data on the aerodynamic characteristics of airplane control surfaces, NACA WR L-663", Year: 1943, Kind: Measured, Spread: "15 % as recalled"})
 	ControlPlay     = one(Source{Key: "mil-a-8870", Text: "MIL-A-8870 and JSSG-2006, free-play limits of control surfaces", Kind: Published})
 	RollHelix       = one(Source{Key: "naca-tr-715", Text: "R. R. Gilruth and W. N. Turner, Lateral control required for satisfactory flying qualities, NACA TR-715", Year: 1941, Kind: Measured})
 	BAH             = one(Source{Key: "bisplinghoff-1955", Text: "R. L. Bisplinghoff, H. Ashley and R. L. Halfman, Aeroelasticity", Year: 1955, Kind: Published})

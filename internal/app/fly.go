@@ -1,0 +1,115 @@
+package app
+
+import (
+	"context"
+	"math"
+
+	"fledge/internal/aero"
+	"fledge/internal/assess"
+	"fledge/internal/perform"
+	"fledge/internal/report"
+)
+
+// Fly answers the sixth question.
+func Fly(ctx context.Context, q Request) (*Answer, error) {
+	s, o, chain, err := subject(ctx, q, assess.Options{NoLaunch: true})
+	if err != nil {
+		return nil, err
+	}
+	d := chain.Nominal()
+	pl := chain.Plane(&d)
+	p := report.Flight{Subject: s, RunIn: math.NaN(), HeatTime: 30}
+	if !(pl.Stall > 0) {
+		return &Answer{Doc: report.Fly(p), Body: report.FlyBody(p), Notes: o.RenderNotes()}, nil
+	}
+	top := s.Results.Get(assess.TopSpeed)
+	end := 3 * pl.Stall
+	p.DragSpeed = 2 * pl.Stall
+	if top.Status == "" {
+		end, p.DragSpeed = 1.15*top.Value, top.Value
+	}
+	const rows = 15
+	for i := range rows {
+		v := pl.Stall * 1.05 * math.Pow(end/(pl.Stall*1.05), float64(i)/(rows-1))
+		p.Rows = append(p.Rows, speedRow(pl, chain.Aero, &d, v))
+	}
+	if err := bands(ctx, chain, q, p.Rows); err != nil {
+		return nil, err
+	}
+	rho := 0.5 * d.Air.Rho * p.DragSpeed * p.DragSpeed
+	free := 0.0
+	for _, it := range chain.Aero.DragBreakdown(p.DragSpeed) {
+		f := it.DragArea * rho * d.AeroK.Drag
+		free += f
+		without := *pl
+		without.Drag = func(v, n float64) float64 {
+			return pl.Drag(v, n) - 0.5*d.Air.Rho*v*v*it.DragArea*d.AeroK.Drag
+		}
+		row := report.DragRow{Item: it, Force: f, Buys: math.NaN()}
+		if t := without.TopSpeed(); top.Status == "" && t.Known() {
+			row.Buys = t.V - top.Value
+		}
+		p.Drags = append(p.Drags, row)
+	}
+	if a := d.AeroK.DragArea; a != 0 {
+		p.Drags = append(p.Drags, report.DragRow{Item: aero.Item{Name: "trial.drag_area", DragArea: a, Why: "added by the build"}, Force: a * rho})
+		free += a * rho
+	}
+	p.Lift = pl.Drag(p.DragSpeed, 1) - free
+	if chain.Power != nil && top.Status == "" {
+		pt := chain.Power.Solve(top.Value, 1, o.Aircraft.Power.Battery.Charge, &d.PowerK)
+		p.Limits = chain.Power.Limits(pt)
+		p.Heat = chain.Power.Heat(pt, top.Value, o.Aircraft.Power.Battery.Charge, p.HeatTime, &d.PowerK)
+		if c := s.Results.Get(assess.CruiseSpeed); c.Status == "" {
+			if run, _, st := pl.RunIn(c.Value, 0.98); st == perform.OK {
+				p.RunIn = run
+			}
+		}
+	}
+	return &Answer{Doc: report.Fly(p), Body: report.FlyBody(p), Chart: report.FlyChart(p), Notes: o.RenderNotes()}, nil
+}
+
+// bands fills the 90 % intervals of drag and pull at each row's airspeed.
+func bands(ctx context.Context, chain *assess.Chain, q Request, rows []report.SpeedRow) error {
+	speeds := make([]float64, len(rows))
+	for i := range rows {
+		speeds[i] = rows[i].Speed
+	}
+	drag, pull, err := chain.Bands(ctx, assess.Options{Seed: q.Seed, Draws: 64, Workers: workers()}, speeds)
+	if err != nil {
+		return err
+	}
+	for i := range rows {
+		r := &rows[i]
+		r.DragLow, r.DragHigh = math.Min(drag[i][0], r.Drag), math.Max(drag[i][1], r.Drag)
+		r.ThrustLow, r.ThrustHigh = math.Min(pull[i][0], r.Thrust), math.Max(pull[i][1], r.Thrust)
+	}
+	return nil
+}
+
+// speedRow is level flight at one airspeed.
+func speedRow(pl *perform.Plane, m *aero.Model, d *assess.Drawn, v float64) report.SpeedRow {
+	n := math.NaN()
+	r := report.SpeedRow{Speed: v, Drag: pl.Drag(v, 1), Thrust: n, Throttle: n, Current: n, Time: n, Distance: n, Climb: n, Radius: n}
+	r.Profile = 0.5*d.Air.Rho*v*v*m.ZeroLiftDragArea(v)*d.AeroK.Drag + 0.5*d.Air.Rho*v*v*d.AeroK.DragArea
+	r.Induced = r.Drag - r.Profile
+	g := pl.GlideAt(v)
+	r.Glide, r.Sink = g.Ratio, g.Sink
+	r.StallBank = math.Acos(math.Min(1, pl.Stall*pl.Stall/(v*v)))
+	if pl.Thrust == nil {
+		return r
+	}
+	r.Thrust = pl.Thrust(v)
+	r.Climb, _ = pl.ClimbAt(v)
+	if nz := pl.Sustained(v); nz > 1 {
+		r.Radius = v * v / (perform.Gravity * math.Sqrt(nz*nz-1))
+	}
+	e := pl.EnduranceAt(v, 1)
+	if e.Status == perform.OK || e.Status == perform.BatteryTooWeak {
+		r.Throttle, r.Current, r.Time, r.Distance = e.Throttle, e.Current, e.Time, e.Distance
+	}
+	if e.Status != perform.OK {
+		r.Status = string(e.Status)
+	}
+	return r
+}

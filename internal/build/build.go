@@ -58,6 +58,7 @@ type Build struct {
 	Body      Body      `key:"body"`
 	Extras    []Extra   `key:"extras" doc:"small things in the air stream: antennas, camera, cooling holes"`
 	Parts     []Part    `key:"parts" doc:"everything that has mass"`
+	Inside    Inside    `key:"inside" doc:"bays, hatches, solid things and wire routes"`
 	Linkages  []Linkage `key:"linkages" doc:"servo, arm, rod and horn of each control"`
 	Strength  Strength  `key:"strength" doc:"spar and other load-bearing things, if known"`
 	Power     Power     `key:"power"`
@@ -68,7 +69,12 @@ type Build struct {
 	Day       Day       `key:"day" doc:"weather and field of one day"`
 	Limits    Limits    `key:"limits" doc:"limits that differ from the defaults, and the maker's"`
 	Claims    []Claim   `key:"claims" doc:"what somebody says of this aeroplane"`
-	Trial     Trial     `key:"trial" doc:"what-ifs with no owner"`
+
+	Weighing   Weighing    `key:"weighing" doc:"what scales and swing tests showed"`
+	Ballast    []Spot      `key:"ballast" doc:"places where ballast may go"`
+	Deviations []Deviation `key:"deviations" doc:"where it is not built as the maker's manual says"`
+
+	Trial Trial `key:"trial" doc:"what-ifs with no owner"`
 }
 
 // Aeroplane names it.
@@ -167,13 +173,23 @@ type Move struct {
 // Part is a thing with mass. Its place is its centre.
 type Part struct {
 	Name     Text  `key:"name" name:"yes"`
-	Kind     Text  `key:"kind" oneof:"structure|motor|controller|battery|propeller|servo|receiver|autopilot|camera|video transmitter|antenna|wiring|ballast|repair|other"`
+	Kind     Text  `key:"kind" oneof:"structure|motor|controller|battery|propeller|servo|receiver|autopilot|satellite receiver|compass|camera|video transmitter|antenna|wiring|ballast|repair|tape|other"`
 	Mass     Value `key:"mass" dim:"mass" is:"(0,)"`
 	At       Place `key:"at"`
 	Size     Place `key:"size" doc:"length, width, height of its box"`
 	MayMove  Move  `key:"may_move"`
 	Mirrored Flag  `key:"mirrored" doc:"a second one stands at the mirrored place; mass is that of one"`
 	Price    Value `key:"price" dim:"money" is:"[0,)"`
+
+	Round     Text  `key:"round" oneof:"x|y|z" doc:"the axis along which it is a cylinder; a box when left out"`
+	Lugs      Place `key:"lugs" doc:"what lugs add to its size along each axis, both ends together"`
+	CutLugs   Flag  `key:"lugs_may_go" doc:"its lugs may be cut off"`
+	Plug      Place `key:"plug" doc:"room beside it for plug and lead along each axis"`
+	Bend      Value `key:"bend" dim:"length" is:"[0,)" doc:"least bend radius of its leads, room beyond the plug"`
+	Bay       Text  `key:"bay" doc:"which of inside.bays it sits in"`
+	Equipment Text  `key:"equipment" doc:"the set it belongs to, such as navigation: what carrying that set costs is computed"`
+	DragArea  Value `key:"drag_area" dim:"area" is:"[0,)" doc:"what it adds in the air stream: tape, a repair, a thing outside"`
+	Heat      Value `key:"heat" dim:"power" is:"[0,)" doc:"electric power it turns into heat"`
 }
 
 // Linkage is the way from a servo to a control.
@@ -342,6 +358,7 @@ type Motor struct {
 	IdleVoltage Value `key:"idle_voltage" dim:"voltage" is:"(0,)" doc:"at which the idle current was read"`
 	Limit       Value `key:"limit" dim:"current" is:"(0,)" doc:"maker's limit"`
 	Poles       Count `key:"poles" is:"[2,60]"`
+	Turns       Text  `key:"turns" oneof:"clockwise|counter-clockwise" doc:"as wired, looking at its shaft"`
 }
 
 // Controller is the speed controller.

@@ -115,7 +115,7 @@ func TestSetRefuses(t *testing.T) {
 		{"parts.battery.mass", "", "no-value", "--set:1:19", ""},
 		{"parts.battery.mass", "1\ng", "not-text", "--set:1:20", ""},
 		{"parts.battery.mass.x", "1 g", "bad-path", "--set:1:20", ""},
-		{"parts.battery", "1 g", "bad-path", "--set:1:1", "below it: name, kind, mass, at, size, may_move, mirrored, price"},
+		{"parts.battery", "1 g", "bad-path", "--set:1:1", "below it: name, kind, mass, at, size, may_move, mirrored, price, round, lugs, lugs_may_go, plug, bend, bay, equipment, drag_area, heat"},
 		{"parts[4].mass", "1 g", "bad-path", "--set:1:6", "its items are [0] to [1]; [2] adds one"},
 		{"surfaces.wing.stations[x].mass", "1 g", "bad-path", "--set:1:23", `a path looks like "parts.battery.at.x" or "surfaces.wing.stations[1].twist"`},
 		{"aeroplane[0]", "1 g", "bad-path", "--set:1:10", ""},

@@ -136,7 +136,7 @@ func TestParseBad(t *testing.T) {
 		{"mass: 60 g", "mass: -60 g", "impossible", "13:-60 g", "it must be more than zero"},
 		{"mass: 60 g", "mass: NaN g", "no-number", "13:NaN g", "leave the key out when the value is not known"},
 		{"mass: 60 g", "mass: 60 g, mass: 61 g", "duplicate-key", "13:mass", "keep one of them"},
-		{"kind: motor", "kind: engine", "unknown-word", "13:engine", "one of: structure, motor, controller, battery, propeller, servo, receiver, autopilot, camera, video transmitter, antenna, wiring, ballast, repair, other"},
+		{"kind: motor", "kind: engine", "unknown-word", "13:engine", "one of: structure, motor, controller, battery, propeller, servo, receiver, autopilot, satellite receiver, compass, camera, video transmitter, antenna, wiring, ballast, repair, tape, other"},
 		{"kind: motor", "kind: servo", "wrong-part", "20:motor", "its kind should be motor"},
 		{"name: wing\n", "name: wing\n    stations: [{x: 0 m, chord: 1 m}, {x: 0 m, y: 1 m, chord: 1 m}]\n  - name: wing\n", "duplicate-name", "6:wing", "names address the items, so each needs its own"},
 		{"name: aileron", "name: wing", "unknown-control", "17:aileron", "controls: wing"},

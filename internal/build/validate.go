@@ -26,6 +26,7 @@ func (v *validator) all() {
 	v.surfaces()
 	v.body()
 	parts := v.parts()
+	v.inside(parts)
 	v.power(parts)
 	v.linkages(parts)
 	v.launch()
@@ -288,7 +289,7 @@ func (v *validator) partNamed(t Text, kind string, parts map[string]*Part) {
 		v.fail("unknown-part", t.Span, hint, "there is no part %s", diag.Quote(t.S))
 		return
 	}
-	if p.Kind.Given && p.Kind.S != kind {
+	if p.Kind.Given && kind != "" && p.Kind.S != kind {
 		v.add(diag.Warning, "wrong-part", t.Span, fmt.Sprintf("its kind should be %s", kind), "the part %s is of kind %s", diag.Quote(t.S), p.Kind.S)
 	}
 }

@@ -37,6 +37,11 @@ type Aircraft struct {
 	Limits   Limits
 	Claims   []Claim
 
+	Inside     Inside
+	Weighing   Weighing
+	Ballast    []Spot
+	Deviations []Deviation
+
 	Trial   Trial
 	Ref     Reference
 	Factors Factors  // values of the model factors, in the order of Tune
@@ -116,6 +121,16 @@ type Part struct {
 	Index        int  // of the build's part it comes from
 	Twin         bool // the mirrored one
 	SizeKnown    bool
+
+	SizeSigma, AtSigma r3.Vec  // standard deviations of size and place
+	Lugs, Plug         r3.Vec  // what they add to its size along each axis
+	CutLugs            bool    // its lugs may be cut off
+	Round              int     // 1, 2, 3: a cylinder along x, y, z; 0: a box
+	Bend               float64 // least bend radius of its leads
+	Bay, Equipment     string
+	DragArea, Heat     float64 // m², W
+	Price              float64
+	Priced             bool
 }
 
 // Mass is the mass properties.
@@ -229,6 +244,7 @@ type Motor struct {
 	Limit                    float64 // 0 when not known
 	Mass                     float64
 	Poles                    int
+	Turns                    string // as wired, looking at its shaft; "" when not said
 }
 
 // Controller is the speed controller.

@@ -115,7 +115,7 @@ func (m *maker) power() {
 	// Motor.
 	mo := &p.Motor
 	a.Power.Motor.Part, a.Power.Motor.Limit = mo.Part.S, mo.Limit.Value
-	a.Power.Motor.Poles = mo.Poles.N
+	a.Power.Motor.Poles, a.Power.Motor.Turns = mo.Poles.N, mo.Turns.S
 	if !mo.Poles.Given {
 		a.Power.Motor.Poles = 14
 	}

@@ -37,6 +37,7 @@ func New(b *build.Build, files map[string][]byte) (*Aircraft, diag.List) {
 	m.launch()
 	m.rest()
 	m.limits()
+	m.inside()
 	m.factors()
 	if m.ds.HasErrors() {
 		return nil, m.ds
@@ -374,6 +375,7 @@ func (m *maker) part(j int, dust *[]string) {
 	for n, i := range k {
 		p := &m.ac.Parts[i]
 		p.Size, p.SizeKnown = size, known
+		p.bench(b)
 		lo, hi := p.At, p.At
 		if r := b.MayMove.X; r.Given {
 			lo.X, hi.X, p.Movable = r.Low.Value, r.High.Value, true
@@ -385,6 +387,9 @@ func (m *maker) part(j int, dust *[]string) {
 			lo.Z, hi.Z, p.Movable = r.Low.Value, r.High.Value, true
 		}
 		p.MinAt, p.MaxAt = lo, hi
+		if p.DragArea > 0 {
+			m.ac.Extras = append(m.ac.Extras, Extra{Name: p.Name, Kind: "part", At: p.At, DragArea: p.DragArea, Count: 1})
+		}
 	}
 }
 

@@ -20,6 +20,7 @@ type Leaf struct {
 	Dim   unit.Dim // of a Value or Range, else None
 	Doc   string   // what the key means
 	OneOf []string // the allowed words, if only some are
+	is    string   // the bounds of a number
 }
 
 // Given says whether the file holds it.
@@ -87,7 +88,7 @@ func Get(b *Build, path string) (Leaf, diag.List) {
 }
 
 func leafOf(v reflect.Value, f field, path string) Leaf {
-	out := Leaf{Path: path, Any: v.Interface(), Doc: f.doc}
+	out := Leaf{Path: path, Any: v.Interface(), Doc: f.doc, is: f.is}
 	switch {
 	case f.typ == valueType || f.typ == rangeType:
 		out.Dim = dimOf(f)

@@ -4,7 +4,7 @@ EMBED  := $(shell find internal -path '*/assets/*' -type f 2>/dev/null)
 BIN    := bin/fledge
 TEST_PKGS ?= ./...
 
-.PHONY: demo build test check accuracy bench docs fuzz clean
+.PHONY: demo build test check accuracy bench docs fuzz clean release
 
 demo: $(BIN)
 	@$(BIN) check examples/tern.yaml || test $$? -eq 3
@@ -37,5 +37,17 @@ docs:
 bench:
 	@go run ./cmd/bench
 
+# release: what users get: one file per system, no cgo, trimmed paths, the
+# version stamped from the commit; manual pages, completion and checksums.
+SYSTEMS := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
+release:
+	@rm -rf release && mkdir -p release
+	@set -e; for s in $(SYSTEMS); do os=$${s%/*}; arch=$${s#*/}; end=; [ $$os = windows ] && end=.exe; \
+	  echo "release: $$os $$arch"; \
+	  CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch go vet ./cmd/fledge ./internal/app ./internal/store; \
+	  CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch go build -trimpath -ldflags '-s -w' -o release/fledge-$$os-$$arch$$end ./cmd/fledge; done
+	SOURCE_DATE_EPOCH=$$(git log -1 --format=%ct) go run -tags manual ./cmd/fledge manual release
+	cd release && sha256sum fledge-* man/* completion/* > sums.txt
+
 clean:
-	rm -rf bin .make
+	rm -rf bin .make release

@@ -1166,9 +1166,9 @@ func (h Hangar) Score(ctx context.Context, seed uint64) (*Scored, error) {
 	return &Scored{score.OfOdds(odds, num.Hash(seed)), score.OfSpeeds(speeds)}, nil
 }
 
-// Learned gives the factors learned in this hangar; none when there is no
-// logbook.
-func (h Hangar) Learned(ctx context.Context) (tune.Set, error) {
+// Lessons gives what was learned in this hangar, the oldest first; none when
+// there is no logbook.
+func (h Hangar) Lessons(ctx context.Context) ([]tune.Lesson, error) {
 	l, err := h.Open(ctx, false)
 	var bad *BadInput
 	if errors.As(err, &bad) && bad.List[0].Code == "no-logbook" {
@@ -1178,31 +1178,28 @@ func (h Hangar) Learned(ctx context.Context) (tune.Set, error) {
 		return nil, err
 	}
 	defer l.Close()
-	set, err := l.Learned(ctx)
-	return set, h.trouble(err)
+	list, err := l.Lessons(ctx)
+	return list, h.trouble(err)
 }
 
-// KeepLearned writes learned factors and what they were learned from, all or
-// none; of each name and component the last counts.
-func (h Hangar) KeepLearned(ctx context.Context, set tune.Set, from []*store.Evidence) error {
+// KeepLesson writes what was learned, over the earlier lessons of the same
+// aeroplane, and what it was learned from, all or none. It returns how many
+// earlier factors count no more.
+func (h Hangar) KeepLesson(ctx context.Context, x tune.Lesson, from []*store.Evidence) (ended int, err error) {
 	l, err := h.Open(ctx, true)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	defer l.Close()
-	day := h.now().Format("2006-01-02")
-	return h.trouble(l.Write(ctx, func(t *store.Tx) error {
+	err = l.Write(ctx, func(t *store.Tx) error {
 		for _, e := range from {
 			if err := t.Add(e); err != nil {
 				return err
 			}
 		}
-		for _, f := range set {
-			v, sigma, shift := f.Value, f.Sigma, f.Shift
-			if err := t.Add(&store.Factor{Day: day, Name: f.Name, Component: f.Component, Value: &v, Sigma: &sigma, Shift: &shift, Label: f.Label, Why: f.Why, Ref: f.Ref, How: f.How}); err != nil {
-				return err
-			}
-		}
-		return nil
-	}))
+		var err error
+		ended, err = t.KeepLesson(h.now().Format("2006-01-02"), x)
+		return err
+	})
+	return ended, h.trouble(err)
 }

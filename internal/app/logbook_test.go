@@ -18,26 +18,40 @@ func hangar(t *testing.T) Hangar {
 	return Hangar{Dir: t.TempDir(), Now: func() time.Time { return at }}
 }
 
-func TestKeepLearned(t *testing.T) {
+// TestKeepLesson: what is kept comes back bit for bit, learning again ends the
+// lesson before, and another aeroplane's lesson on the same part takes over.
+func TestKeepLesson(t *testing.T) {
 	ctx, h := context.Background(), hangar(t)
-	if set, err := h.Learned(ctx); err != nil || set != nil {
-		t.Fatal(set, err)
+	if list, err := h.Lessons(ctx); err != nil || list != nil {
+		t.Fatal(list, err)
 	}
-	want := tune.Set{{Name: "drag", Component: "airframe", Value: 1.1, Sigma: 0.04, Why: "two glides"}, {Name: "pitch-trim", Component: "airframe", Value: 0.01, Sigma: 0.002, Shift: true}}
-	old := tune.Set{{Name: "drag", Component: "airframe", Value: 1.3, Sigma: 0.1}}
-	v := 44.0
-	for _, set := range []tune.Set{old, want} {
-		if err := h.KeepLearned(ctx, set, []*store.Evidence{{What: "level speed", Value: &v, Dim: "speed"}}); err != nil {
-			t.Fatal(err)
+	first := tune.Lesson{Aeroplane: "Tern", Factors: tune.Set{{Name: "drag", Component: "airframe Tern", Value: 1.3, Sigma: 0.1}}, Corr: [][]float64{{1}}}
+	second := tune.Lesson{Aeroplane: "Tern", Say: "two glides", From: []string{"a", "b"}, Heirs: []string{"Wren"}, Factors: tune.Set{
+		{Name: "drag", Component: "airframe Tern", Value: 1.1, Sigma: 0.04, Why: "two glides"},
+		{Name: "thrust", Component: "propeller 6x5.5", Value: 0.95, Sigma: 0.03},
+		{Name: "pitch-trim", Component: "airframe Tern", Value: 0.01, Sigma: 0.002, Shift: true}},
+		Corr: [][]float64{{1, 0.7000000000000001, 0}, {0.7000000000000001, 1, -0.1}, {0, -0.1, 1}}}
+	other := tune.Lesson{Aeroplane: "Heron", Factors: tune.Set{{Name: "thrust", Component: "propeller 6x5.5", Value: 0.97, Sigma: 0.02}}, Corr: [][]float64{{1}}}
+	v := 62.0
+	for i, x := range []tune.Lesson{first, second, other} {
+		ended, err := h.KeepLesson(ctx, x, []*store.Evidence{{What: "level speed", Value: &v, Dim: "speed"}})
+		if err != nil || ended != map[int]int{0: 0, 1: 1, 2: 0}[i] {
+			t.Fatal(ended, err)
 		}
 	}
-	got, err := h.Learned(ctx)
-	if err != nil || !reflect.DeepEqual(got, want) {
-		t.Errorf("%+v %v", got, err)
+	got, err := h.Lessons(ctx)
+	if err != nil || !reflect.DeepEqual(got, []tune.Lesson{second, other}) {
+		t.Fatalf("%+v %v", got, err)
+	}
+	now := tune.Current(got, "")
+	if len(now) != 2 || len(now[0].Factors) != 2 || now[0].Rho(0, 1) != 0 || now[1].Factors[0].Value != 0.97 {
+		t.Errorf("what counts: %+v", now)
+	}
+	if own := tune.Current(got, "Wren"); len(own) != 1 || own[0].Aeroplane != "Heron" {
+		t.Errorf("to learn Wren anew: %+v", own)
 	}
 }
 
-// Trouble is told as a diagnostic with a code, whatever verb meets it.
 func TestTrouble(t *testing.T) {
 	ctx, h := context.Background(), hangar(t)
 	code := func(err error) string {

@@ -136,6 +136,11 @@ type Factor struct {
 	Ref       string   `json:"ref,omitempty"`
 	How       string   `json:"how,omitempty"`
 	Note      string   `json:"note,omitempty"`
+	// Version 4.
+	Aeroplane string `json:"aeroplane,omitempty" doc:"whose evidence taught it"`
+	Lesson    string `json:"lesson,omitempty" doc:"the same for all factors learned at once"`
+	Together  string `json:"together,omitempty" doc:"correlations with the factors of the lesson before it"`
+	From      string `json:"learned_from,omitempty" doc:"fingerprints of the evidence"`
 }
 
 // Pack is one battery pack.

@@ -22,8 +22,6 @@ import (
 	"time"
 
 	"modernc.org/sqlite"
-
-	"fledge/internal/tune"
 )
 
 // LogbookName is the logbook's file in the hangar folder, beside the builds.
@@ -757,31 +755,6 @@ func (l *Logbook) Named(ctx context.Context, table, name string) (int64, []strin
 		names = append(names, have)
 	}
 	return 0, names, ErrNoEntry
-}
-
-// Learned returns the factors learned: of each name and component the one
-// entered last.
-func (l *Logbook) Learned(ctx context.Context) (tune.Set, error) {
-	list, err := List[Factor](ctx, l)
-	if err != nil {
-		return nil, err
-	}
-	var out tune.Set
-	at := map[[2]string]int{}
-	for _, f := range list {
-		if f.Value == nil || f.Sigma == nil {
-			continue
-		}
-		x := tune.Factor{Name: f.Name, Component: f.Component, Value: *f.Value, Sigma: *f.Sigma, Shift: f.Shift != nil && *f.Shift, Label: f.Label, Why: f.Why, Ref: f.Ref, How: f.How}
-		key := [2]string{f.Name, f.Component}
-		if i, ok := at[key]; ok {
-			out[i] = x
-			continue
-		}
-		at[key] = len(out)
-		out = append(out, x)
-	}
-	return out, nil
 }
 
 // Report is what [Logbook.Check] found.

@@ -118,6 +118,7 @@ type Results struct {
 
 	Numbers  [idCount]Quantity
 	Launch   Launch
+	Heat     []strength.Warmth // of the drive at full throttle
 	Strength []strength.Result
 	Setup    []control.Result // linkages and throws, nominal
 	Notes    []string         // what is coarse in these results

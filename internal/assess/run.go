@@ -87,6 +87,9 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 		}
 	}
 	if !o.OnlyLaunch {
+		if err := c.warmth(ctx, r, o); err != nil {
+			return nil, err
+		}
 		r.Strength = strength.Assess(c.Aircraft, c.loads(r))
 		if !o.Cheap {
 			r.Setup = c.setup(r)
@@ -490,6 +493,9 @@ func (c *Chain) loads(r *Results) strength.Loads {
 	l.TouchdownSpeed, _ = get(Touchdown)
 	if r.Launch.Asked && r.Launch.By == "bungee" && r.Launch.Tension.Status == "" {
 		l.LaunchTension, l.TensionSigma = r.Launch.Tension.Value, sd(r.Launch.Tension)
+	}
+	if l.MaxCurrent > 0 {
+		l.BurstTime, l.Heat = burst, r.Heat
 	}
 	return l
 }

@@ -29,6 +29,7 @@ var (
 	Heywood         = one(Source{Key: "heywood", Text: "R. B. Heywood, Designing by Photoelasticity: hole in a strip", Year: 1952, Kind: Published})
 	Bredt           = one(Source{Key: "bredt", Text: "R. Bredt's thin closed section, as printed in E. Johnson, Advanced Structural Mechanics, eqs 2.31 and 2.40", Kind: Published})
 	ISO898          = one(Source{Key: "iso-898-1", Text: "ISO 898-1, mechanical properties of fasteners: loads of metric screws", Kind: Published})
+	IEC60085        = one(Source{Key: "iec-60085", Text: "IEC 60085, thermal classes of electrical insulation", Kind: Published})
 	Soden1998       = one(Source{Key: "soden-1998", Text: "P. D. Soden, M. J. Hinton and A. S. Kaddour, Lamina properties for the failure exercise, Composites Sci. Tech. 58", Year: 1998, Kind: Measured})
 	WoodHandbook    = one(Source{Key: "wood-handbook", Text: "USDA Forest Products Laboratory, Wood Handbook", Kind: Measured})
 	BorregaGibson   = one(Source{Key: "borrega-2015", Text: "M. Borrega and L. J. Gibson, Mechanics of balsa wood, Mechanics of Materials 84", Year: 2015, Kind: Measured})

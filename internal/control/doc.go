@@ -74,10 +74,12 @@ func (j Judgement) String() string {
 // Result is one judged number of control or strength. Min and Max are NaN
 // where there is no such limit. Margin is the distance to the nearer limit
 // over the size of that limit, positive inside; NaN without a limit. Sigma is
-// one standard deviation of Value.
+// one standard deviation of Value; Ends, unless both are zero, are the ends of
+// its 90 % interval where that is lopsided.
 type Result struct {
 	ID, Label, Unit       string
 	Value, Sigma          float64
+	Ends                  [2]float64
 	Min, Max, Margin      float64
 	Status                Judgement
 	Safety                bool
@@ -118,16 +120,34 @@ func (r Result) Judge() Result {
 	if math.IsNaN(r.Sigma) || r.Sigma < 0 {
 		r.Sigma = math.Inf(1) // a doubt that is not known is no certainty
 	}
-	h := z90 * r.Sigma
+	low, high := r.Interval()
 	switch {
 	case lo && r.Value < r.Min || hi && r.Value > r.Max:
 		r.Status = Fail
-	case lo && r.Value-h < r.Min || hi && r.Value+h > r.Max:
+	case lo && low < r.Min || hi && high > r.Max:
 		r.Status = Doubtful
 	default:
 		r.Status = Pass
 	}
 	return r
+}
+
+// Interval is the 90 % interval of the value: Ends, else Value ± 1.645 Sigma.
+// A quantity that cannot be negative (any but an angle) whose interval would
+// reach below zero has the same spread on a log scale. NaN without a value.
+func (r *Result) Interval() (low, high float64) {
+	switch {
+	case math.IsNaN(r.Value):
+		return math.NaN(), math.NaN()
+	case r.Ends != [2]float64{}:
+		return r.Ends[0], r.Ends[1]
+	}
+	low, high = r.Value-z90*r.Sigma, r.Value+z90*r.Sigma
+	if r.Value > 0 && low < 0 && !math.IsInf(r.Sigma, 1) && r.Unit != "rad" && r.Unit != "°" {
+		k := math.Exp(z90 * r.Sigma / r.Value)
+		low, high = r.Value/k, r.Value*k
+	}
+	return low, high
 }
 
 func size(limit float64) float64 {

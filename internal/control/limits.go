@@ -12,7 +12,7 @@ import (
 type Limit struct {
 	ID    string // of the results, before the name of the control
 	What  string
-	Value float64 // SI
+	Value float64 // SI; temperatures of parts in degC
 	Unit  string
 	Least bool // the value must be at least this, else at most
 	Why   string

@@ -28,6 +28,7 @@ type Loads struct {
 	LaunchBelow                 float64 // angle of the line below the body axis at that pull, rad
 	MaxCurrent, CurrentSigma    float64 // at the pack, A
 	BurstTime                   float64 // s at that current; 0: 30
+	Heat                        []Warmth
 	TouchdownSpeed, Descent     float64 // m/s; Descent 0: the codes' formula
 	Crush                       float64 // stopping distance on the belly, m; 0: 10 mm
 	Stiffness                   Stiffness
@@ -745,30 +746,31 @@ func (a *assessor) currents() {
 			rise = rate * l.BurstTime
 		}
 		_, drop, heat := Drop(w.Gauge, w.Length, i, amb)
-		say := fmt.Sprintf("Gauge %d at %.0f A warms %.1f K a second at first; after %.0f s of full throttle by %.0f K. The lead loses %.2f V and %.0f W.", w.Gauge, i, rate, l.BurstTime, rise, drop, heat)
+		rel := math.Hypot(0.25, 2*l.CurrentSigma/i)
+		f := math.Exp(z90 * rel)
+		// One body: its end and its first slope.
+		body := Lumped{Heat: steady, Resistance: 1, Capacity: steady / rate}
+		if math.IsInf(steady, 1) {
+			body = Lumped{Heat: 1e6, Resistance: 1, Capacity: 1e6 / rate}
+		}
+		say := fmt.Sprintf("Gauge %d at %.0f A warms %.1f K a second at first; after %.0f s of full throttle by %.0f K, to %.0f °C; %s. The lead loses %.2f V and %.1f W.", w.Gauge, i, rate, l.BurstTime, rise, amb+rise-zero, reach(fmt.Sprintf("%.0f K over the air", limit("wire")), body, limit("wire"), f), drop, heat)
 		if f := FreeAir(w.Gauge); !math.IsNaN(f) {
 			say += fmt.Sprintf(" Aircraft practice in free air is %.0f A; short model leads are run far above it.", f)
 		}
 		a.add(Result{
-			ID: "wire", Label: "temperature rise of the battery lead", Unit: "K", Value: rise, Sigma: 0.3 * rise, Min: nan, Max: limit("wire"), Safety: true, Because: say, How: "a thicker lead, less current, cooling air",
+			ID: "wire", Label: "temperature rise of the battery lead", Unit: "K", Value: rise, Sigma: rel * rise, Ends: [2]float64{rise / f, rise * f}, Min: nan, Max: limit("wire"), Safety: true, Because: say, How: "a thicker lead, less current, cooling air",
 			Refs: []cite.Ref{cite.ASTMB258.At("gauge law and copper", cite.Derived), cite.Morgan1975.At("natural convection", cite.Memory), cite.MILW5088.At("single wire in free air", cite.Seen), cite.Choice.At("100 K: solder and heat-shrink beside silicone wire stay whole", cite.Practice)},
 		})
 		a.add(Result{ID: "fuse", Label: "current that would melt the lead in 10 s over the largest", Unit: "1", Value: Onderdonk(WireArea(w.Gauge), 10, amb) / i, Min: nan, Max: nan, Status: control.Information, Because: "Copper melted without cooling.", Refs: []cite.Ref{cite.Onderdonk.At("short-time fusing", cite.Derived)}})
 	}
-	if r := p.Wiring.Connector; r > 0 {
-		heat := i * i * r
-		a.add(Result{
-			ID: "connector", Label: "heat in the connectors at the largest current", Unit: "W", Value: heat, Sigma: heat * math.Hypot(0.5, 2*l.CurrentSigma/i), Min: nan, Max: limit("connector"),
-			Because: fmt.Sprintf("%.1f mΩ at %.0f A lose %.2f V and %.1f W. A worn or half-soldered pair has several times that.", r*1e3, i, r*i, heat), How: "larger or fewer connectors, clean pins, less current; feel them after a burst", Refs: []cite.Ref{cite.Choice.At("5 W", cite.Practice)},
-		})
-	}
-	if r := p.Controller.Resistance; r > 0 {
-		heat := i * i * r
-		a.add(Result{
-			ID: "controller_heat", Label: "heat in the controller at the largest current", Unit: "W", Value: heat, Sigma: 0.4 * heat, Min: nan, Max: nan, Status: control.Information,
-			Because: fmt.Sprintf("%.1f mΩ of switches, without switching loss, which is most at part throttle. In still air a small controller rises about 8 K for each watt: %.0f K; it needs moving air.", r*1e3, 8*heat), Refs: []cite.Ref{cite.Common.At("8 K/W in still air", cite.Practice)},
-		})
-	}
+	a.plugs()
+	a.warm()
+	a.supply()
+}
+
+// supply judges the receiver's supply.
+func (a *assessor) supply() {
+	ac, p := a.ac, &a.ac.Power
 	// The receiver's supply.
 	servos := 0
 	var mean, peak float64

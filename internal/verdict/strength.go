@@ -23,24 +23,15 @@ var statuses = map[string]Status{
 	"pass": Pass, "doubtful": Doubtful, "fail": Fail, "unknown": Unknown, "not asked": NotAsked, "information": NotAsked,
 }
 
-const z90 = 1.6448536269514722
-
 func fromStrength(s strength.Result) Finding {
+	low, high := s.Interval()
 	f := Finding{
 		ID: strings.ReplaceAll(s.ID, "_", "-"), Stage: "bench", Question: 4, Safety: s.Safety, Label: s.Label,
 		Status:  statuses[s.Status.String()],
-		Value:   assess.Quantity{Value: s.Value, Low: s.Value - z90*s.Sigma, High: s.Value + z90*s.Sigma, Unit: s.Unit},
+		Value:   assess.Quantity{Value: s.Value, Low: low, High: high, Unit: s.Unit},
 		Unit:    s.Unit,
 		Limit:   Limit{s.Min, s.Max},
 		Because: s.Because, Release: s.How, Caution: s.Caution,
-	}
-	if s.Value > 0 && f.Value.Low < 0 && s.Unit != "°" && s.Unit != "rad" {
-		// A positive quantity of large doubt: the same spread on a log scale.
-		k := math.Exp(z90 * s.Sigma / s.Value)
-		f.Value.Low, f.Value.High = s.Value/k, s.Value*k
-	}
-	if math.IsNaN(s.Value) {
-		f.Value.Low, f.Value.High = math.NaN(), math.NaN()
 	}
 	if f.Status == Unknown {
 		f.Value.Status = s.Because
@@ -73,6 +64,8 @@ func (f *Finding) Print(v float64, sys unit.System) string {
 		return unit.Format(v, unit.Torque, sys)
 	case f.Unit == "N":
 		return unit.Format(v, unit.Force, sys)
+	case f.Unit == "degC":
+		return unit.Format(v+273.15, unit.Temperature, sys)
 	case f.Unit == "J":
 		return unit.Format(v, unit.Energy, sys)
 	}

@@ -62,7 +62,7 @@ func NewChainWith(ctx context.Context, ac *craft.Aircraft, set Setting) (*Chain,
 		if c.Power, err = power.New(ac, c.Air); err != nil {
 			return nil, fmt.Errorf("drive: %w", err)
 		}
-		if len(ac.Power.Bench) > 0 {
+		if len(ac.Power.Bench) > 0 && !ac.BenchTaught {
 			c.bench = c.Power.FitBench()
 		}
 	}
@@ -102,6 +102,7 @@ func (c *Chain) Nominal() Drawn { return c.Draw(nil, nil) }
 // Draw sets the inputs of the given indices (of Aircraft.Inputs) to values.
 func (c *Chain) Draw(index []int, value []float64) Drawn {
 	base := c.Aircraft
+	value = base.Mixed(index, value)
 	d := Drawn{Aircraft: base}
 	if len(index) > 0 {
 		d.Aircraft = base.Vary(index, value)
@@ -380,6 +381,9 @@ func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
 func (c *Chain) sigma(in *craft.Input) float64 {
 	if in.Sigma == 0 {
 		return 0 // said to be exact
+	}
+	if in.Taught {
+		return in.Sigma
 	}
 	if s, ok := c.modelDoubt(in.Path); ok {
 		return s

@@ -51,7 +51,13 @@ type Aircraft struct {
 	Inputs  []Input      // every number with doubt, in file order
 	Knobs   []Knob       // every number, for searches: see Turn
 	Assumed []Assumption // what was filled in, and why
-	Hash    string       // of the build and its attachments
+	Hash    string       // of the build and its attachments, and of what was taught
+
+	Taught      []Taught // learned factors in use: see Teach
+	TaughtHash  string   // of them; "" untaught
+	Unlearned   []string // why learned factors are not used
+	BenchTaught bool     // the bench rows are in what was taught
+	mixes       []mix
 }
 
 // Reference lengths of the main wing: the surface with the largest area.
@@ -403,6 +409,7 @@ type Input struct {
 	How     string // how to measure it at home
 	Unit    string // a unit.Dim name, for printing
 	Model   bool   // a factor of a model, not a number of the build
+	Taught  bool   // learned: nominal and spread are those of the lesson
 	Set     func(*Aircraft, float64)
 	shape   bool
 }

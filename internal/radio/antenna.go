@@ -1,0 +1,201 @@
+package radio
+
+import (
+	"math"
+	"math/cmplx"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Field is what an antenna sends in one direction: the amplitude of the
+// electric field along each axis, for a gain of 1 an amplitude of 1. It is
+// square to the direction.
+type Field [3]complex128
+
+// Power is the gain that a field stands for (not in dB).
+func (e *Field) Power() float64 {
+	p := 0.0
+	for _, c := range e {
+		p += real(c)*real(c) + imag(c)*imag(c)
+	}
+	return p
+}
+
+// Mismatch is the share of power that a receiver with field r takes of a wave
+// with field e, of what two matched ones would exchange: 1 none lost. Both are
+// fields as sent, e towards the receiver, r back along the same line.
+func Mismatch(e, r *Field) float64 {
+	dot := e[0]*r[0] + e[1]*r[1] + e[2]*r[2]
+	a := cmplx.Abs(dot)
+	return a * a / (e.Power() * r.Power())
+}
+
+// Kind is a generic kind of antenna.
+type Kind struct {
+	Word     string
+	Gain     float64 // dBi, the usual one
+	Sigma    float64 // dB, one standard deviation when not measured
+	Circular bool
+	Beam     bool    // has a direction of its own instead of a null along its axis
+	Width    float64 // rad, half-power beamwidth of a beam
+	Axial    float64 // dB, axial ratio of a circular one
+	Why      string
+}
+
+// kinds: directivities are closed forms (Balanis), the rest common practice.
+var kinds = []Kind{
+	{Word: "dipole", Gain: 2.15, Sigma: 0.7, Why: "half a wave long: 2.15 dBi, nothing along its axis"},
+	{Word: "whip", Gain: 0, Sigma: 1.5, Why: "a quarter wave against the wiring of the aeroplane: 0 dBi, common practice; nothing along its axis"},
+	{Word: "short dipole", Gain: 1.76, Sigma: 1, Why: "much shorter than half a wave: 1.76 dBi"},
+	{Word: "cloverleaf", Gain: 1.2, Sigma: 0.5, Circular: true, Axial: 2, Why: "circular all round, 1.0 to 1.5 dBi built, nothing along its axis: common practice"},
+	{Word: "crossed dipoles", Gain: 2.15, Sigma: 0.7, Circular: true, Axial: 1, Why: "two half-wave dipoles in quadrature: circular along its axis, linear across"},
+	{Word: "patch", Gain: 7, Sigma: 1, Beam: true, Width: 75 * math.Pi / 180, Why: "6 to 8 dBi and 65 to 90 degrees wide: common practice"},
+	{Word: "circular patch", Gain: 7, Sigma: 1, Beam: true, Circular: true, Axial: 2, Width: 75 * math.Pi / 180, Why: "6 to 8 dBi and 65 to 90 degrees wide: common practice"},
+	{Word: "helix", Gain: 9.2, Sigma: 1.5, Beam: true, Circular: true, Axial: 1.3, Width: 62 * math.Pi / 180, Why: "three turns: 9.2 dBi, 62 degrees wide (Kraus; King and Wong)"},
+}
+
+// KindOf finds a kind by its word. A word not known is false.
+func KindOf(word string) (Kind, bool) {
+	for _, k := range kinds {
+		if k.Word == strings.TrimSpace(strings.ToLower(word)) {
+			return k, true
+		}
+	}
+	return Kind{}, false
+}
+
+// Kinds lists the known kinds.
+func Kinds() []Kind { return append([]Kind(nil), kinds...) }
+
+// Helix is the gain (dBi, by Kraus and as measured since) and the half-power
+// beamwidth (rad) of an axial helix of n turns, circumference c and spacing s
+// in wavelengths: 15 c² n s, about 12 c² n s measured, 52/(c sqrt(n s)) degrees.
+// Valid for 3/4 < c < 4/3 and pitch angles of 12 to 14 degrees; 1.5 dB.
+func Helix(n int, c, s float64) (kraus, measured, width float64) {
+	x := c * c * float64(n) * s
+	return 10 * math.Log10(15*x), 10 * math.Log10(12*x), 52 / math.Sqrt(x) * math.Pi / 180
+}
+
+// BeamGain is the directivity (dBi) of a beam with half-power widths a and b
+// (rad), by Tai and Pereira: 32 ln 2/(a² + b²). The bound 41253/(a b) in
+// square degrees is 0.5 dB higher.
+func BeamGain(a, b float64) float64 { return 10 * math.Log10(32*math.Ln2/(a*a+b*b)) }
+
+// Antenna is one antenna in space: Axis is a unit vector along the wire (or the
+// direction of a beam), in the axes in which directions are asked for.
+type Antenna struct {
+	Kind Kind
+	Gain float64 // dBi, at its best
+	Axis r3.Vec
+	Left bool    // turns left, of a circular one
+	Fill float64 // what a built antenna sends in its nulls, relative to its best gain; 0 in the ideal
+
+	amp, floor, power, ar float64 // set by ready
+	e1, e2                r3.Vec
+}
+
+// ready computes what does not change with the direction.
+func (a *Antenna) ready() {
+	g := math.Pow(10, a.Gain/10)
+	a.amp, a.floor = math.Sqrt(g), g*a.Fill
+	a.ar = math.Pow(10, -a.Kind.Axial/20)
+	if a.Left {
+		a.ar = -a.ar
+	}
+	if a.Kind.Beam { // cos^power, half at half of the width
+		a.power = math.Log(0.5) / math.Log(math.Cos(a.Kind.Width/2))
+	}
+	u := r3.Vec{Z: 1}
+	if math.Abs(a.Axis.Z) > 0.9 {
+		u = r3.Vec{X: 1}
+	}
+	a.e1 = r3.Unit(r3.Cross(a.Axis, u))
+	a.e2 = r3.Cross(a.Axis, a.e1)
+}
+
+// Towards is the field the antenna sends in the direction of the unit vector
+// u, without its fill.
+func (a *Antenna) Towards(u r3.Vec) (e Field) {
+	if a.amp == 0 {
+		a.ready()
+	}
+	c := r3.Dot(a.Axis, u)
+	s2 := math.Max(0, 1-c*c)
+	switch {
+	case a.Kind.Beam:
+		if c <= 0 {
+			return e // the back: fill alone
+		}
+		amp := a.amp * math.Pow(c, a.power/2)
+		// Field of a small source: e1 and, when circular, e2 a quarter wave behind,
+		// both turned square to u.
+		p, q := square(a.e1, u), square(a.e2, u)
+		if !a.Kind.Circular {
+			add(&e, r3.Unit(p), complex(amp, 0))
+			return e
+		}
+		k := amp / math.Sqrt(1+a.ar*a.ar)
+		add(&e, r3.Unit(p), complex(k, 0))
+		add(&e, r3.Unit(q), complex(0, -k*a.ar))
+	case a.Kind.Word == "crossed dipoles":
+		// Along the axis both add to twice one dipole's power in two polarisations.
+		k := a.amp / math.Sqrt2
+		dipole(&e, a.e1, u, complex(k, 0))
+		hand := complex(0, -k)
+		if a.Left {
+			hand = -hand
+		}
+		dipole(&e, a.e2, u, hand)
+	default:
+		if s2 < 1e-18 {
+			return e
+		}
+		s := math.Sqrt(s2)
+		f := s
+		if a.Kind.Word == "dipole" || a.Kind.Word == "whip" {
+			f = math.Cos(math.Pi/2*c) / s
+		}
+		along := r3.Scale(1/s, square(a.Axis, u))
+		if !a.Kind.Circular {
+			add(&e, along, complex(a.amp*f, 0))
+			return e
+		}
+		k := a.amp * f / math.Sqrt(1+a.ar*a.ar)
+		add(&e, along, complex(k, 0))
+		add(&e, r3.Cross(u, along), complex(0, -k*a.ar))
+	}
+	return e
+}
+
+func dipole(e *Field, axis, u r3.Vec, k complex128) {
+	c := r3.Dot(axis, u)
+	s2 := 1 - c*c
+	if s2 < 1e-18 {
+		return
+	}
+	s := math.Sqrt(s2)
+	add(e, r3.Scale(1/s, square(axis, u)), k*complex(math.Cos(math.Pi/2*c)/s, 0))
+}
+
+// square is the part of v square to the unit vector u.
+func square(v, u r3.Vec) r3.Vec { return r3.Sub(v, r3.Scale(r3.Dot(v, u), u)) }
+
+func add(e *Field, v r3.Vec, k complex128) {
+	e[0] += k * complex(v.X, 0)
+	e[1] += k * complex(v.Y, 0)
+	e[2] += k * complex(v.Z, 0)
+}
+
+// dot is the open-circuit voltage of an antenna with field r in a wave e.
+func dot(e, r *Field) complex128 { return e[0]*r[0] + e[1]*r[1] + e[2]*r[2] }
+
+// Elliptic is the share of power taken between two elliptic polarisations of
+// signed axial ratios r1 and r2 (amplitudes, + right, - left) whose long axes
+// stand dtau apart (rad):
+// ((1+r1²)(1+r2²) + 4 r1 r2 + (1-r1²)(1-r2²) cos 2 dtau)/(2 (1+r1²)(1+r2²)).
+// Source: Balanis (from memory; its limits are tested).
+func Elliptic(r1, r2, dtau float64) float64 {
+	a, b := 1+r1*r1, 1+r2*r2
+	return (a*b + 4*r1*r2 + (1-r1*r1)*(1-r2*r2)*math.Cos(2*dtau)) / (2 * a * b)
+}

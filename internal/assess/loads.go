@@ -12,6 +12,19 @@ import (
 // Loads is what flight and launch of these results ask of the airframe.
 func (c *Chain) Loads(r *Results) strength.Loads { return c.loads(r) }
 
+// drive fills in what the drive asks of its parts and of their screws.
+func (c *Chain) drive(r *Results, l *strength.Loads) {
+	if c.Power == nil {
+		return
+	}
+	l.BurstTime, l.Heat = burst, r.Heat
+	if t := r.Get(StaticThrust); t.Status == "" {
+		d := c.Nominal()
+		l.Thrust, l.ThrustSigma = t.Value, (t.High-t.Low)/(2*1.6449)
+		l.Torque = c.Power.At(0, 1, &d.PowerK).Torque
+	}
+}
+
 // burst is how long full throttle is held for the temperatures, s.
 const burst = 30
 

@@ -494,9 +494,7 @@ func (c *Chain) loads(r *Results) strength.Loads {
 	if r.Launch.Asked && r.Launch.By == "bungee" && r.Launch.Tension.Status == "" {
 		l.LaunchTension, l.TensionSigma = r.Launch.Tension.Value, sd(r.Launch.Tension)
 	}
-	if l.MaxCurrent > 0 {
-		l.BurstTime, l.Heat = burst, r.Heat
-	}
+	c.drive(r, &l)
 	return l
 }
 

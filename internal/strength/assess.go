@@ -26,6 +26,8 @@ type Loads struct {
 	GustSpeed                   float64 // derived gust velocity, m/s; 0: the day's gust over its wind
 	LaunchTension, TensionSigma float64 // largest pull on the hook, N
 	LaunchBelow                 float64 // angle of the line below the body axis at that pull, rad
+	Thrust, ThrustSigma         float64 // largest pull or push of the propeller, N
+	Torque                      float64 // of the motor's shaft then, N m
 	MaxCurrent, CurrentSigma    float64 // at the pack, A
 	BurstTime                   float64 // s at that current; 0: 30
 	Heat                        []Warmth
@@ -57,9 +59,17 @@ const (
 )
 
 type assessor struct {
-	ac  *craft.Aircraft
-	l   Loads
-	out []Result
+	ac   *craft.Aircraft
+	l    Loads
+	out  []Result
+	most rodForce // the largest of any linkage
+}
+
+// rodForce is the largest force in a rod, N, and where it comes from.
+type rodForce struct {
+	force         float64
+	control, from string
+	arm           float64
 }
 
 func (a *assessor) add(r Result) { a.out = append(a.out, r.Judge()) }
@@ -91,6 +101,7 @@ func Assess(ac *craft.Aircraft, l Loads) []Result {
 	a.wing()
 	a.hook()
 	a.landing()
+	a.small()
 	a.currents()
 	a.flutter()
 	return a.out
@@ -319,6 +330,9 @@ func (a *assessor) control(si, ci int, f control.Flap) {
 	}
 	if hand > force {
 		force, from = hand, "a thumb on the trailing edge"
+	}
+	if force > a.most.force {
+		a.most = rodForce{force, name, from, lk.Arm}
 	}
 	a.rod(name, lk, air, stall, rodNote)
 	a.horn(name, lk, force, from, air)
@@ -588,9 +602,24 @@ func (a *assessor) spar(name string, s *craft.Spar) {
 		r.Value = strength * z / m
 		r.Sigma = r.Value * math.Hypot(mat.Doubt, 0.1)
 		r.Refs = append(r.Refs, mat.Refs...)
+		a.relieved(name, r, wing)
 		r.Because = fmt.Sprintf("%s The %s %s alone is stressed to %.0f MPa; %.0f MPa is what its weaker side takes, made by hand.%s", load, s.Material, s.Kind, m/z/1e6, strength/1e6, relief)
 	}
 	a.add(r)
+}
+
+// relieved gives, for information, the spar's strength when the wing carries
+// its own mass where it is: spread like the lift.
+func (a *assessor) relieved(name string, r Result, wing float64) {
+	x := Relief(wing, a.ac.Mass.Total)
+	if !(x > 0 && x < 1) {
+		return
+	}
+	v := r.Value / (1 - x)
+	a.add(Result{
+		ID: name + "_relieved", Label: "the same of the " + name + " with the wing's own mass relieving it", Unit: "1", Value: v, Sigma: r.Sigma / (1 - x) * 1.1, Min: nan, Max: nan, Status: control.Information,
+		Because: fmt.Sprintf("%.0f g of the %.0f g are wing and hang where the lift is: %.0f %% less bending at the root, when the wing's mass is spread like its lift.", wing*1e3, a.ac.Mass.Total*1e3, 100*x), Refs: []cite.Ref{cite.Ours.At("wing mass over total mass", cite.Derived)},
+	})
 }
 
 func (a *assessor) hook() {

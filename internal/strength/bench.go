@@ -113,6 +113,9 @@ func weakest(own, thread, seat float64) (float64, string) {
 func (a *assessor) bolts() {
 	for i := range a.ac.Bolts {
 		b := &a.ac.Bolts[i]
+		if b.Holds == "servo" || b.Holds == "motor" {
+			continue // judged by small
+		}
 		own, thread, seat, refs := a.hold(b)
 		v, what := weakest(own, thread, seat)
 		r := Result{

@@ -260,17 +260,17 @@ type Strength struct {
 	Spar   SparBlock `key:"spar"`
 	Joiner SparBlock `key:"joiner" doc:"tube or rod that joins the wing halves"`
 	Hook   HookBlock `key:"hook"`
-	Bolts  []Bolt    `key:"bolts" doc:"screws and bolts that hold the wing or the hook"`
+	Bolts  []Bolt    `key:"bolts" doc:"screws and bolts that hold the wing, the hook, the servos or the motor"`
 	Wing   WingTest  `key:"wing" doc:"stiffness of a wing half: tap test, twist test"`
 }
 
 // Bolt is a set of like screws that hold one thing.
 type Bolt struct {
-	Holds    Text  `key:"holds" name:"yes" oneof:"wing|hook" doc:"what they hold"`
+	Holds    Text  `key:"holds" name:"yes" oneof:"wing|hook|servo|motor" doc:"what they hold; servo: each servo's own set"`
 	Diameter Value `key:"diameter" dim:"length" is:"[0.001,0.012]" doc:"of the thread"`
 	Material Text  `key:"material" oneof:"steel|nylon"`
 	Count    Count `key:"count" is:"[1,20]"`
-	Lever    Value `key:"lever" dim:"length" is:"(0,)" doc:"wing: bolt to the dowel it pries about; hook: spacing of the screws along the body"`
+	Lever    Value `key:"lever" dim:"length" is:"(0,)" doc:"wing: bolt to the dowel it pries about; hook: spacing of the screws along the body; servo: spacing along its case; motor: across the circle of its screws"`
 	Into     Text  `key:"into" oneof:"nut|plywood|spruce|balsa|GRP|nylon|PLA|PETG|ABS|aluminium" doc:"what the thread sits in"`
 	Engaged  Value `key:"engaged" dim:"length" is:"(0,)" doc:"length of thread in it"`
 	Washer   Value `key:"washer" dim:"length" is:"(0,)" doc:"diameter of head or washer"`

@@ -323,7 +323,7 @@ func holds(ac *craft.Aircraft, add func(Lever), finding string) {
 		stretch()
 	case "stake":
 		stretch()
-	case "bolts.wing", "bolts.hook", "bolts-tip.wing":
+	case "bolts.wing", "bolts.hook", "bolts-tip.wing", "bolts.servo", "bolts.motor":
 		name := finding[strings.IndexByte(finding, '.')+1:]
 		for i := range ac.Bolts {
 			if b := &ac.Bolts[i]; b.Holds == name {
@@ -333,9 +333,10 @@ func holds(ac *craft.Aircraft, add func(Lever), finding string) {
 				mm(p+".diameter", "a bolt", b.Diameter, 2, 8)
 			}
 		}
-		if name == "wing" {
+		switch name {
+		case "wing":
 			pull()
-		} else {
+		case "hook":
 			stretch()
 		}
 	}

@@ -52,23 +52,26 @@ type Range struct {
 // (separated by |); is gives the bounds of a number, in SI, as an interval
 // ("(0,)" more than zero, "[0,1]" from 0 to 1).
 type Build struct {
-	Version   Count     `key:"fledge" is:"[1,)" doc:"version of this file format, 1"`
-	Aeroplane Aeroplane `key:"aeroplane"`
-	Surfaces  []Surface `key:"surfaces" doc:"wing, tail, fins: any set of lifting surfaces"`
-	Body      Body      `key:"body"`
-	Extras    []Extra   `key:"extras" doc:"small things in the air stream: antennas, camera, cooling holes"`
-	Parts     []Part    `key:"parts" doc:"everything that has mass"`
-	Inside    Inside    `key:"inside" doc:"bays, hatches, solid things and wire routes"`
-	Linkages  []Linkage `key:"linkages" doc:"servo, arm, rod and horn of each control"`
-	Strength  Strength  `key:"strength" doc:"spar and other load-bearing things, if known"`
-	Power     Power     `key:"power"`
-	Radio     []Radio   `key:"radio" doc:"radio links: control, video, telemetry"`
-	Launch    Launch    `key:"launch"`
-	Flight    Flight    `key:"flight" doc:"how it is meant to be flown"`
-	Landing   Landing   `key:"landing"`
-	Day       Day       `key:"day" doc:"weather and field of one day"`
-	Limits    Limits    `key:"limits" doc:"limits that differ from the defaults, and the maker's"`
-	Claims    []Claim   `key:"claims" doc:"what somebody says of this aeroplane"`
+	Version   Count      `key:"fledge" is:"[1,)" doc:"version of this file format, 1"`
+	Aeroplane Aeroplane  `key:"aeroplane"`
+	Surfaces  []Surface  `key:"surfaces" doc:"wing, tail, fins: any set of lifting surfaces"`
+	Body      Body       `key:"body"`
+	Extras    []Extra    `key:"extras" doc:"small things in the air stream: antennas, camera, cooling holes"`
+	Parts     []Part     `key:"parts" doc:"everything that has mass"`
+	Inside    Inside     `key:"inside" doc:"bays, hatches, solid things and wire routes"`
+	Linkages  []Linkage  `key:"linkages" doc:"servo, arm, rod and horn of each control"`
+	Strength  Strength   `key:"strength" doc:"spar and other load-bearing things, if known"`
+	Power     Power      `key:"power"`
+	Radio     []Radio    `key:"radio" doc:"radio links: control, video, telemetry"`
+	Launch    Launch     `key:"launch"`
+	Flight    Flight     `key:"flight" doc:"how it is meant to be flown"`
+	Circuit   Circuit    `key:"circuit" doc:"what is flown, lap after lap: straights, turns, climbs"`
+	Course    Course     `key:"course" doc:"the base of a speed trial"`
+	Landing   Landing    `key:"landing"`
+	Obstacles []Obstacle `key:"obstacles" doc:"hedges, banks, trees, houses round the field"`
+	Day       Day        `key:"day" doc:"weather and field of one day"`
+	Limits    Limits     `key:"limits" doc:"limits that differ from the defaults, and the maker's"`
+	Claims    []Claim    `key:"claims" doc:"what somebody says of this aeroplane"`
 
 	Weighing   Weighing    `key:"weighing" doc:"what scales and swing tests showed"`
 	Ballast    []Spot      `key:"ballast" doc:"places where ballast may go"`
@@ -402,16 +405,29 @@ type BenchRow struct {
 
 // Radio is one link.
 type Radio struct {
-	Name        Text  `key:"name" name:"yes"`
-	Use         Text  `key:"use" oneof:"control|video|telemetry"`
-	Frequency   Value `key:"frequency" dim:"frequency" is:"(0,)"`
-	Power       Value `key:"power" dim:"power" is:"(0,)" doc:"at the transmitter, as really set"`
-	Antenna     Text  `key:"antenna" doc:"on the aeroplane"`
-	GroundGain  Value `key:"ground_gain" dim:"gain"`
-	AirGain     Value `key:"air_gain" dim:"gain"`
-	Sensitivity Value `key:"sensitivity" dim:"level"`
-	At          Place `key:"at"`
-	GroundAt    Value `key:"ground_height" dim:"length" is:"[0,)"`
+	Name          Text  `key:"name" name:"yes"`
+	Use           Text  `key:"use" oneof:"control|video|telemetry" doc:"control: the ground sends; video and telemetry: the aeroplane does"`
+	Frequency     Value `key:"frequency" dim:"frequency" is:"[1e6,1e11]"`
+	Power         Value `key:"power" dim:"power" is:"(0,1000]" doc:"at the transmitter, as really set; local law decides"`
+	Intended      Value `key:"intended" dim:"power" is:"(0,1000]" doc:"power that was meant to be set, if it differs"`
+	Antenna       Text  `key:"antenna" oneof:"dipole|whip|short dipole|cloverleaf|crossed dipoles|patch|circular patch|helix" doc:"on the aeroplane"`
+	Aim           Text  `key:"aim" oneof:"upright|along|across|down|aft" doc:"of its wire or beam on the aeroplane, wings level; upright when left out"`
+	Hand          Text  `key:"hand" oneof:"right|left" doc:"which way a circular one turns"`
+	AirGain       Value `key:"air_gain" dim:"gain" is:"[-30,40]"`
+	At            Place `key:"at" doc:"of the antenna on the aeroplane"`
+	GroundAntenna Text  `key:"ground_antenna" oneof:"dipole|whip|short dipole|cloverleaf|crossed dipoles|patch|circular patch|helix"`
+	GroundAim     Text  `key:"ground_aim" oneof:"upright|across|ahead|followed" doc:"of its wire or beam; followed: kept on the aeroplane; upright for a wire, ahead for a beam when left out"`
+	Bearing       Value `key:"ground_bearing" dim:"angle" is:"[-3.1416,3.1416]" doc:"of a beam, to the right of the launch direction"`
+	Elevation     Value `key:"ground_elevation" dim:"angle" is:"[-1.5708,1.5708]" doc:"of a beam, over level"`
+	GroundHand    Text  `key:"ground_hand" oneof:"right|left"`
+	GroundGain    Value `key:"ground_gain" dim:"gain" is:"[-30,40]"`
+	GroundAt      Value `key:"ground_height" dim:"length" is:"(0,100]" doc:"of the ground antenna over the ground"`
+	Signal        Text  `key:"signal" oneof:"analogue video|digital video|spread spectrum|wide spread spectrum|narrow" doc:"kind of signal, for the receiver's threshold when its sensitivity is not known"`
+	Bandwidth     Value `key:"bandwidth" dim:"frequency" is:"(0,1e10]" doc:"of the receiver"`
+	NoiseFigure   Value `key:"noise_figure" dim:"gain" is:"[0,30]" doc:"of the receiver"`
+	Needs         Value `key:"needs" dim:"gain" is:"[-40,60]" doc:"signal over noise at which it still works"`
+	Sensitivity   Value `key:"sensitivity" dim:"level" doc:"weakest level at which it still works, instead of bandwidth, noise figure and ratio"`
+	Loss          Value `key:"loss" dim:"gain" is:"[0,60]" doc:"of leads, connectors and mounting, both ends together"`
 }
 
 // Launch is how it leaves.
@@ -534,9 +550,14 @@ type Home struct {
 
 // Landing is how it comes down.
 type Landing struct {
-	Surface Text  `key:"surface" doc:"as in day.surface"`
-	Length  Value `key:"length" dim:"length" is:"(0,)" doc:"of the field"`
-	Margin  Value `key:"margin" dim:"ratio" is:"[1,3]" doc:"approach speed over stall speed"`
+	Surface  Text  `key:"surface" doc:"as in day.surface"`
+	Length   Value `key:"length" dim:"length" is:"(0,)" doc:"of the field"`
+	Margin   Value `key:"margin" dim:"ratio" is:"[1,3]" doc:"approach speed over stall speed"`
+	Path     Value `key:"path" dim:"angle" is:"(0,1.2]" doc:"approach path wanted, below level; the glide's own when left out"`
+	Friction Value `key:"friction" dim:"ratio" is:"(0,3]" doc:"of the belly on this ground; by the surface when left out"`
+	Touch    Touch `key:"touch" doc:"where it is to touch, from where the pilot stands"`
+	Heading  Value `key:"heading" dim:"angle" is:"[-6.2832,6.2832]" doc:"of the landing, to the right of the launch direction; the same when left out"`
+	Brake    Text  `key:"propeller" oneof:"stopped|windmilling|braked" doc:"on the approach; stopped when left out"`
 }
 
 // Day is the weather and field of one day.

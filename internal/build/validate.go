@@ -31,6 +31,7 @@ func (v *validator) all() {
 	v.linkages(parts)
 	v.launch()
 	v.day()
+	v.field()
 	v.limits()
 	v.names("extras", len(b.Extras), func(i int) Text { return b.Extras[i].Name }, false)
 	v.names("radio", len(b.Radio), func(i int) Text { return b.Radio[i].Name }, false)

@@ -91,33 +91,39 @@ type Antenna struct {
 	Left bool    // turns left, of a circular one
 	Fill float64 // what a built antenna sends in its nulls, relative to its best gain; 0 in the ideal
 
+	set                   bool
 	amp, floor, power, ar float64 // set by ready
 	e1, e2                r3.Vec
 }
 
 // ready computes what does not change with the direction.
 func (a *Antenna) ready() {
-	g := math.Pow(10, a.Gain/10)
-	a.amp, a.floor = math.Sqrt(g), g*a.Fill
-	a.ar = math.Pow(10, -a.Kind.Axial/20)
-	if a.Left {
-		a.ar = -a.ar
+	if !a.set {
+		g := math.Pow(10, a.Gain/10)
+		a.amp, a.floor = math.Sqrt(g), g*a.Fill
+		a.ar = math.Pow(10, -a.Kind.Axial/20)
+		if a.Left {
+			a.ar = -a.ar
+		}
+		if a.Kind.Beam { // cos^power, half at half of the width
+			a.power = math.Log(0.5) / math.Log(math.Cos(a.Kind.Width/2))
+		}
+		a.set = true
 	}
-	if a.Kind.Beam { // cos^power, half at half of the width
-		a.power = math.Log(0.5) / math.Log(math.Cos(a.Kind.Width/2))
+	if a.Kind.Beam || a.Kind.Word == "crossed dipoles" {
+		u := r3.Vec{Z: 1}
+		if math.Abs(a.Axis.Z) > 0.9 {
+			u = r3.Vec{X: 1}
+		}
+		a.e1 = r3.Unit(r3.Cross(a.Axis, u))
+		a.e2 = r3.Cross(a.Axis, a.e1)
 	}
-	u := r3.Vec{Z: 1}
-	if math.Abs(a.Axis.Z) > 0.9 {
-		u = r3.Vec{X: 1}
-	}
-	a.e1 = r3.Unit(r3.Cross(a.Axis, u))
-	a.e2 = r3.Cross(a.Axis, a.e1)
 }
 
 // Towards is the field the antenna sends in the direction of the unit vector
 // u, without its fill.
 func (a *Antenna) Towards(u r3.Vec) (e Field) {
-	if a.amp == 0 {
+	if !a.set {
 		a.ready()
 	}
 	c := r3.Dot(a.Axis, u)

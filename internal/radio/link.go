@@ -88,6 +88,10 @@ func (p *Place) body() (fwd, right, up r3.Vec) {
 	return fwd, right, up
 }
 
+// Ready prepares the antennas once, so that [Link.At] need not; whoever
+// changes their gain or kind calls it again on a fresh link.
+func (l *Link) Ready() { l.Air.ready(); l.Station.ready() }
+
 // At computes the link with the aeroplane at p: the direct ray and the one by
 // the ground, each with the two antennas' fields in its own directions, so that
 // attitude, pattern and polarisation come together; behind each obstacle the
@@ -130,7 +134,10 @@ func (l *Link) At(p *Place) (b Budget) {
 	k := 2 * math.Pi / Wavelength(l.Frequency)
 	edge, behind, clear := l.past(at, h1, h2, d, false)
 	b.Edge, b.Behind, b.Clear = edge, behind, clear
-	cut := math.Pow(10, -edge/20)
+	cut := 1.0
+	if edge > 0 {
+		cut = math.Pow(10, -edge/20)
+	}
 	direct := dot(&et, &er) * complex(cut/s1, 0)
 	fill := (air.floor*(pr+ground.floor) + pt*ground.floor) * cut * cut / (s1 * s1)
 	total := direct
@@ -150,7 +157,10 @@ func (l *Link) At(p *Place) (b Budget) {
 		smooth := l.Ground.smooth(l.Frequency, sin)
 		amp := gh*part(&e2, side)*part(&r2, side) + gv*part(&e2, vi)*part(&r2, vr)
 		low, _, _ := l.past(at, h1, h2, d, true)
-		amp *= complex(math.Pow(10, -low/20)/s2, 0)
+		amp *= complex(1/s2, 0)
+		if low > 0 {
+			amp *= complex(math.Pow(10, -low/20), 0)
+		}
 		diff := 4 * h1 * h2 / (s1 + s2)
 		total += amp * complex(smooth, 0) * cmplx.Exp(complex(0, -k*diff))
 		a := cmplx.Abs(amp)

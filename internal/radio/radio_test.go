@@ -503,6 +503,7 @@ func BenchmarkLink(b *testing.B) {
 	l.Obstacles = []Obstacle{{Name: "hedge", Ahead: 80, Width: 400, Height: 4}}
 	l.Boxes = []Box{{Name: "battery", At: r3.Vec{X: 0.2}, Size: r3.Vec{X: 0.08, Y: 0.04, Z: 0.03}}}
 	p := Place{Pos: r3.Vec{X: 250, Y: 40, Z: 20}, Heading: 2, Pitch: 0.1, Bank: 0.7}
+	l.Ready()
 	b.ReportAllocs()
 	for b.Loop() {
 		l.At(&p)

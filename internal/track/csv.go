@@ -1163,7 +1163,8 @@ func (r *rows) take(rec []string) bool {
 	if bad {
 		g.log.note(diag.Note, "csv-cell", g.line, "a cell of this line is not a number; the rest of the line is used", "")
 	}
-	return g.add(f)
+	g.add(f)
+	return true
 }
 
 func (r *rows) end() {

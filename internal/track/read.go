@@ -31,13 +31,12 @@ type Options struct {
 	Name       string     // for diagnostics
 	NoChecksum bool       // accept NMEA sentences without a checksum (they are flagged)
 	Columns    *ColumnMap // CSV: use this map instead of guessing
-	MaxFixes   int        // 0: one million (eleven hours at 25 Hz)
+	MaxFixes   int        // fixes kept at a time; 0: two hundred thousand (two hours and a quarter in motion at 25 Hz)
 }
 
 const (
-	defaultFixes = 1_000_000
+	defaultFixes = 200_000
 	maxLine      = 64 << 10 // bytes of one line; longer ones are torn
-	maxBytes     = 1 << 30  // bytes of one file
 )
 
 // ErrNoFixes is in the chain of the error for a file without one usable
@@ -121,14 +120,17 @@ func allDigits(b []byte) bool {
 	return len(b) > 0
 }
 
-// Read reads a log of any of the formats. The log is never nil; the error is
+// Read reads a log of any of the formats, in one pass: memory is bounded by
+// Options.MaxFixes and not by the length of the file. A log with more records
+// than that is thinned, first where the aeroplane stands still, then evenly,
+// and says so. The log is never nil; the error is
 // a [diag.List]'s when nothing could be used (and then matches [ErrNoFixes]).
 // What was odd but bearable is in Log.Notes.
 func Read(r io.Reader, o Options) (*Log, error) {
 	if o.MaxFixes <= 0 {
 		o.MaxFixes = defaultFixes
 	}
-	br := bufio.NewReaderSize(io.LimitReader(r, maxBytes), 64<<10)
+	br := bufio.NewReaderSize(r, 64<<10)
 	head, _ := br.Peek(16 << 10)
 	l := &Log{Format: Sniff(head)}
 	g := &gather{log: l, opt: o}
@@ -187,6 +189,10 @@ type gather struct {
 	section int32
 	based   bool
 	base    int64 // unix s of T = 0 (or day seconds when the date is unknown)
+
+	seen    int // records offered
+	stride  int // of them, one in this many is kept; 0: all
+	resting int // left out where it stood still
 }
 
 // at converts whole seconds and a fraction to log time.
@@ -197,15 +203,17 @@ func (g *gather) at(sec int64, frac float64) float64 {
 	return float64(sec-g.base) + frac
 }
 
-// add keeps a fix with its raw T. It reports false beyond the limit.
-func (g *gather) add(f Fix) bool {
+// add keeps a fix with its raw T.
+func (g *gather) add(f Fix) {
+	g.seen++
+	if g.stride > 1 && g.seen%g.stride != 0 {
+		return
+	}
 	if len(g.log.Fixes) >= g.opt.MaxFixes {
-		g.log.drop(OverLimit, g.line, "")
-		return false
+		g.room()
 	}
 	f.Section, f.Line = g.section, int32(min(g.line, math.MaxInt32))
 	g.log.Fixes = append(g.log.Fixes, f)
-	return true
 }
 
 // lines calls f for each line without its end; lines over the limit are cut
@@ -269,10 +277,12 @@ const rollover = 7168 * 86400 // s in 1024 weeks
 // jumps of the clock, and finds gaps.
 func (g *gather) finish() {
 	l := g.log
-	l.Records = len(l.Fixes)
-	if l.Count(OverLimit) > 0 {
-		l.note(diag.Warning, "log-too-long", 0, fmt.Sprintf("the log holds more than %d records; the rest, %d, was left out", g.opt.MaxFixes, l.Count(OverLimit)), "cut the log to the flight of interest")
-		l.Records += l.Count(OverLimit)
+	l.Records = g.seen
+	if g.resting > 0 {
+		l.note(diag.Note, "resting", 0, fmt.Sprintf("the log holds %d records; where it stood still one a second is used (%d left out)", g.seen, g.resting), "")
+	}
+	if g.stride > 1 {
+		l.note(diag.Note, "thinned", 0, fmt.Sprintf("the log holds %d records, more than are kept at a time: one in %d is used", g.seen, g.stride), "cut the log to the flight of interest")
 	}
 	kept := l.Fixes[:0]
 	raw := l.Fixes
@@ -374,7 +384,7 @@ func (g *gather) finish() {
 		f, p := &l.Fixes[i], &l.Fixes[i-1]
 		own := f.Section
 		dt := f.T - p.T
-		if dt > 2.5*med && dt > med+0.25 {
+		if dt > 2.5*med && dt > med+0.25 && !f.Rested {
 			if len(l.Gaps) < 100_000 {
 				l.Gaps = append(l.Gaps, Gap{p.T, f.T})
 			}
@@ -387,12 +397,13 @@ func (g *gather) finish() {
 	}
 }
 
-// medianStep is the median positive step of time, s; 1 when there is none.
+// medianStep is the median positive step of time, s, thinned rests left out; 1
+// when there is none.
 func medianStep(f []Fix) float64 {
 	var d []float64
 	stride := 1 + len(f)/20000
 	for i := 1; i < len(f); i += stride {
-		if s := f[i].T - f[i-1].T; s > 1e-6 && s < 3600 {
+		if s := f[i].T - f[i-1].T; s > 1e-6 && s < 3600 && !f[i].Rested {
 			d = append(d, s)
 		}
 	}

@@ -3,7 +3,8 @@
 // (RIFF WAVE), drops what cannot be true and says so, and smooths the rest
 // with a stated noise model and a doubt on every sample.
 //
-// Readers stream and are tolerant: a torn line, a bad checksum or a stuck
+// Readers stream, keep no more than a set number of records at a time, and are
+// tolerant: a torn line, a bad checksum or a stuck
 // clock costs that record, never the file; every record set aside is counted
 // under a reason in [Log.Dropped]. Inside all is SI and radians; NaN means the
 // log does not say.
@@ -38,6 +39,7 @@ type Fix struct {
 	Heading        float64 // rad, where the nose points
 	HDOP           float64
 	Sats           int16 // −1 not said
+	Rested         bool  // records between the fix before and this one were left out: it stood still
 	Section        int32 // unbroken stretch of the log; never joined across
 	Line           int32 // line (or point number) in the file
 }
@@ -60,7 +62,6 @@ const (
 	SpeedSpike  Reason = "speed spike"
 	HeightSpike Reason = "height spike"
 	Lone        Reason = "lone fix between a gap and a jump"
-	OverLimit   Reason = "beyond the size limit"
 )
 
 // Drop counts the records set aside for one reason.

@@ -17,29 +17,32 @@ import (
 
 // Aircraft is one aeroplane with its launch gear and its day, in SI.
 type Aircraft struct {
-	Name     string
-	Surfaces []Surface
-	Body     []BodyStation // nose first; empty when there is no body
-	Extras   []Extra
-	Parts    []Part // with the propeller; mirrored parts stand twice
-	Linkages []Linkage
-	Spar     Spar
-	Joiner   Spar
-	HookPad  HookPad
-	Bolts    []Bolt
-	WingTest WingTest
-	Power    Power
-	Radios   []Radio
-	Launch   Launch
-	Flight   Flight
-	Landing  Landing
-	Day      Day
-	Limits   Limits
-	Claims   []Claim
+	Name      string
+	Surfaces  []Surface
+	Body      []BodyStation // nose first; empty when there is no body
+	Extras    []Extra
+	Parts     []Part // with the propeller; mirrored parts stand twice
+	Linkages  []Linkage
+	Spar      Spar
+	Joiner    Spar
+	HookPad   HookPad
+	Bolts     []Bolt
+	WingTest  WingTest
+	Power     Power
+	Radios    []Radio
+	Circuit   Circuit
+	Course    Course
+	Obstacles []Obstacle
+	Launch    Launch
+	Flight    Flight
+	Landing   Landing
+	Day       Day
+	Limits    Limits
+	Claims    []Claim
 
 	Inside     Inside
 	Weighing   Weighing
-	Ballast    []Spot
+	Ballast    []BallastSpot
 	Deviations []Deviation
 
 	Trial   Trial
@@ -283,14 +286,6 @@ type Wiring struct {
 // BenchRow is one reading on the bench; 0 means not read.
 type BenchRow struct{ Volts, Amps, Omega, Pull, Throttle float64 }
 
-// Radio is one link.
-type Radio struct {
-	Name, Use, Antenna                                 string
-	Frequency, Power, GroundGain, AirGain, Sensitivity float64
-	At                                                 r3.Vec
-	GroundHeight                                       float64
-}
-
 // Launch is the way it leaves.
 type Launch struct {
 	By                    string // "bungee", "hand"
@@ -347,12 +342,6 @@ type Flight struct {
 type Home struct {
 	Speed, Bank, Radius, Height float64
 	Link, Picture               string
-}
-
-// Landing is how it comes down.
-type Landing struct {
-	Surface        string
-	Length, Margin float64
 }
 
 // Day is the weather and field of one day.

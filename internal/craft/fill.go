@@ -246,29 +246,8 @@ func (m *maker) linkages() {
 	m.heights()
 }
 
-func (m *maker) radios() {
-	for j := range m.b.Radio {
-		b := &m.b.Radio[j]
-		m.ac.Radios = append(m.ac.Radios, Radio{
-			Name: b.Name.S, Use: b.Use.S, Antenna: b.Antenna.S, Frequency: b.Frequency.Value, Power: b.Power.Value,
-			GroundGain: b.GroundGain.Value, AirGain: b.AirGain.Value, Sensitivity: b.Sensitivity.Value,
-			At: place(b.At), GroundHeight: b.GroundAt.Value,
-		})
-	}
-}
-
 func (m *maker) rest() {
-	f, l := &m.b.Flight, &m.b.Landing
-	m.ac.Flight = Flight{Speed: f.Speed.Value, Cruise: f.Cruise.Value, Time: f.Time.Value, Bank: f.Bank.Value, Loiter: f.Loiter.Value, Radius: f.Radius.Value, Height: f.Height.Value,
-		Pull: f.Pull.Value, RollRate: f.Roll.Value,
-		Home: Home{Speed: f.Home.Speed.Value, Bank: f.Home.Bank.Value, Radius: f.Home.Radius.Value, Height: f.Home.Height.Value, Link: f.Home.Link.S, Picture: f.Home.Picture.S}}
-	m.ac.Landing = Landing{Surface: l.Surface.S, Length: l.Length.Value, Margin: l.Margin.Value}
-	if !l.Surface.Given {
-		m.ac.Landing.Surface = m.ac.Day.Surface
-	}
-	if !l.Margin.Given {
-		m.ac.Landing.Margin = 1.3
-	}
+	m.aloft()
 	for _, c := range m.b.Claims {
 		m.ac.Claims = append(m.ac.Claims, Claim{What: c.What.S, By: c.By.S, Text: c.Value.Text, Value: c.Value.Value})
 	}

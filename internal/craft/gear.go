@@ -258,6 +258,8 @@ func (a *Aircraft) copied(deep bool) *Aircraft {
 	c.Launch.Bungee.PullForce = append([]float64(nil), a.Launch.Bungee.PullForce...)
 	c.Linkages = append([]Linkage(nil), a.Linkages...)
 	c.Bolts = append([]Bolt(nil), a.Bolts...)
+	c.Radios = append([]Radio(nil), a.Radios...)
+	c.Obstacles = append([]Obstacle(nil), a.Obstacles...)
 	if deep {
 		c.Surfaces = append([]Surface(nil), a.Surfaces...)
 		for i := range c.Surfaces {

@@ -90,7 +90,7 @@ func questions(c *console) []*cobra.Command {
 		return cmd
 	}
 	return []*cobra.Command{
-		simple("fit", "do the parts fit, and which wires to cut", "Parts as boxes in the body's shell: what stands out, what clashes, distances kept;\nthe wires to cut, and which way the motor must turn.", "", app.Fit),
+		simple("fit", "do the parts fit, and which wires to cut", "Each part in its bay or the body's shell: does it go in, through which opening,\nby how much it misses, what cures it and what that weakens; clashes, distances,\nthe room of servo arms in the true section, heat in closed bays; the wires to\ncut, what goes in first, which way the motor must turn.", "parts, bays and wires from above and from the side", app.Fit),
 		simple("balance", "mass, balance point, what moves it, weighing sheet", "Mass, balance point and inertia; the neutral point and the band the balance point\nmay lie in; where each movable part has to sit; a sheet to check it on two scales.", "the aeroplane from above with its balance", app.Balance),
 		simple("setup", "neutral settings, throws, linkages, pulses, failsafe", "What to set: neutral of each control, throws in degrees and at the edge, servo\nangles and pulses, mixing, what to hold at the launch, return-home, failsafe.", "", app.Setup),
 		simple("strength", "loads against what servo, horn, rod, spar, hook can take", "Every load against what bears it: hinge moments, servos, horns, rods, spar, hook,\nlanding, flutter screen, currents and heat, with the hinge moments over speed.", "servo load over airspeed", app.Strength),

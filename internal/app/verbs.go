@@ -11,10 +11,8 @@ import (
 	"fledge/internal/aero"
 	"fledge/internal/assess"
 	"fledge/internal/cite"
-	"fledge/internal/fit"
 	"fledge/internal/launch"
 	"fledge/internal/perform"
-	"fledge/internal/power"
 	"fledge/internal/report"
 	"fledge/internal/seek"
 	"fledge/internal/strength"
@@ -290,25 +288,6 @@ func splitGroup(s string) []string {
 		}
 	}
 	return append(out, s[from:])
-}
-
-// Fit answers the first question, as far as sizes are given.
-func Fit(ctx context.Context, q Request) (*Answer, error) {
-	s, o, chain, err := subject(ctx, q, assess.Options{NoLaunch: true, Cheap: true})
-	if err != nil {
-		return nil, err
-	}
-	ac := o.Aircraft
-	current := 0.0
-	if chain.Power != nil {
-		k := power.Neutral()
-		current = chain.Power.At(0, 1, &k).Current
-	}
-	wire := func(gauge int) (float64, float64) {
-		return strength.WireArea(gauge), strength.WireResistance(gauge, ac.Day.Temperature)
-	}
-	p := report.Fitted{Subject: s, Sheet: fit.Assess(ac, current, wire)}
-	return &Answer{Doc: report.Fit(p), Body: report.FitBody(p), Notes: o.RenderNotes()}, nil
 }
 
 // Lattice is the lifting-surface table of a build.

@@ -8,6 +8,7 @@ import (
 	"fledge/internal/air"
 	"fledge/internal/control"
 	"fledge/internal/craft"
+	"fledge/internal/fit"
 	"fledge/internal/launch"
 	"fledge/internal/odds"
 	"fledge/internal/perform"
@@ -120,6 +121,7 @@ type Results struct {
 	Launch   Launch
 	Heat     []strength.Warmth // of the drive at full throttle
 	Strength []strength.Result
+	Fit      *fit.Sheet       // nil when not asked
 	Setup    []control.Result // linkages and throws, nominal
 	Notes    []string         // what is coarse in these results
 }

@@ -100,8 +100,8 @@ type Weighing struct {
 	Swings         []Swing
 }
 
-// Spot is a place for ballast; Most 0 when not said.
-type Spot struct {
+// BallastSpot is a place for ballast; Most 0 when not said.
+type BallastSpot struct {
 	Name string
 	At   r3.Vec
 	Most float64
@@ -200,7 +200,7 @@ func (m *maker) inside() {
 	m.weighing()
 	for i := range m.b.Ballast {
 		s := &m.b.Ballast[i]
-		a.Ballast = append(a.Ballast, Spot{s.Name.S, place(s.At), s.Most.Value})
+		a.Ballast = append(a.Ballast, BallastSpot{s.Name.S, place(s.At), s.Most.Value})
 	}
 	for _, d := range m.b.Deviations {
 		a.Deviations = append(a.Deviations, Deviation{d.What.S, d.Manual.S, d.Built.S, d.Why.S})
@@ -307,3 +307,6 @@ func (a *Aircraft) Without(drop func(*Part) bool) *Aircraft {
 	c.Mass = massOf(c.Parts, c.Trial.Mass)
 	return c
 }
+
+// Path is where the build describes the part, as settings address it.
+func (p *Part) Path() string { return "parts." + build.PathKey(p.Name) }

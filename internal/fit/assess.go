@@ -3,6 +3,8 @@ package fit
 import (
 	"fmt"
 	"math"
+	"sort"
+	"strings"
 
 	"fledge/internal/cite"
 	"fledge/internal/craft"
@@ -16,125 +18,168 @@ type Judgement uint8
 const (
 	// Pass: it fits.
 	Pass Judgement = iota
-	// Fail: it does not, by Miss.
+	// Fail: it does not, by Room.
 	Fail
 	// Unknown: a size is missing.
 	Unknown
+	// Doubtful: it fits by less than the sizes are known.
+	Doubtful
 )
 
 // Result is one finding: Room is the clearance left, m, negative when it
-// fouls; Least what is asked.
+// fouls, with one standard deviation; Least what is asked.
 type Result struct {
-	ID, Label   string
-	Room, Least float64
-	Status      Judgement
-	Because     string
-	Cures       []Cure
-	Refs        []cite.Ref
+	ID, Label          string
+	Room, Sigma, Least float64
+	Status             Judgement
+	Because            string
+	Cures              []Cure
+	Refs               []cite.Ref
+	At                 *r3.Vec // where on the aeroplane
 }
 
-// Wall is the skin and padding taken off the body's outside, m: our choice.
+// Wall is the skin and padding taken off the body's outside, m, when the build
+// does not say: our choice.
 const Wall = 1.5e-3
+
+// level95 is the one-sided 95 % point: the ends of a 90 % interval.
+const level95 = 1.645
+
+// judge settles a result by its room and doubt.
+func (r *Result) judge() {
+	switch {
+	case r.Room < 0:
+		r.Status = Fail
+	case r.Room < level95*r.Sigma:
+		r.Status = Doubtful
+	default:
+		r.Status = Pass
+	}
+}
 
 // Sheet is the fit of a whole aircraft.
 type Sheet struct {
-	Results []Result
-	Harness []Lead
-	Turn    string // which way the motor turns; "" for a glider
+	Results  []Result
+	Harness  []Lead
+	Turn     string // which way the motor turns; "" for a glider
+	Assembly []Line
+	Heats    []Warmth
+	Sweeps   []Swept // of servo arms inside a surface; filled by who knows linkages
+	Bays     bool    // bays are described
+}
+
+// Line is the order of assembly through one opening, deepest first.
+type Line struct {
+	Through, Bay string
+	Parts        []string
+}
+
+// Swept is the room of a servo arm and its rod inside a surface over the whole
+// travel: Arm is how far the arm's pin stays inside the skin, m (negative:
+// stands out); From and To is the slot in the skin they need, build x, From >
+// To when none.
+type Swept struct {
+	Control, Servo string
+	Arm, From, To  float64
+	Guessed        bool // the rod's length is a guess
+}
+
+// Given is what the fit takes from other rooms.
+type Given struct {
+	Current float64 // the largest at the pack, A
+	Wire    Wire    // nil: no harness
+	Skin    Skin    // nil: surface bays are not judged
+	Air     float64 // temperature, K
 }
 
 // inside are the kinds of part that belong inside the body.
-var inside = map[string]bool{"battery": true, "controller": true, "receiver": true, "autopilot": true, "video transmitter": true, "ballast": true}
+var inside = map[string]bool{"battery": true, "controller": true, "receiver": true, "autopilot": true, "satellite receiver": true, "compass": true, "video transmitter": true, "ballast": true}
 
-// Assess checks an aircraft's parts: inside the body's shell, no two in the
-// same place, distances kept, and lists its harness. Only parts with a given
-// size are judged; the body's sections are taken as ellipses, so a box-shaped
-// body has more room than it says.
-func Assess(ac *craft.Aircraft, current float64, w Wire) *Sheet {
-	sh := &Sheet{}
-	var shell []Section
-	for _, b := range ac.Body {
-		shell = append(shell, Section{b.X, b.Z, b.Width, b.Height})
+// shells are kinds that are the aeroplane itself, or spread through it.
+var shells = map[string]bool{"structure": true, "propeller": true, "wiring": true, "repair": true, "tape": true}
+
+// Called is a part's name, with its side for a mirrored one.
+func Called(p *craft.Part) string {
+	if p.Twin {
+		return p.Name + " (left)"
 	}
-	var solids []Solid
-	kind := map[string]string{}
-	sized := map[string]bool{}
-	for _, p := range ac.Parts {
-		name := p.Name
-		if p.Twin {
-			name += " (left)"
-		}
-		kind[name] = p.Kind
-		s := Solid{name, p.At, p.Size}
-		solid := p.SizeKnown && p.Size.X > 0 && p.Size.Y > 0 && p.Size.Z > 0
-		sized[name] = solid
-		if p.Kind == "structure" || p.Kind == "propeller" || p.Kind == "wiring" || p.Kind == "repair" {
+	return p.Name
+}
+
+// placed is a part ready to be judged.
+type placed struct {
+	part  *craft.Part
+	solid Solid // with its lugs
+	sized bool
+}
+
+// Assess checks an aircraft's parts: each in its bay, or in the body's shell
+// when it has none, through an opening, past its plug; no two in the same
+// place, nothing in a spar; distances kept, routes free, transmitters cool. It
+// lists the harness and the order of assembly. Only parts with a given size
+// are judged.
+func Assess(ac *craft.Aircraft, g Given) *Sheet {
+	sh := &Sheet{Bays: len(ac.Inside.Bays) > 0}
+	body := BodyCavity(ac)
+	bays := map[string]int{}
+	for i := range ac.Inside.Bays {
+		bays[ac.Inside.Bays[i].Name] = i
+	}
+	var all []placed
+	for i := range ac.Parts {
+		p := &ac.Parts[i]
+		q := placed{part: p, solid: Solid{Called(p), p.At, r3.Add(p.Size, p.Lugs)}}
+		q.sized = p.SizeKnown && p.Size.X > 0 && p.Size.Y > 0 && p.Size.Z > 0
+		if shells[p.Kind] {
 			continue
 		}
-		if !solid {
-			s.Size = r3.Vec{}
+		if !q.sized {
+			q.solid.Size = r3.Vec{}
 		}
-		solids = append(solids, s)
-		if !inside[p.Kind] || len(shell) < 2 {
-			continue
-		}
-		r := Result{ID: "inside." + name, Label: name + " inside the body"}
-		if !solid {
-			r.Status, r.Because = Unknown, "Its size is not given."
-			sh.Results = append(sh.Results, r)
-			continue
-		}
-		if s.At.Y != 0 && math.Abs(s.At.Y)-s.Size.Y/2 > maxWidth(shell)/2 {
-			continue // in the wing
-		}
-		miss, at, _ := InShell(s, shell, Wall)
-		r.Room = -miss
-		if miss > 0 {
-			r.Status = Fail
-			r.Because = fmt.Sprintf("A corner at x %.0f, y %.0f, z %.0f mm stands %.1f mm out of the body (elliptic sections, %.1f mm of wall and padding).", at.X*1e3, at.Y*1e3, at.Z*1e3, miss*1e3, Wall*1e3)
-			r.Cures = cures(s, p, shell, miss)
-		} else {
-			r.Because = fmt.Sprintf("%.1f mm of room at its tightest corner.", -miss*1e3)
-		}
-		sh.Results = append(sh.Results, r)
+		all = append(all, q)
 	}
-	var bodies []Solid
-	for _, s := range solids {
-		if sized[s.Name] {
-			bodies = append(bodies, s)
-		}
-	}
-	for _, c := range Clashes(bodies) {
-		sh.Results = append(sh.Results, Result{
-			ID: "clash." + c.A + "." + c.B, Label: c.A + " and " + c.B + " in one place", Room: -c.By, Status: Fail,
-			Because: fmt.Sprintf("Their boxes overlap; %.1f mm along %s parts them.", c.By*1e3, [3]string{"x", "y", "z"}[c.Axis]),
-			Cures:   []Cure{{What: fmt.Sprintf("move one of them along %s", [3]string{"x", "y", "z"}[c.Axis]), By: c.By}},
-		})
-	}
-	for i := range solids {
-		for j := range solids {
-			for _, k := range Keeps {
-				if i == j || kind[solids[i].Name] != k.A || kind[solids[j].Name] != k.B {
-					continue
-				}
-				g := Gap(solids[i], solids[j])
-				r := Result{
-					ID: "apart." + solids[i].Name + "." + solids[j].Name, Label: "distance of " + solids[i].Name + " and " + solids[j].Name, Room: g - k.Least, Least: k.Least,
-					Because: fmt.Sprintf("%.0f mm apart; %.0f mm is usual: %s.", g*1e3, k.Least*1e3, k.Why), Refs: []cite.Ref{cite.Common.At("distances", cite.Practice)},
-				}
-				if g < k.Least {
-					r.Status = Fail
-					r.Cures = []Cure{{What: "move them apart", By: k.Least - g}}
-				}
-				sh.Results = append(sh.Results, r)
+	for _, q := range all {
+		p := q.part
+		var c Cavity
+		i, given := bays[p.Bay]
+		switch {
+		case given:
+			c = BayCavity(ac, i, g.Skin)
+		case inside[p.Kind] && len(body.shell) > 1:
+			c = body
+			if q.sized && p.At.Y != 0 && math.Abs(p.At.Y)-p.Size.Y/2 > maxWidth(body.shell)/2 {
+				continue // in the wing, and no bay is described
 			}
+		default:
+			continue
+		}
+		if !q.sized {
+			sh.add(Result{ID: "inside." + Called(p), Label: Called(p) + " inside " + short(&c), Room: math.NaN(), Status: Unknown, Because: "Its size is not given."})
+			continue
+		}
+		sh.place(ac, &c, q, all)
+		if given {
+			sh.through(ac, i, q)
 		}
 	}
-	if w != nil {
-		sh.Harness = Harness(ac, current, w)
+	sh.clashes(ac, all)
+	if g.Wire != nil {
+		sh.harness(ac, g)
 	}
-	sh.Turn, _ = Turning(ac.Power.Place, ac.Power.Propeller.Right)
+	sh.distances(ac, all)
+	sh.heat(ac, bays, all, g.Air)
+	sh.assembly(ac, all)
+	sh.turning(ac)
 	return sh
+}
+
+func (sh *Sheet) add(r Result) { sh.Results = append(sh.Results, r) }
+
+func short(c *Cavity) string {
+	if c.bay == nil {
+		return "the body"
+	}
+	return "the bay " + c.Name
 }
 
 func maxWidth(shell []Section) float64 {
@@ -145,33 +190,511 @@ func maxWidth(shell []Section) float64 {
 	return w
 }
 
-// cures looks for the smallest change that puts a part inside: a shift along
-// x within its room to move, the same lying another way, less of its size.
-func cures(s Solid, p craft.Part, shell []Section, miss float64) []Cure {
+// sigmaOf is one standard deviation of a part's clearance: half its own
+// doubtful side, its place, half the cavity's side.
+func sigmaOf(p *craft.Part, c *Cavity, axis int) float64 {
+	size, at := axes(p.SizeSigma), axes(p.AtSigma)
+	if axis < 0 {
+		return math.Sqrt(sq(math.Max(size[1], size[2])/2) + sq(math.Max(at[1], at[2])) + sq(c.sigma/2))
+	}
+	return math.Sqrt(sq(size[axis]/2) + sq(at[axis]) + sq(c.sigma/2))
+}
+
+var axisWords = [3]string{"lengthwise", "sideways", "in height"}
+
+// place judges a part in its place, then its plug.
+func (sh *Sheet) place(ac *craft.Aircraft, c *Cavity, q placed, all []placed) {
+	p := q.part
+	o := c.Stands(q.solid, p.Round)
+	at := p.At
+	r := Result{ID: "inside." + q.solid.Name, Label: q.solid.Name + " inside " + short(c), At: &at}
+	if !o.OK {
+		r.Status, r.Room, r.Because = Unknown, math.NaN(), "The bay cannot be told: its surface has no section there."
+		sh.add(r)
+		return
+	}
+	r.Room, r.Sigma = -o.Miss, sigmaOf(p, c, o.Axis)
+	// A height nobody gave is free: then only the thickness counts.
+	_, high := ac.Knob(p.Path() + ".at.z")
+	if c.bay != nil && c.bay.Kind == craft.SurfaceBay && o.Axis == 2 && !high {
+		r.Room = -o.Best
+	}
+	r.judge()
+	size := fmt.Sprintf("%.4g x %.4g x %.4g mm", q.solid.Size.X*1e3, q.solid.Size.Y*1e3, q.solid.Size.Z*1e3)
+	if p.Lugs != (r3.Vec{}) {
+		size += " with lugs"
+	}
+	switch {
+	case r.Status == Pass:
+		r.Because = fmt.Sprintf("%s in %s: %.1f mm of room at its tightest.", upper(size), c.word(), r.Room*1e3)
+	case r.Status == Doubtful:
+		r.Because = fmt.Sprintf("%s in %s: %.1f mm of room, and the sizes are known to %.1f mm.", upper(size), c.word(), r.Room*1e3, 2*r.Sigma*1e3)
+		r.Cures = []Cure{{What: "measure " + p.Name + " and its bay with callipers, or try a card dummy of that size"}}
+	default:
+		where := ""
+		if o.Axis >= 0 {
+			where = " " + axisWords[o.Axis]
+		} else {
+			where = fmt.Sprintf(" at the corner x %.0f, y %.0f, z %.0f mm", o.At.X*1e3, o.At.Y*1e3, o.At.Z*1e3)
+		}
+		r.Because = fmt.Sprintf("%s in %s: it misses by %.1f mm%s.", upper(size), c.word(), -r.Room*1e3, where)
+		r.Cures = c.cures(p, q.solid, -r.Room, o)
+	}
+	sh.add(r)
+	if p.Plug != (r3.Vec{}) {
+		sh.plug(c, q, all)
+	}
+}
+
+// plug asks for room on one side of the part for its plug and bend.
+func (sh *Sheet) plug(c *Cavity, q placed, all []placed) {
+	p := q.part
+	need := axes(p.Plug)
+	at := axes(p.At)
+	size := axes(p.Size)
+	for k := range 3 {
+		if need[k] <= 0 {
+			continue
+		}
+		n := need[k] + p.Bend
+		best := Result{ID: fmt.Sprintf("plug.%s.%s", q.solid.Name, "xyz"[k:k+1]), Label: fmt.Sprintf("plug of %s and its bend", q.solid.Name), Room: math.Inf(-1), Sigma: sigmaOf(p, c, k)}
+		for _, side := range []float64{-1, 1} {
+			a, s := at, size
+			a[k] += side * (size[k]/2 + n/2)
+			s[k] = n
+			o := c.Stands(Solid{At: r3.Vec{X: a[0], Y: a[1], Z: a[2]}, Size: r3.Vec{X: s[0], Y: s[1], Z: s[2]}}, 0)
+			room := -o.Miss
+			if !o.OK {
+				continue
+			}
+			hit := ""
+			for _, t := range all {
+				if t.part == p || !t.sized {
+					continue
+				}
+				if cl := Clashes([]Solid{{Name: "a", At: r3.Vec{X: a[0], Y: a[1], Z: a[2]}, Size: r3.Vec{X: s[0], Y: s[1], Z: s[2]}}, t.solid}); len(cl) > 0 && -cl[0].By < room {
+					room, hit = -cl[0].By, t.solid.Name
+				}
+			}
+			if room > best.Room {
+				best.Room = room
+				best.Because = fmt.Sprintf("It needs %.0f mm %s beside it.", n*1e3, axisWords[k])
+				if hit != "" {
+					best.Because = fmt.Sprintf("It needs %.0f mm %s beside it; %s stands there.", n*1e3, axisWords[k], hit)
+				}
+			}
+		}
+		if math.IsInf(best.Room, -1) {
+			continue
+		}
+		best.judge()
+		if best.Status != Pass {
+			best.Cures = []Cure{{What: "solder the leads of " + p.Name + " instead of the plug", By: need[k], Weakens: "it can no longer be unplugged"},
+				{What: "turn " + p.Name + " end for end, or lead the wires out the other way"}}
+			best.Refs = []cite.Ref{cite.AS50881.At("bend radii", cite.Memory)}
+		}
+		sh.add(best)
+	}
+}
+
+// cures looks for the smallest change that puts a part inside: lugs off, a
+// shift within its room to move, the same lying another way, a filed or
+// opened place; and says what each weakens.
+func (c *Cavity) cures(p *craft.Part, s Solid, miss float64, o Out) []Cure {
 	var out []Cure
-	const step = 1e-3
-	best := math.Inf(1)
+	if p.Lugs != (r3.Vec{}) {
+		t := s
+		t.Size = p.Size
+		if got := c.Stands(t, p.Round); got.OK && got.Miss <= 0 {
+			k := Cure{What: "cut the lugs off " + p.Name, By: math.Max(p.Lugs.X, math.Max(p.Lugs.Y, p.Lugs.Z)), Weakens: "its hold: it must then be glued in or framed"}
+			if !p.CutLugs {
+				k.Weakens += "; the build does not say that they may go"
+			}
+			out = append(out, k)
+		}
+	}
 	if p.MaxAt.X > p.MinAt.X {
-		for x := p.MinAt.X; x <= p.MaxAt.X+1e-9; x += step {
+		best := math.Inf(1)
+		for x := p.MinAt.X; x <= p.MaxAt.X+1e-9; x += 1e-3 {
 			t := s
 			t.At.X = x
-			if m, _, ok := InShell(t, shell, Wall); ok && m <= 0 && math.Abs(x-s.At.X) < math.Abs(best) {
+			if got := c.Stands(t, p.Round); got.OK && got.Miss <= 0 && math.Abs(x-s.At.X) < math.Abs(best) {
 				best = x - s.At.X
 			}
 		}
 		if !math.IsInf(best, 1) {
-			out = append(out, Cure{What: fmt.Sprintf("move %s to x = %.0f mm", p.Name, (s.At.X+best)*1e3), By: math.Abs(best)})
+			out = append(out, Cure{What: fmt.Sprintf("move %s to x = %.0f mm", p.Name, (s.At.X+best)*1e3), By: math.Abs(best), Set: fmt.Sprintf("%s.at.x=%.0f mm", p.Path(), (s.At.X+best)*1e3)})
+		}
+	} else if o.Best <= 0 && r3.Norm(o.Shift) > 0 {
+		t := s
+		t.At = r3.Add(s.At, o.Shift)
+		if got := c.Stands(t, p.Round); got.OK && got.Miss <= 1e-9 {
+			out = append(out, Cure{What: fmt.Sprintf("move %s by %s", p.Name, shiftWords(o.Shift)), By: r3.Norm(o.Shift)})
 		}
 	}
 	a := axes(s.Size)
-	for _, o := range orders[1:] {
+	for _, n := range orders[1:] {
 		t := s
-		t.Size = r3.Vec{X: a[o[0]], Y: a[o[1]], Z: a[o[2]]}
-		if m, _, ok := InShell(t, shell, Wall); ok && m <= 0 {
-			out = append(out, Cure{What: fmt.Sprintf("turn %s: %.0f mm along, %.0f mm across, %.0f mm high", p.Name, t.Size.X*1e3, t.Size.Y*1e3, t.Size.Z*1e3)})
+		t.Size = r3.Vec{X: a[n[0]], Y: a[n[1]], Z: a[n[2]]}
+		if got := c.Stands(t, 0); got.OK && got.Miss <= 0 {
+			out = append(out, Cure{What: fmt.Sprintf("turn %s: %.4g mm along, %.4g mm across, %.4g mm high", p.Name, t.Size.X*1e3, t.Size.Y*1e3, t.Size.Z*1e3)})
 			break
 		}
 	}
-	out = append(out, Cure{What: "open or bulge the body there", By: miss, Weakens: "the shell: a cut needs a frame or a doubler round it"})
+	if c.gap > 0 && miss <= c.gap && c.bay != nil {
+		out = append(out, Cure{What: fmt.Sprintf("let %s touch: give up %.1f mm of the clearance", p.Name, miss*1e3), By: miss, Weakens: "nothing, but it rubs and passes every knock on"})
+	}
+	open := Cure{What: "open or bulge the body there", By: miss, Weakens: "the shell: a cut needs a frame or a doubler round it"}
+	switch {
+	case c.bay != nil && c.bay.Kind == craft.SurfaceBay && o.Axis == 2:
+		open = Cure{What: fmt.Sprintf("let it through one skin, %.1f mm proud, under a blister", miss*1e3), By: miss,
+			Weakens: "the skin, which carries twist: keep the cut off the spar and frame it; the blister costs a little drag"}
+	case c.bay != nil && o.Axis >= 0:
+		open = Cure{What: fmt.Sprintf("open the bay %s by %.1f mm %s", c.Name, miss*1e3, axisWords[o.Axis]), By: miss, Weakens: "the wall or rib beside it: leave a doubler"}
+	}
+	return append(out, open)
+}
+
+func shiftWords(v r3.Vec) string {
+	var s []string
+	for k, d := range axes(v) {
+		if math.Abs(d) > 0.05e-3 {
+			s = append(s, fmt.Sprintf("%+.1f mm in %s", d*1e3, "xyz"[k:k+1]))
+		}
+	}
+	return strings.Join(s, ", ")
+}
+
+// through judges the way in: every hatch of the bay, straight or askew.
+func (sh *Sheet) through(ac *craft.Aircraft, bay int, q placed) {
+	best := Result{Room: math.Inf(-1)}
+	found := false
+	for i := range ac.Inside.Hatches {
+		h := &ac.Inside.Hatches[i]
+		if h.Bay != bay {
+			continue
+		}
+		found = true
+		at := h.At
+		r := Result{ID: "through." + q.solid.Name, Label: fmt.Sprintf("%s through the hatch %s", q.solid.Name, h.Name), At: &at,
+			Sigma: math.Hypot(math.Max(h.Long.Sigma, h.Wide.Sigma), math.Max(q.part.SizeSigma.X, math.Max(q.part.SizeSigma.Y, q.part.SizeSigma.Z)))}
+		way := Enter(q.solid.Size, h.Long.Value, h.Wide.Value, depth(ac, h))
+		r.Room, r.Because, r.Refs = way.Room, way.Say, []cite.Ref{cite.Carver1957.At("a rectangle through a rectangle", cite.Memory)}
+		r.judge()
+		if r.Status == Pass && way.Unsure {
+			r.Status = Doubtful
+		}
+		if r.Status != Pass {
+			r.Cures = way.cures(q.part, q.solid.Size, h, depth(ac, h))
+		}
+		if r.Status == Pass && best.Status != Pass || !(r.Room <= best.Room) {
+			best = r
+		}
+		if best.Status == Pass {
+			break
+		}
+	}
+	if found {
+		sh.add(best)
+	}
+}
+
+// depth is the free depth behind a hatch: its own, or the bay's side.
+func depth(ac *craft.Aircraft, h *craft.Hatch) float64 {
+	if h.Depth > 0 {
+		return h.Depth
+	}
+	b := &ac.Inside.Bays[h.Bay]
+	if b.Kind != craft.BoxBay {
+		return math.Inf(1)
+	}
+	s := axes(b.Box.Size)
+	switch h.Side {
+	case "left", "right":
+		return s[1]
+	case "front", "rear":
+		return s[0]
+	}
+	return s[2]
+}
+
+// Entry is the way in through a hatch.
+type Entry struct {
+	Room   float64 // m left at its tightest; negative: by how much it misses
+	Say    string
+	Unsure bool // no sure way in was found, and none can be excluded
+	Askew  bool
+}
+
+// Enter tells whether a box goes through a hatch of length a and width b into
+// a bay of the given depth (+Inf: no limit): laid straight in, if need be askew
+// in the opening; end on; or tilted and slid in lengthwise, sure when
+//
+//	L t/a + t √(1 - t²/a²) <= depth
+//
+// for its length L and thickness t: at the tilt whose shadow fills the hatch
+// the whole of it is then below the opening (our own, a sufficient condition).
+// What lies between is said to be unsure.
+func Enter(size r3.Vec, a, b, depth float64) Entry {
+	s := axes(size)
+	long, wide := math.Max(a, b), math.Min(a, b)
+	best := Entry{Room: math.Inf(-1)}
+	faces := [3][3]int{{0, 1, 2}, {0, 2, 1}, {1, 2, 0}} // two sides of the face that enters, then its depth
+	better := func(e Entry) {
+		if e.Room > best.Room+1e-12 && !(best.Room >= 0 && !best.Unsure) || best.Unsure && !e.Unsure && e.Room >= 0 {
+			best = e
+		}
+	}
+	for _, f := range faces {
+		p, q, deep := math.Max(s[f[0]], s[f[1]]), math.Min(s[f[0]], s[f[1]]), s[f[2]]
+		room := math.Min(long-p, wide-q)
+		askew := false
+		if need := CarverNeed(p, q, long); room < 0 && wide-need > room {
+			room, askew = wide-need, true
+			if math.IsInf(need, 1) {
+				room, askew = math.Min(long-p, wide-q), false
+			}
+		}
+		face := fmt.Sprintf("with its face of %.4g x %.4g mm", p*1e3, q*1e3)
+		if deep > depth+1e-9 {
+			// Too long to stand behind the hatch: tilt it in.
+			t := q
+			if s[f[0]] <= wide || s[f[1]] <= wide {
+				// the side across the hatch must pass the width; the other is tilted
+				across := math.Max(s[f[0]], s[f[1]])
+				if across > wide {
+					across, t = t, across
+				}
+				if across <= wide && t < long {
+					k := t / long
+					reach := deep*k + t*math.Sqrt(1-k*k)
+					e := Entry{Room: math.Min(wide-across, depth-reach), Say: fmt.Sprintf("Slid in tilted: it needs %.0f mm of depth, there are %.0f mm.", reach*1e3, depth*1e3)}
+					if e.Room < 0 && depth >= t {
+						e.Unsure, e.Room = true, 0
+						e.Say = fmt.Sprintf("It must be tilted in, and whether it turns in %.0f mm of depth cannot be told for sure: try a card dummy.", depth*1e3)
+					}
+					better(e)
+				}
+			}
+			continue
+		}
+		say := fmt.Sprintf("Straight in, %s through %.4g x %.4g mm.", face, long*1e3, wide*1e3)
+		switch {
+		case room < 0:
+			say = fmt.Sprintf("Best %s, it misses %.4g x %.4g mm by %.1f mm.", face, long*1e3, wide*1e3, -room*1e3)
+		case askew:
+			say = fmt.Sprintf("Only turned askew, %s through %.4g x %.4g mm.", face, long*1e3, wide*1e3)
+		}
+		better(Entry{Room: room, Say: say, Askew: askew})
+	}
+	if math.IsInf(best.Room, -1) { // deeper than the bay every way
+		d := math.Min(s[0], math.Min(s[1], s[2]))
+		best = Entry{Room: depth - d, Say: fmt.Sprintf("Its least side is %.4g mm, and behind the hatch there are %.4g mm.", d*1e3, depth*1e3)}
+		if best.Room >= 0 {
+			best.Room, best.Say = math.Min(long, wide)-d, fmt.Sprintf("No face of it passes %.4g x %.4g mm with %.4g mm of depth behind.", long*1e3, wide*1e3, depth*1e3)
+			best.Room = -math.Abs(best.Room)
+		}
+	}
+	return best
+}
+
+func (e Entry) cures(p *craft.Part, size r3.Vec, h *craft.Hatch, depth float64) []Cure {
+	var out []Cure
+	if p.Lugs != (r3.Vec{}) {
+		if t := Enter(p.Size, h.Long.Value, h.Wide.Value, depth); t.Room >= 0 && !t.Unsure {
+			out = append(out, Cure{What: "cut the lugs off " + p.Name, By: math.Max(p.Lugs.X, math.Max(p.Lugs.Y, p.Lugs.Z)), Weakens: "its hold: it must then be glued in or framed"})
+		}
+	}
+	if e.Unsure {
+		out = append(out, Cure{What: fmt.Sprintf("cut a card dummy of %.4g x %.4g x %.4g mm and try it", size.X*1e3, size.Y*1e3, size.Z*1e3)})
+	}
+	// Lengthen, or widen, in half millimetres, until it goes.
+	for _, long := range []bool{true, false} {
+		for d := 0.5e-3; d <= 0.2; d += 0.5e-3 {
+			a, b := h.Long.Value, h.Wide.Value
+			if long {
+				a += d
+			} else {
+				b += d
+			}
+			if t := Enter(size, a, b, depth); t.Room >= 0 && !t.Unsure {
+				side := "lengthen"
+				if !long {
+					side = "widen"
+				}
+				out = append(out, Cure{What: fmt.Sprintf("%s the hatch %s by %.1f mm", side, h.Name, d*1e3), By: d, Weakens: "the shell: frame the edge, and leave a hand's breadth to the wing seat and the hook"})
+				break
+			}
+		}
+	}
+	if len(out) == 0 {
+		out = append(out, Cure{What: "put it in before the shell is closed, or from another side", By: math.Max(0, -e.Room)})
+	}
 	return out
+}
+
+// clashes lists parts in one place, and parts in spars and frames.
+func (sh *Sheet) clashes(ac *craft.Aircraft, all []placed) {
+	var bodies []Solid
+	movable := map[string]*craft.Part{}
+	for _, q := range all {
+		if q.sized {
+			bodies = append(bodies, q.solid)
+			movable[q.solid.Name] = q.part
+		}
+	}
+	say := func(a, b string, c Clash, solid bool) {
+		axis := [3]string{"x", "y", "z"}[c.Axis]
+		r := Result{ID: "clash." + a + "." + b, Label: a + " and " + b + " in one place", Room: -c.By, Status: Fail,
+			Because: fmt.Sprintf("Their boxes overlap; %.1f mm along %s parts them.", c.By*1e3, axis)}
+		what := "move one of them along " + axis
+		if solid {
+			what = "move " + a + " along " + axis
+		}
+		r.Cures = []Cure{{What: what, By: c.By}}
+		if p := movable[a]; p != nil {
+			at := p.At
+			r.At = &at
+		}
+		sh.add(r)
+	}
+	for _, c := range Clashes(bodies) {
+		say(c.A, c.B, c, false)
+	}
+	for _, s := range ac.Inside.Solids {
+		for _, b := range bodies {
+			for _, c := range Clashes([]Solid{b, {s.Name, s.At, s.Size}}) {
+				say(b.Name, s.Name, c, true)
+			}
+		}
+	}
+}
+
+// distances judges what should keep apart: parts, leads, carbon.
+func (sh *Sheet) distances(ac *craft.Aircraft, all []placed) {
+	for i := range all {
+		for j := range all {
+			for _, k := range Keeps {
+				if i == j || all[i].part.Kind != k.A || all[j].part.Kind != k.B {
+					continue
+				}
+				sh.apart(all[i].solid, all[j].solid, Gap(all[i].solid, all[j].solid), k)
+			}
+		}
+		q := all[i]
+		for _, s := range ac.Inside.Solids {
+			if q.part.Kind != "antenna" || !conducts(s.Material) {
+				continue
+			}
+			t := Solid{s.Name, s.At, s.Size}
+			sh.apart(q.solid, t, Gap(q.solid, t), Keep{Least: 0.03, Why: strings.ToLower(s.Material) + " conducts: beside it an antenna is shaded and detuned"})
+		}
+		for n := range sh.Harness {
+			l := &sh.Harness[n]
+			for _, k := range leadKeeps {
+				if !strings.HasPrefix(l.Name, k.lead) || q.part.Kind != k.kind {
+					continue
+				}
+				d := wayGap(l.Way, q.solid)
+				if l.From == q.solid.Name || l.To == q.solid.Name {
+					continue
+				}
+				if k.kind == "compass" {
+					sh.compass(q.solid, l, d)
+					continue
+				}
+				sh.apart(q.solid, Solid{Name: l.Name}, d, Keep{Least: k.least, Why: k.why})
+			}
+		}
+	}
+}
+
+func conducts(material string) bool {
+	m := strings.ToLower(material)
+	return strings.Contains(m, "carbon") || strings.Contains(m, "steel") || strings.Contains(m, "alumin") || strings.Contains(m, "metal")
+}
+
+func (sh *Sheet) apart(a, b Solid, gap float64, k Keep) {
+	r := Result{
+		ID: "apart." + a.Name + "." + b.Name, Label: "distance of " + a.Name + " and " + b.Name, Room: gap - k.Least, Least: k.Least, At: &a.At,
+		Because: fmt.Sprintf("%.0f mm apart; %.0f mm is usual: %s.", gap*1e3, k.Least*1e3, k.Why), Refs: []cite.Ref{cite.Common.At("distances", cite.Practice)},
+	}
+	if gap < k.Least {
+		r.Status = Fail
+		r.Cures = []Cure{{What: "move them apart", By: k.Least - gap}}
+	}
+	sh.add(r)
+}
+
+// most heading error that a lead may make, rad, and the horizontal field of
+// the earth in mid latitudes, T: our choice; World Magnetic Model, from memory.
+const (
+	mostHeading = 5 * math.Pi / 180
+	earthField  = 20e-6
+)
+
+// compass judges the field of a lead pair at a compass by its heading error.
+func (sh *Sheet) compass(s Solid, l *Lead, d float64) {
+	apart := 2 * wireRadius(l.Area) * 1.3
+	b := LeadField(l.Current, math.Max(d, apart), apart)
+	e := CompassError(b, earthField)
+	// d at which the error is allowed: b = 2e-7 i s/d².
+	need := math.Sqrt(2e-7 * l.Current * apart / (earthField * math.Sin(mostHeading)))
+	r := Result{ID: "apart." + s.Name + "." + l.Name, Label: "distance of " + s.Name + " and " + l.Name, Room: d - need, Least: need, At: &s.At, Refs: []cite.Ref{cite.Ours.At("field of a lead pair, mu0 i s/(2 pi d2)", cite.Derived)},
+		Because: fmt.Sprintf("%.0f mm apart; at %.0f A the pair turns the compass by up to %.1f degrees, 5 are allowed; untwisted single leads do far worse.", d*1e3, l.Current, e*180/math.Pi)}
+	if d < need {
+		r.Status = Fail
+		r.Cures = []Cure{{What: "move the compass away from " + l.Name, By: need - d}, {What: "twist the two wires of the " + l.Name}}
+	}
+	sh.add(r)
+}
+
+// assembly lists the order of going in, for each opening.
+func (sh *Sheet) assembly(ac *craft.Aircraft, all []placed) {
+	for i := range ac.Inside.Hatches {
+		h := &ac.Inside.Hatches[i]
+		bay := &ac.Inside.Bays[h.Bay]
+		var in []Solid
+		for _, q := range all {
+			if q.part.Bay == bay.Name {
+				in = append(in, q.solid)
+			}
+		}
+		if len(in) == 0 {
+			continue
+		}
+		line := Line{Through: h.Name, Bay: bay.Name}
+		for _, s := range Order(in, h.At) {
+			line.Parts = append(line.Parts, s.Name)
+		}
+		sh.Assembly = append(sh.Assembly, line)
+	}
+	sort.SliceStable(sh.Assembly, func(i, j int) bool { return len(sh.Assembly[i].Parts) > len(sh.Assembly[j].Parts) })
+}
+
+// turning checks the motor's direction against the propeller's hand.
+func (sh *Sheet) turning(ac *craft.Aircraft) {
+	sh.Turn, _ = Turning(ac.Power.Place, ac.Power.Propeller.Right)
+	t := ac.Power.Motor.Turns
+	if t == "" || sh.Turn == "" {
+		return
+	}
+	r := Result{ID: "motor-direction", Label: "motor turns the propeller's way", Room: math.NaN(), Status: Pass, Because: upper(sh.Turn) + "; it is wired so.", At: &ac.Power.Propeller.At}
+	want := "clockwise"
+	if strings.Contains(sh.Turn, "counter-clockwise") {
+		want = "counter-clockwise"
+	}
+	if t != want {
+		r.Status = Fail
+		r.Because = fmt.Sprintf("%s; it is wired to turn %s: the propeller would push backwards.", upper(sh.Turn), t)
+		r.Cures = []Cure{{What: "swap any two of the three motor leads, and try it without the propeller"}}
+	}
+	sh.add(r)
+}
+
+func upper(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
 }

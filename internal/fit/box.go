@@ -147,6 +147,7 @@ type Cure struct {
 	What    string
 	By      float64 // m
 	Weakens string  // "" when nothing is
+	Set     string  // "path=value" that makes it in the build, when one does
 }
 
 // Place answers whether a part goes into a bay with a clearance all round,
@@ -286,30 +287,53 @@ type Section struct{ X, Z, Width, Height float64 }
 // box's ends and at each station between: exact for straight lines. ok is false
 // when there is no shell.
 func InShell(s Solid, shell []Section, wall float64) (miss float64, at r3.Vec, ok bool) {
+	return inShell(s, shell, wall, false, false)
+}
+
+// rim is the unit circle in 48 steps.
+var rim = func() (out [48][2]float64) {
+	for i := range out {
+		out[i][1], out[i][0] = math.Sincos(2 * math.Pi * float64(i) / float64(len(out)))
+	}
+	return
+}()
+
+// corner is the unit square.
+var corner = [][2]float64{{-1, -1}, {-1, 1}, {1, -1}, {1, 1}}
+
+// inShell is InShell for square sections too, and for a cylinder that lies along x.
+func inShell(s Solid, shell []Section, wall float64, square, round bool) (miss float64, at r3.Vec, ok bool) {
 	if len(shell) < 2 {
 		return 0, r3.Vec{}, false
 	}
 	x0, x1 := s.At.X-s.Size.X/2, s.At.X+s.Size.X/2
 	miss = math.Inf(-1)
+	edge := corner
+	if round {
+		edge = edge[:0:0]
+		for _, p := range rim {
+			edge = append(edge, p)
+		}
+	}
 	see := func(x float64, c Section) {
 		a, b := c.Width/2-wall, c.Height/2-wall
-		for _, sy := range []float64{-1, 1} {
-			for _, sz := range []float64{-1, 1} {
-				p := r3.Vec{X: x, Y: s.At.Y + sy*s.Size.Y/2, Z: s.At.Z + sz*s.Size.Z/2}
-				dy, dz := p.Y, p.Z-c.Z
-				r := math.Hypot(dy, dz)
-				var m float64
-				switch {
-				case a <= 0 || b <= 0:
-					m = r + math.Max(-a, -b)
-				case r == 0:
-					m = -math.Min(a, b)
-				default:
-					m = r - r/math.Hypot(dy/a, dz/b)
-				}
-				if m > miss {
-					miss, at = m, p
-				}
+		for _, e := range edge {
+			p := r3.Vec{X: x, Y: s.At.Y + e[0]*s.Size.Y/2, Z: s.At.Z + e[1]*s.Size.Z/2}
+			dy, dz := p.Y, p.Z-c.Z
+			r := math.Hypot(dy, dz)
+			var m float64
+			switch {
+			case square:
+				m = math.Max(math.Abs(dy)-a, math.Abs(dz)-b)
+			case a <= 0 || b <= 0:
+				m = r + math.Max(-a, -b)
+			case r == 0:
+				m = -math.Min(a, b)
+			default:
+				m = r - r/math.Hypot(dy/a, dz/b)
+			}
+			if m > miss {
+				miss, at = m, p
 			}
 		}
 	}
@@ -328,7 +352,8 @@ func InShell(s Solid, shell []Section, wall float64) (miss float64, at r3.Vec, o
 				if q.X > p.X {
 					k = (x - p.X) / (q.X - p.X)
 				}
-				see(x, Section{x, p.Z + k*(q.Z-p.Z), p.Width + k*(q.Width-p.Width), p.Height + k*(q.Height-p.Height)})
+				mix := func(a, b float64) float64 { return a + k*(b-a) }
+				see(x, Section{x, mix(p.Z, q.Z), mix(p.Width, q.Width), mix(p.Height, q.Height)})
 				break
 			}
 		}
@@ -339,17 +364,4 @@ func InShell(s Solid, shell []Section, wall float64) (miss float64, at r3.Vec, o
 		}
 	}
 	return miss, at, true
-}
-
-// InSkin says by how much a box of height h and length l, centred at x, stands
-// out between two skins (z of the insides at a place along the chord): the
-// box slides up or down to lie best. Negative is room left. n points along it
-// are looked at.
-func InSkin(x, l, h float64, skin func(x float64) (low, high float64), n int) float64 {
-	low, high := math.Inf(-1), math.Inf(1)
-	for i := 0; i <= n; i++ {
-		a, b := skin(x - l/2 + l*float64(i)/float64(n))
-		low, high = math.Max(low, a), math.Min(high, b)
-	}
-	return h - (high - low)
 }

@@ -138,10 +138,6 @@ func TestShellAndClashes(t *testing.T) {
 	if g := Gap(Solid{Size: r3.Vec{X: 2, Y: 2, Z: 2}}, Solid{At: r3.Vec{X: 4, Y: 5}, Size: r3.Vec{X: 2, Y: 2, Z: 2}}); math.Abs(g-math.Hypot(2, 3)) > 1e-12 {
 		t.Errorf("gap %g", g)
 	}
-	flat := func(x float64) (float64, float64) { return -0.006 - 0.02*x, 0.006 }
-	if got := InSkin(0, 0.02, 0.011, flat, 10); math.Abs(got-(0.011-0.0118)) > 1e-12 {
-		t.Errorf("in the wing %g", got)
-	}
 }
 
 func TestWeighing(t *testing.T) {
@@ -302,7 +298,7 @@ func TestAssess(t *testing.T) {
 		Power: craft.Power{Place: "tractor", Propeller: craft.Propeller{Right: true}},
 	}
 	ac.Parts[0].MaxAt.X = 0.2
-	sh := Assess(ac, 40, wires)
+	sh := Assess(ac, Given{Current: 40, Wire: wires})
 	got := map[string]Result{}
 	for _, r := range sh.Results {
 		got[r.ID] = r
@@ -324,12 +320,12 @@ func TestAssess(t *testing.T) {
 	}
 	// A battery larger than the body: no place cures it.
 	ac.Parts[0].Size = r3.Vec{X: 0.3, Y: 0.2, Z: 0.2}
-	for _, r := range Assess(ac, 40, nil).Results {
+	for _, r := range Assess(ac, Given{Current: 40}).Results {
 		if r.ID == "inside.battery" && (r.Status != Fail || len(r.Cures) != 1) {
 			t.Errorf("%+v", r)
 		}
 	}
-	Assess(&craft.Aircraft{}, 0, nil)
+	Assess(&craft.Aircraft{}, Given{})
 }
 
 // A known centre of gravity, tilted: the readings give its height back.

@@ -9,7 +9,7 @@ import (
 
 // bench answers questions 1 to 4.
 func (j *judged) bench() {
-	j.ask("fit", "bench", 1, "parts in their places", "no bays are described")
+	j.fit()
 	j.mass()
 	j.balance()
 	j.controlPower()

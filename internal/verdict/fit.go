@@ -1,0 +1,69 @@
+package verdict
+
+import (
+	"math"
+
+	"fledge/internal/assess"
+	"fledge/internal/unit"
+)
+
+// fit answers the first question: parts in their bays, distances kept, the
+// motor's direction.
+func (j *judged) fit() {
+	sheet := j.r.Fit
+	if sheet == nil || !sheet.Bays {
+		j.ask("fit", "bench", 1, "parts in their places", "no bays are described")
+	} else {
+		s := sheet.Sum("inside.", "plug.", "through.", "clash.", "route.", "heat.")
+		f := Finding{ID: "fit", Stage: "bench", Question: 1, Label: "room of the parts, tightest", Dim: unit.Length, Limit: atLeast(0), Sources: []string{"our-choice"},
+			Value: assess.Quantity{Value: math.NaN(), Low: math.NaN(), High: math.NaN(), Unit: "m"}}
+		if t := s.Tightest; t != nil {
+			low, high := t.Interval()
+			f.Value = assess.Quantity{Value: t.Room, Low: low, High: high, Unit: "m"}
+			f.Because = t.Label + ": " + t.Because
+			f.Place = t.At
+		}
+		switch {
+		case s.Fails > 0:
+			f.Status = Fail
+		case s.Unknown > 0:
+			f.Status = Unknown
+		case s.Doubtful > 0:
+			f.Status = Doubtful
+		default:
+			f.Status = Pass
+		}
+		if w := s.Worst; w != nil {
+			f.Because, f.Place = w.Label+": "+w.Because, w.At
+			f.Release = w.First()
+			if f.Release == "" {
+				f.Release = "give its size"
+			}
+		}
+		if s.N > 0 {
+			j.add(f)
+		}
+	}
+	if sheet == nil {
+		return
+	}
+	if s := sheet.Sum("apart."); s.N > 0 && sheet.Bays {
+		f := Finding{ID: "clearances", Stage: "bench", Question: 1, Label: "distance beyond what is usual, least", Dim: unit.Length, Limit: atLeast(0), Sources: []string{"common-practice"}, Status: Pass}
+		t := s.Tightest
+		low, high := t.Interval()
+		f.Value = assess.Quantity{Value: t.Room, Low: low, High: high, Unit: "m"}
+		f.Because, f.Place, f.Release = t.Label+": "+t.Because, t.At, t.First()
+		if s.Fails > 0 {
+			f.Status = Fail
+		}
+		j.add(f)
+	}
+	if s := sheet.Sum("motor-direction"); s.N > 0 {
+		n := math.NaN()
+		f := Finding{ID: "motor-direction", Stage: "bench", Question: 1, Safety: true, Label: "motor turns the propeller's way", Status: Pass, Value: assess.Quantity{Value: n, Low: n, High: n}, Limit: Limit{n, n}, Caution: "propeller", Because: "as wired"}
+		if w := s.Worst; w != nil {
+			f.Status, f.Because, f.Release, f.Place = Fail, w.Because, w.First(), w.At
+		}
+		j.add(f)
+	}
+}

@@ -99,10 +99,15 @@ type Drawn struct {
 // Nominal is the draw with everything at its nominal value.
 func (c *Chain) Nominal() Drawn { return c.Draw(nil, nil) }
 
-// Draw sets the inputs of the given indices (of Aircraft.Inputs) to values.
+// Draw sets the inputs of the given indices (of Aircraft.Inputs) to values
+// drawn independently, mixed as what was learned of them hangs together.
 func (c *Chain) Draw(index []int, value []float64) Drawn {
+	return c.DrawPlain(index, c.Aircraft.Mixed(index, value))
+}
+
+// DrawPlain is Draw with the values as they stand.
+func (c *Chain) DrawPlain(index []int, value []float64) Drawn {
 	base := c.Aircraft
-	value = base.Mixed(index, value)
 	d := Drawn{Aircraft: base}
 	if len(index) > 0 {
 		d.Aircraft = base.Vary(index, value)
@@ -244,8 +249,7 @@ func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 		g, _ := p.GustLoad(top.V, u, c.slope, ac.Ref.Chord)
 		set(GustLoad, g)
 	}
-	mu := perform.GroundOf(ac.Landing.Surface).Friction
-	l := p.Land(10, ac.Day.Wind*math.Cos(ac.Day.OffAxis), ac.Landing.Margin, mu)
+	l := p.Land(10, ac.Day.Wind*math.Cos(ac.Day.OffAxis), ac.Landing.Margin, ac.Landing.Friction)
 	st := l.Status
 	n[ApproachSpeed] = perform.Value{V: l.Approach, Status: perform.OK}
 	n[Touchdown] = perform.Value{V: l.GroundSpeed, Status: st}

@@ -8,6 +8,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash"
+	"io"
 	"io/fs"
 	"math"
 	"os"
@@ -56,9 +58,10 @@ type DebriefRequest struct {
 	Note     string // state of the aeroplane
 }
 
-// mostLog is the largest log read, in bytes; mostColumns of a column map.
+// mostLog is the largest log read, in bytes (it is read in one pass and not
+// kept); mostColumns of a column map.
 const (
-	mostLog     = 256 << 20
+	mostLog     = 8 << 30
 	mostColumns = 1 << 20
 	mostCharts  = 24 // drawn below the first in one plot
 )
@@ -463,26 +466,33 @@ func (d *debriefing) logs(ctx context.Context) error {
 		if q.Progress != nil {
 			q.Progress("logs", i, len(q.Logs))
 		}
-		text, ds := store.ReadFile(name, mostLog, "a log")
+		f, ds := store.OpenFile(name, mostLog, "a log")
 		if ds.HasErrors() {
 			bad.List = append(bad.List, ds...)
 			continue
 		}
-		sum := sha256.Sum256(text)
+		r := newPass(f)
 		one := d.opt
-		one.Name, one.Hash = filepath.Base(name), hex.EncodeToString(sum[:8])
-		if track.Sniff(text[:min(len(text), 4096)]) == track.WAV {
-			sound, err := track.ReadWAV(bytes.NewReader(text))
+		one.Name = filepath.Base(name)
+		if track.Sniff(r.head()) == track.WAV {
+			sound, err := track.ReadWAV(r)
+			sum := r.sum()
+			f.Close()
 			if err != nil {
 				bad.List.Add(diag.Diagnostic{Severity: diag.Error, Code: "log", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "track: "), Hint: "an uncompressed WAV recording"})
 				continue
 			}
-			f, ferr := evidence.Flybys(sound, evidence.SoundOptions{Temperature: d.kelvin, Blades: d.blades})
-			sounds = append(sounds, heard{sound, f, ferr, one})
-			d.sums[one.Name] = hex.EncodeToString(sum[:])
+			found, ferr := evidence.Flybys(sound, evidence.SoundOptions{Temperature: d.kelvin, Blades: d.blades})
+			one.Hash = sum[:16]
+			sounds = append(sounds, heard{sound, found, ferr, one})
+			d.sums[one.Name] = sum
 			continue
 		}
-		log, err := track.Read(bytes.NewReader(text), track.Options{Name: name, Columns: d.cols})
+		log, err := track.Read(r, track.Options{Name: name, Columns: d.cols})
+		sum := r.sum()
+		f.Close()
+		one.Hash = sum[:16]
+		texts[name] = r.first
 		if err != nil {
 			if log != nil && log.Notes.HasErrors() {
 				for _, k := range log.Notes {
@@ -492,12 +502,10 @@ func (d *debriefing) logs(ctx context.Context) error {
 			} else {
 				bad.List.Add(diag.Diagnostic{Severity: diag.Error, Code: "log", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "track: "), Hint: "GPX, NMEA, IGC, comma-separated values with a header line, or a WAV recording of a fly-by"})
 			}
-			texts[name] = head(text)
 			continue
 		}
-		texts[name] = head(text)
 		d.notes += log.Notes.Render(bad.Text)
-		d.sums[one.Name] = hex.EncodeToString(sum[:])
+		d.sums[one.Name] = sum
 		d.page.Logs = append(d.page.Logs, evidence.Of(track.Smooth(log), one))
 	}
 	if bad.List.HasErrors() {
@@ -533,7 +541,48 @@ func (d *debriefing) logs(ctx context.Context) error {
 }
 
 // head is the part of a log that excerpts are cut from.
-func head(text []byte) []byte { return text[:min(len(text), 1<<20)] }
+// pass reads a log once: it keeps its first megabyte, for excerpts, and the
+// sum of all of it.
+type pass struct {
+	r     io.Reader
+	first []byte
+	begun int // of first, how much was given on
+	hash  hash.Hash
+}
+
+func newPass(r io.Reader) *pass { return &pass{r: r, hash: sha256.New()} }
+
+const mostExcerpt = 1 << 20
+
+// head looks at the beginning without taking it.
+func (p *pass) head() []byte {
+	b := make([]byte, 4096)
+	n, _ := io.ReadFull(p.r, b)
+	p.first = append(p.first, b[:n]...)
+	p.hash.Write(b[:n])
+	return p.first
+}
+
+func (p *pass) Read(b []byte) (int, error) {
+	if p.begun < len(p.first) {
+		n := copy(b, p.first[p.begun:])
+		p.begun += n
+		return n, nil
+	}
+	n, err := p.r.Read(b)
+	p.hash.Write(b[:n])
+	if k := min(n, mostExcerpt-len(p.first)); k > 0 {
+		p.first = append(p.first, b[:k]...)
+		p.begun += k
+	}
+	return n, err
+}
+
+// sum reads what is left and gives the SHA-256 of the whole, in hex.
+func (p *pass) sum() string {
+	io.Copy(io.Discard, p)
+	return hex.EncodeToString(p.hash.Sum(nil))
+}
 
 // weighed is the whole mass as evidence, when every part of it was weighed.
 func weighed(ac *craft.Aircraft) []evidence.Item {

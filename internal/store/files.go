@@ -99,9 +99,37 @@ func (l Loaded) Excerpts(settings ...build.Setting) func(file string) []byte {
 
 // readFile reads a whole regular file of limited size.
 func readFile(name string, most int64, what string) ([]byte, diag.Diagnostic, bool) {
-	at := diag.Span{File: name}
+	f, d, ok := openFile(name, most, what)
+	if !ok {
+		return nil, d, false
+	}
+	defer f.Close()
 	bad := func(code, hint, format string, args ...any) ([]byte, diag.Diagnostic, bool) {
-		return nil, diag.Diagnostic{Severity: diag.Error, Code: code, Span: at, Message: fmt.Sprintf(format, args...), Hint: hint}, false
+		return nil, diag.Diagnostic{Severity: diag.Error, Code: code, Span: diag.Span{File: name}, Message: fmt.Sprintf(format, args...), Hint: hint}, false
+	}
+	text, err := io.ReadAll(io.LimitReader(f, most+1))
+	if err != nil {
+		return bad("cannot-read", "", "the file cannot be read: %s", reason(err))
+	}
+	if int64(len(text)) > most {
+		return bad("too-large", "is this the right file?", "the file grew beyond %s while it was read", size(most))
+	}
+	return text, diag.Diagnostic{}, true
+}
+
+// OpenFile opens a regular file of at most so many bytes to be read in one
+// pass; the caller closes it. Problems are diagnostics as for [ReadFile].
+func OpenFile(name string, most int64, what string) (*os.File, diag.List) {
+	f, d, ok := openFile(name, most, what)
+	if !ok {
+		return nil, diag.List{d}
+	}
+	return f, nil
+}
+
+func openFile(name string, most int64, what string) (*os.File, diag.Diagnostic, bool) {
+	bad := func(code, hint, format string, args ...any) (*os.File, diag.Diagnostic, bool) {
+		return nil, diag.Diagnostic{Severity: diag.Error, Code: code, Span: diag.Span{File: name}, Message: fmt.Sprintf(format, args...), Hint: hint}, false
 	}
 	info, err := os.Stat(name)
 	switch {
@@ -120,15 +148,7 @@ func readFile(name string, most int64, what string) ([]byte, diag.Diagnostic, bo
 	if err != nil {
 		return bad("cannot-read", "", "the file cannot be read: %s", reason(err))
 	}
-	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, most+1))
-	if err != nil {
-		return bad("cannot-read", "", "the file cannot be read: %s", reason(err))
-	}
-	if int64(len(text)) > most {
-		return bad("too-large", "is this the right file?", "the file grew beyond %s while it was read", size(most))
-	}
-	return text, diag.Diagnostic{}, true
+	return f, diag.Diagnostic{}, true
 }
 
 // attach reads the files a build names.

@@ -617,7 +617,7 @@ func (a *assessor) relieved(name string, r Result, wing float64) {
 	}
 	v := r.Value / (1 - x)
 	a.add(Result{
-		ID: name + "_relieved", Label: "the same of the " + name + " with the wing's own mass relieving it", Unit: "1", Value: v, Sigma: r.Sigma / (1 - x) * 1.1, Min: nan, Max: nan, Status: control.Information,
+		ID: name + "_relieved", Label: "strength of the " + name + " over its load, relieved by the wing's mass", Unit: "1", Value: v, Sigma: r.Sigma / (1 - x) * 1.1, Min: nan, Max: nan, Status: control.Information,
 		Because: fmt.Sprintf("%.0f g of the %.0f g are wing and hang where the lift is: %.0f %% less bending at the root, when the wing's mass is spread like its lift.", wing*1e3, a.ac.Mass.Total*1e3, 100*x), Refs: []cite.Ref{cite.Ours.At("wing mass over total mass", cite.Derived)},
 	})
 }

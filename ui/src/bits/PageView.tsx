@@ -1,0 +1,86 @@
+// The neutral document: any verb's page as the server wrote it.
+import { signal } from "@preact/signals";
+import { useMemo } from "preact/hooks";
+import { say } from "../state/shop";
+import type { Answer, Block, Page, Table } from "../wire/types";
+import { Worded } from "./Term";
+
+export function TableView({ t, name }: { t: Table; name: string }) {
+  const right = (i: number): string => (t.right?.[i] ? "right" : "");
+  const mark = /^(ok|FAIL|doubt|\?|-)$/;
+  return (
+    <div class="wide" tabIndex={0} role="region" aria-label={name}>
+      <table>
+        {t.head.some((h) => h) ? <thead><tr>{t.head.map((h, i) => <th class={right(i)} scope="col">{h}</th>)}</tr></thead> : null}
+        <tbody>{t.rows.map((r) => <tr>{r.map((c, i) => <td class={right(i) + (mark.test(c) ? ` cell-${c}` : "")}>{c}</td>)}</tr>)}</tbody>
+      </table>
+    </div>
+  );
+}
+
+function BlockView({ b, name }: { b: Block; name: string }) {
+  if (b.table) return <TableView t={b.table} name={name} />;
+  if (b.list) return <ul>{b.list.map((l) => <li><Worded>{l}</Worded></li>)}</ul>;
+  return <p><Worded>{b.para ?? ""}</Worded></p>;
+}
+
+export function PageView({ page, skip = [] }: { page: Page; skip?: string[] }) {
+  const sections = (page.sections ?? []).filter((s) => s.blocks?.length && !skip.includes(s.title));
+  return (
+    <div class="page">
+      {(page.lead ?? []).map((p) => <p><Worded>{p}</Worded></p>)}
+      {sections.map((s) => (
+        <section class="page-section"><h3>{s.title}</h3>{s.blocks.map((b) => <BlockView b={b} name={s.title} />)}</section>
+      ))}
+    </div>
+  );
+}
+
+const picture = (svg: string): string => URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" }));
+
+/** Puts a drawing on the clipboard as SVG text, or saves it where that fails. */
+export async function copySvg(svg: string, name: string): Promise<void> {
+  try {
+    await navigator.clipboard.writeText(svg);
+    say("Copied as SVG.");
+  } catch {
+    const a = document.createElement("a");
+    a.href = picture(svg);
+    a.download = `${name}.svg`;
+    a.click();
+    say("Saved as SVG.");
+  }
+}
+
+export function Charts({ of }: { of: Answer["charts"] }) {
+  return <>{(of ?? []).map((c) => <ChartView svg={c.svg} title={c.title || c.name} name={c.name} />)}</>;
+}
+
+function ChartView({ svg, title, name }: { svg: string; title: string; name: string }) {
+  const url = useMemo(() => picture(svg), [svg]);
+  return (
+    <figure class="chart">
+      <img src={url} alt={title} />
+      <figcaption>{title} <button type="button" class="word-button no-print" onClick={() => void copySvg(svg, name)}>Copy as SVG</button></figcaption>
+    </figure>
+  );
+}
+
+const shown = signal<ReadonlySet<string>>(new Set());
+/** The server's whole page under a drawn view, folded. */
+export function Folded({ answer, id, title = "All figures, as printed" }: { answer: Answer; id: string; title?: string }) {
+  const open = shown.value.has(id);
+  const flip = (): void => {
+    const next = new Set(shown.value);
+    if (open) next.delete(id);
+    else next.add(id);
+    shown.value = next;
+  };
+  return (
+    <div class="folded">
+      <button type="button" class="word-button" aria-expanded={open} onClick={flip}>{title} {open ? "\u2212" : "+"}</button>
+      {open ? <>{answer.page ? <PageView page={answer.page} /> : <pre class="wide" tabIndex={0}>{answer.plain}</pre>}<Charts of={answer.charts} /></> : null}
+      {open && answer.files?.length ? <ul>{answer.files.map((f) => <li><a href={f.url} download={f.name}>{f.name}</a></li>)}</ul> : null}
+    </div>
+  );
+}

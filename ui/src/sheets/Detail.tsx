@@ -1,0 +1,60 @@
+// A numbered detail of a sheet: works itself out when it comes into sight.
+import type { ComponentChildren } from "preact";
+import { useEffect, useRef } from "preact/hooks";
+import { Busy, Empty } from "../bits/Busy";
+import { Folded, PageView, Charts } from "../bits/PageView";
+import { build, etag, hello, tryingSets, units } from "../state/shop";
+import { run, stale, work, type Work } from "../state/work";
+import type { Answer, JobAsk } from "../wire/types";
+
+/** Asks for a verb's answer on the build on the board. */
+export function askFor(verb: string, more: Partial<JobAsk> = {}): JobAsk {
+  const b = build.peek();
+  return { verb, ...(b ? { file: b.file } : {}), ...more };
+}
+
+export function useSeen(then: () => void, when: unknown[]): preact.RefObject<HTMLElement | null> {
+  const ref = useRef<HTMLElement>(null);
+  useEffect(() => {
+    const el = ref.current;
+    if (!el) return;
+    const o = new IntersectionObserver((es) => { if (es.some((e) => e.isIntersecting)) then(); }, { rootMargin: "120px" });
+    o.observe(el);
+    return () => o.disconnect();
+  }, when);
+  return ref;
+}
+
+interface Props<B> {
+  id: string; title: string; question?: number; verb: string; more?: Partial<JobAsk>; withTrying?: boolean;
+  /** Wait to be asked instead of working out when in sight. */
+  onAsk?: string; intro?: ComponentChildren; children?: (body: B, answer: Answer<B>, w: Work<B>) => ComponentChildren; foldTitle?: string;
+}
+
+export function Detail<B>({ id, title, question, verb, more, withTrying = false, onAsk, intro, children, foldTitle }: Props<B>) {
+  const w = work<B>(id);
+  const known = hello.value?.verbs.some((v) => v.name === verb) ?? false;
+  const again = (): void => { void run(id, askFor(verb, more), withTrying); };
+  const ref = useSeen(() => {
+    const now = w.peek();
+    if (!known || onAsk || !build.peek()?.ok) return;
+    if (now.state === "empty" || (now.state === "done" && stale(now as Work, withTrying)) || (now.state === "failed" && stale(now as Work, withTrying))) again();
+  }, [etag.value, units.value, known, withTrying ? tryingSets.value.join() : ""]);
+  const a = w.value.answer;
+  return (
+    <section class="detail" id={id} ref={ref} aria-labelledby={id + "-title"}>
+      <div class="detail-head">
+        <h2 id={id + "-title"}>{question ? <span class="balloon">{question}</span> : null}{title}</h2>
+      </div>
+      {intro}
+      {!known ? <Empty>This Fledge does not answer this yet.</Empty> : (
+        <>
+          <Busy of={w as never} name={title} withTrying={withTrying} again={again} />
+          {a ? (children ? <div class={stale(w.value as Work, withTrying) ? "stale" : ""}>{children(a.body, a, w.value)}</div> : a.page ? <><PageView page={a.page} /><Charts of={a.charts} /></> : null)
+            : w.value.state === "empty" || w.value.state === "cancelled" ? <Empty>{onAsk ?? "Not worked out yet."} {onAsk ? <button type="button" class="act" onClick={again}>Work it out</button> : null}</Empty> : null}
+          {a && children ? <Folded answer={a as Answer} id={id} {...(foldTitle ? { title: foldTitle } : {})} /> : null}
+        </>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,52 @@
+// The build file itself, and every value of it as a schedule.
+import { useEffect, useState } from "preact/hooks";
+import { build, writeText } from "../state/shop";
+import { ValueList } from "../draft/slip";
+import type { ValueView } from "../wire/types";
+
+export function TextView({ open = false }: { open?: boolean }) {
+  const [shown, show] = useState(open);
+  const [schedule, showSchedule] = useState(false);
+  return (
+    <section class="detail" id="file" aria-labelledby="file-title">
+      <div class="detail-head"><h2 id="file-title">The build file</h2></div>
+      <p><button type="button" class="word-button" aria-expanded={schedule} onClick={() => showSchedule(!schedule)}>Every value, as a schedule {schedule ? "\u2212" : "+"}</button></p>
+      {schedule ? <Schedule /> : null}
+      <p><button type="button" class="word-button" aria-expanded={shown} onClick={() => show(!shown)}>The text {shown ? "\u2212" : "+"}</button></p>
+      {shown ? <Text /> : null}
+    </section>
+  );
+}
+
+function Text() {
+  const b = build.value!;
+  const [text, set] = useState(b.text);
+  const [base, setBase] = useState(b.etag);
+  useEffect(() => { if (text === b.text || base === b.etag) return; if (text === lastText) { set(b.text); setBase(b.etag); } }, [b.etag]);
+  const lastText = b.text;
+  const changed = text !== b.text;
+  return (
+    <form onSubmit={(e) => { e.preventDefault(); void writeText(text, base).then((ok) => { if (ok && build.value) { set(build.value.text); setBase(build.value.etag); } }); }}>
+      <label for="file-text" class="unseen">Text of {b.file}</label>
+      <textarea id="file-text" rows={Math.min(40, text.split("\n").length + 2)} value={text} spellcheck={false} wrap="off" onInput={(e) => set(e.currentTarget.value)} />
+      <button type="submit" class="act" disabled={!changed}>Write the text</button>
+      {changed ? <button type="button" class="word-button" onClick={() => { set(b.text); setBase(b.etag); }}>Put back what is written</button> : null}
+    </form>
+  );
+}
+
+function Schedule() {
+  const [find, set] = useState("");
+  const all = build.value?.values ?? [];
+  const words = find.toLowerCase().split(/\s+/).filter(Boolean);
+  const list = all.filter((v) => words.every((w) => (v.path + " " + v.label + " " + v.shown + " " + v.state).toLowerCase().includes(w)));
+  const blocks = new Map<string, ValueView[]>();
+  for (const v of list) blocks.set(v.block, [...(blocks.get(v.block) ?? []), v]);
+  return (
+    <div class="schedule">
+      <label>Find <input type="search" value={find} placeholder="battery, assumed, x" onInput={(e) => set(e.currentTarget.value)} /></label>
+      <p class="aside">{list.filter((v) => v.state === "given").length} given, {list.filter((v) => v.state === "assumed").length} assumed</p>
+      {[...blocks].map(([name, vs]) => <section><h3>{name}</h3><ValueList list={vs} /></section>)}
+    </div>
+  );
+}

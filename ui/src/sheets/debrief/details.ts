@@ -1,0 +1,3 @@
+import type { DetailView } from "../registry";
+
+export const debriefDetails: DetailView[] = [];

@@ -1,0 +1,82 @@
+// Numbers for people: unit, interval, sensible digits.
+import type { Quantity } from "../wire/types";
+import { units, type Units } from "./shop";
+
+interface Scale { k: number; unit: string; digits?: number; add?: number }
+
+const metric = (unit: string, size: number): Scale => {
+  switch (unit) {
+    case "m": return size < 2 ? { k: 1000, unit: "mm" } : { k: 1, unit: "m" };
+    case "kg": return size < 2 ? { k: 1000, unit: "g" } : { k: 1, unit: "kg" };
+    case "s": return size >= 120 ? { k: 1 / 60, unit: "min" } : { k: 1, unit: "s" };
+    case "1": case "": return { k: 1, unit: "" };
+    case "1/m": return { k: 1, unit: "/m" };
+    default: return { k: 1, unit };
+  }
+};
+const imperial = (unit: string, size: number): Scale => {
+  switch (unit) {
+    case "m": return size < 1 ? { k: 1 / 0.0254, unit: "in" } : { k: 1 / 0.3048, unit: "ft" };
+    case "kg": return size < 0.9 ? { k: 1 / 0.028349523125, unit: "oz" } : { k: 1 / 0.45359237, unit: "lb" };
+    case "N": return { k: 1 / 4.4482216152605, unit: "lbf" };
+    case "m/s": return { k: 1 / 0.44704, unit: "mph" };
+    case "K": return { k: 1.8, unit: "°F" };
+    default: return metric(unit, size);
+  }
+};
+
+/** The scale a quantity of that size is printed in. */
+export function scaleOf(unit: string, size: number, u: Units = units.value): Scale {
+  return u === "imperial" ? imperial(unit, size) : metric(unit, size);
+}
+
+/** Three figures or so, and never more than the doubt deserves. */
+export function figures(v: number, spread = 0): string {
+  const a = Math.abs(v);
+  let d = a >= 100 ? 0 : a >= 10 ? 1 : a >= 1 ? 2 : a === 0 ? 0 : Math.min(6, 2 - Math.floor(Math.log10(a)));
+  if (spread > 0) d = Math.min(d, Math.max(0, 1 - Math.floor(Math.log10(spread))));
+  const s = v.toFixed(d);
+  return (Number(s) === 0 ? s.replace(/^-/, "") : s).replace("-", "\u2212");
+}
+
+export interface Said { value: string; interval: string; unit: string; full: string }
+
+/** Says a quantity; shares (unit "1" and asked for) as percent. */
+export function sayQuantity(q: Quantity | { value: number | null; low?: number | null; high?: number | null; unit: string; status?: string }, share = false, u: Units = units.value): Said {
+  if (q.value === null || q.value === undefined || Number.isNaN(q.value)) {
+    const why = q.status && q.status !== "ok" ? q.status : "not known";
+    return { value: "\u2013", interval: "", unit: "", full: why };
+  }
+  const s = share && q.unit === "1" ? { k: 100, unit: "%" } : scaleOf(q.unit, Math.abs(q.value), u);
+  const low = q.low ?? null, high = q.high ?? null;
+  const spread = low !== null && high !== null ? Math.abs(high - low) * s.k : 0;
+  const value = figures(q.value * s.k, spread);
+  const unit = s.unit === "deg" ? "°" : s.unit;
+  const some = spread > 1e-9 * Math.abs(q.value * s.k) && spread > 0;
+  const interval = some ? `${figures(low! * s.k, spread)} to ${figures(high! * s.k, spread)}` : "";
+  const glue = unit === "°" || unit === "" ? "" : "\u00a0";
+  return { value, interval, unit, full: value + glue + unit + (interval ? ` (${interval})` : "") };
+}
+
+/** A length in the drawing's own figures. */
+export function sayLength(m: number, u: Units = units.value): string {
+  return u === "imperial" ? `${figures(m / 0.0254)} in` : `${Math.round(m * 1000)} mm`.replace("-", "\u2212");
+}
+
+/** What --set takes for a length: never rounded coarser than 0.1 mm. */
+export function setLength(m: number): string { return `${Math.round(m * 10000) / 10} mm`; }
+
+export const shares = new Set(["balance", "launch-odds", "control-power", "trim", "sortie", "reserve"]);
+
+export function sayLimit(l: { min: number | null; max: number | null }, unit: string, share: boolean, size: number): string {
+  const s = share && unit === "1" ? { k: 100, unit: "%" } : scaleOf(unit, Math.abs(size || l.max || l.min || 0));
+  const one = (v: number): string => {
+    const t = figures(v * s.k).replace(/(\.\d*?)0+$/, "$1").replace(/\.$/, "");
+    const name = s.unit === "deg" ? "°" : s.unit;
+    return t + (name && name !== "°" ? "\u00a0" : "") + name;
+  };
+  if (l.min !== null && l.max !== null) return `${one(l.min)} to ${one(l.max)}`;
+  if (l.min !== null) return `at least ${one(l.min)}`;
+  if (l.max !== null) return `at most ${one(l.max)}`;
+  return "";
+}

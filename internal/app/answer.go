@@ -14,15 +14,16 @@ import (
 // Answer is what a verb says: a page, the same as JSON, and what there is to
 // see. The command prints it, the workshop serves it.
 type Answer struct {
-	Doc    *report.Doc
-	Plain  string         // instead of Doc, for what is no page (the schema)
-	Body   any            // what --json prints
-	Chart  *chart.Chart   // what --plot draws; nil when there is nothing to see
-	More   []*chart.Chart // drawn below Chart, in the same file
-	Folder string         // made, if need be, before the files are written
-	Files  []File         // what the person asked to be written
-	Notes  string         // warnings, with their excerpts
-	Held   bool           // HOLD or NO-GO
+	Doc     *report.Doc
+	Plain   string         // instead of Doc, for what is no page (the schema)
+	Body    any            // what --json prints
+	Chart   *chart.Chart   // what --plot draws; nil when there is nothing to see
+	More    []*chart.Chart // drawn below Chart, in the same file
+	Besides []*chart.Chart // drawn by the workshop, not by --plot
+	Folder  string         // made, if need be, before the files are written
+	Files   []File         // what the person asked to be written
+	Notes   string         // warnings, with their excerpts
+	Held    bool           // HOLD or NO-GO
 }
 
 // File is one file to write.

@@ -74,6 +74,9 @@ func LaunchMore(ctx context.Context, q LaunchMoreRequest) (*Answer, error) {
 	}
 	report.AddLaunchMore(a.Doc, *s, *m)
 	a.Body = report.LaunchMoreBody(body, s.Results.Aircraft, *m)
+	if m.Map != nil {
+		a.Besides = append(a.Besides, report.LaunchMapChart(*s, m.Map))
+	}
 	if q.MapFile != "" && m.Map == nil {
 		return nil, Bad("map", "name two settings: --map launch.stick.pitch,launch.held.height", "this launch has no stretch and stick to map")
 	}

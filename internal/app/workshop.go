@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"os"
 	"slices"
 	"strings"
 	"sync"
@@ -388,4 +389,11 @@ func Diagnostics(err error) diag.List {
 		return bad.List
 	}
 	return nil
+}
+
+// NamesFile says whether the name of a section means a file: one that looks
+// like one, or one that is there.
+func NamesFile(section string) bool {
+	info, err := os.Stat(section)
+	return build.IsFile(section) || err == nil && !info.IsDir()
 }

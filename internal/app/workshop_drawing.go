@@ -474,3 +474,15 @@ func anchors(ac *craft.Aircraft, d *Drawing) []AnchorView {
 	}
 	return out
 }
+
+// Parts are the parts in their places.
+func (w *Warm) Parts() []PartView { return partViews(w.Aircraft) }
+
+// Hook is where the launch hook is, nil without one.
+func (w *Warm) Hook() *Point3 {
+	if w.Aircraft.Launch.By != "bungee" {
+		return nil
+	}
+	at := p3(w.Aircraft.Launch.Bungee.Hook)
+	return &at
+}

@@ -10,6 +10,7 @@ import (
 	"fledge/internal/diag"
 	"fledge/internal/doubt"
 	"fledge/internal/report"
+	"fledge/internal/store"
 	"fledge/internal/unit"
 )
 
@@ -260,6 +261,40 @@ func plainLabel(path string) string {
 	return strings.ReplaceAll(strings.ReplaceAll(at, "_", " "), ".", " ")
 }
 
+// Reading is a build file as far as it can be read.
+type Reading struct {
+	Loaded   store.Loaded
+	Aircraft *craft.Aircraft // nil when it makes none
+	List     diag.List       // what is wrong or odd
+}
+
+// ReadBuild reads the text of a build file of a name, which need not be on the
+// disk yet; the files it names are.
+func ReadBuild(name string, text []byte) Reading {
+	loaded, list := store.Assemble(name, text)
+	r := Reading{Loaded: loaded, List: list}
+	if list.HasErrors() || loaded.Build == nil {
+		return r
+	}
+	ac, ds := craft.New(loaded.Build, loaded.Files)
+	r.List = append(r.List, ds...)
+	if !ds.HasErrors() {
+		r.Aircraft = ac
+	}
+	return r
+}
+
+// Err is what keeps it from being an aeroplane, nil when nothing does.
+func (r *Reading) Err() error {
+	if r.Aircraft != nil {
+		return nil
+	}
+	return &BadInput{List: r.List, Text: r.Loaded.Excerpts()}
+}
+
+// JSON is what is wrong or odd, with excerpts.
+func (r *Reading) JSON() []ExcerptJSON { return Excerpts(r.List, r.Loaded.Excerpts()) }
+
 // ExcerptJSON is a diagnostic with the line it points at.
 type ExcerptJSON struct {
 	diag.JSON
@@ -291,7 +326,7 @@ func lineOf(text []byte, n int) string {
 	return ""
 }
 
-// Notes are the warnings of an opened build with their excerpts.
+// NotesJSON is the warnings of an opened build with their excerpts.
 func (o *Opened) NotesJSON() []ExcerptJSON { return Excerpts(o.Notes, o.excerpt) }
 
 // JSONExcerpts are the diagnostics of a bad input with their excerpts.

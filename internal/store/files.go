@@ -57,7 +57,15 @@ func LoadBuild(name string, settings ...build.Setting) (Loaded, diag.List) {
 		}
 		out.Text = edited
 	}
-	b, l := build.Parse(name, out.Text)
+	return Assemble(name, out.Text)
+}
+
+// Assemble makes of a build file's text, which need not be on the disk yet,
+// what LoadBuild makes of the file of that name: the files it names are read
+// from that file's folder.
+func Assemble(name string, text []byte) (Loaded, diag.List) {
+	out := Loaded{Path: name, Text: text, Files: map[string][]byte{}}
+	b, l := build.Parse(name, text)
 	out.Build = b
 	if b == nil {
 		return out, l

@@ -19,19 +19,18 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 	ac := o.Aircraft
 	d := chain.Nominal()
 	pl := chain.Plane(&d)
-	ground := perform.GroundOf(ac.Landing.Surface)
 	wind := ac.Day.Wind * math.Cos(ac.Day.OffAxis)
-	p := report.Landed{Subject: s, Height: 10, Ground: ground}
+	p := report.Landed{Subject: s, Height: 10, Friction: ac.Landing.Friction}
 	if !(pl.Stall > 0) {
 		n := math.NaN()
 		p.Nominal = perform.Landing{Approach: n, Angle: n, Touchdown: n, GroundSpeed: n, ApproachRun: n, FlareRun: n, Slide: n, SlideTime: n, Distance: n, Deceleration: n, SinkTouchdown: n,
 			Status: "no stall speed was found: the pitch control cannot hold the wing at its highest lift"}
 		return &Answer{Doc: report.Land(p), Body: report.LandBody(p), Notes: o.RenderNotes()}, nil
 	}
-	p.Nominal = pl.Land(p.Height, wind, ac.Landing.Margin, ground.Friction)
+	p.Nominal = pl.Land(p.Height, wind, ac.Landing.Margin, ac.Landing.Friction)
 	p.Best = pl.BestGlide()
 	way := func(say string, margin, w float64) {
-		p.Ways = append(p.Ways, report.LandRow{Say: say, Margin: margin, Wind: w, Landing: pl.Land(p.Height, w, margin, ground.Friction)})
+		p.Ways = append(p.Ways, report.LandRow{Say: say, Margin: margin, Wind: w, Landing: pl.Land(p.Height, w, margin, ac.Landing.Friction)})
 	}
 	way("as planned", ac.Landing.Margin, wind)
 	for _, m := range []float64{1.2, 1.3, 1.5} {
@@ -47,7 +46,7 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 		base := pl.Drag
 		const extra = 0.002 // m2: a hand's breadth of brake
 		braked.Drag = func(v, n float64) float64 { return base(v, n) + 0.5*d.Air.Rho*v*v*extra }
-		p.Ways = append(p.Ways, report.LandRow{Say: "20 cm2 more drag (a brake)", Margin: ac.Landing.Margin, Wind: wind, Landing: braked.Land(p.Height, wind, ac.Landing.Margin, ground.Friction)})
+		p.Ways = append(p.Ways, report.LandRow{Say: "20 cm2 more drag (a brake)", Margin: ac.Landing.Margin, Wind: wind, Landing: braked.Land(p.Height, wind, ac.Landing.Margin, ac.Landing.Friction)})
 	}
 	return &Answer{Doc: report.Land(p), Body: report.LandBody(p), Chart: report.LandChart(p), Notes: o.RenderNotes()}, nil
 }

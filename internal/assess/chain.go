@@ -236,11 +236,7 @@ func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 		n[EnduranceTime] = perform.Value{V: e.Time, Status: e.Status}
 		n[Range] = perform.Value{V: e.Distance, Status: e.Status}
 		n[CurrentCruise] = perform.Value{V: e.Current, Status: e.Status}
-		bank := ac.Flight.Bank
-		if bank == 0 {
-			bank = 45 * math.Pi / 180
-		}
-		l := p.TurnAt(cruise.V, bank)
+		l := p.TurnAt(cruise.V, Bank(ac))
 		n[LoiterRadius] = perform.Value{V: l.Radius, Status: l.Status}
 		c.trim(&n, TrimCruise, cruise.V, d)
 	}
@@ -249,13 +245,14 @@ func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 		g, _ := p.GustLoad(top.V, u, c.slope, ac.Ref.Chord)
 		set(GustLoad, g)
 	}
-	l := p.Land(10, ac.Day.Wind*math.Cos(ac.Day.OffAxis), ac.Landing.Margin, ac.Landing.Friction)
+	l := c.lands(d, p).LandAs(c.Approach(d))
 	st := l.Status
 	n[ApproachSpeed] = perform.Value{V: l.Approach, Status: perform.OK}
 	n[Touchdown] = perform.Value{V: l.GroundSpeed, Status: st}
 	n[LandingRun] = perform.Value{V: l.Distance, Status: st}
 	n[Deceleration] = perform.Value{V: l.Deceleration, Status: st}
 	c.trim(&n, TrimApproach, l.Approach, d)
+	c.aloft(&n, d, p, l)
 	return n
 }
 

@@ -56,6 +56,13 @@ const (
 	TrimCruise              // pitch stick to trim cruise
 	GustLoad                // load factor in the day's gust at top speed
 	MotorTime               // s at full throttle to the motor's limit temperature
+	RunIn95                 // m from cruise to 95 % of the top speed, level
+	RunIn99                 // m to 99 %
+	LapTime                 // s, of the circuit
+	LapEnergy               // J out of the pack, with it half way to the reserve
+	CircuitTime             // s of the circuit to the reserve
+	CircuitLaps             // laps to the reserve
+	GoRoundClimb            // m/s at approach speed, full throttle, pack at its reserve
 	idCount
 )
 
@@ -68,6 +75,8 @@ var meta = [idCount]struct{ key, unit string }{
 	CurrentMax: {"current_max", "A"}, CurrentCruise: {"current_cruise", "A"}, GlideRatio: {"glide_ratio", "1"},
 	ApproachSpeed: {"approach_speed", "m/s"}, Touchdown: {"touchdown_speed", "m/s"}, LandingRun: {"distance", "m"}, Deceleration: {"deceleration", "m/s2"},
 	TrimApproach: {"trim_approach", "1"}, TrimCruise: {"trim_cruise", "1"}, GustLoad: {"gust_load", "1"}, MotorTime: {"motor_time_to_limit", "s"},
+	RunIn95: {"run_in_95", "m"}, RunIn99: {"run_in_99", "m"}, LapTime: {"lap_time", "s"}, LapEnergy: {"lap_energy", "J"},
+	CircuitTime: {"circuit_time", "s"}, CircuitLaps: {"circuit_laps", "1"}, GoRoundClimb: {"go_round_climb", "m/s"},
 }
 
 // Key is the stable name of a scalar result, as in the JSON.

@@ -2,35 +2,19 @@ package perform
 
 import "math"
 
-// Ground is how a surface brakes a belly.
-type Ground struct {
-	Friction, Sigma float64
-	Why             string
+// Approach says how a landing is flown.
+type Approach struct {
+	Height   float64 // m over the edge of the field, or over an obstacle there
+	Wind     float64 // headwind, m/s; negative from behind
+	Margin   float64 // approach speed over stall speed
+	Touch    float64 // touchdown speed over stall speed; 0: 1.1
+	Friction float64
+	Slope    float64                 // of the ground, rad, rising in the direction of the landing
+	Path     float64                 // wanted, rad below level in still air; 0: the glide's own
+	Extra    func(v float64) float64 // N of drag beside the glide's, of a brake or a slip; nil: none
 }
 
-// grounds: no published measurement of a model's belly on grass was found;
-// these are priors, to be replaced by a measured slide.
-var grounds = map[string]Ground{
-	"short grass": {0.40, 0.10, "an unverified prior, 0.2 to 0.6"},
-	"long grass":  {0.60, 0.15, "an unverified prior; long grass also catches wing tips"},
-	"crop":        {0.9, 0.3, "an unverified prior; a crop stops and turns the aeroplane"},
-	"concrete":    {0.35, 0.10, "film or glass sliding on concrete, an unverified prior"},
-	"dirt":        {0.50, 0.15, "an unverified prior"},
-	"sand":        {0.60, 0.15, "an unverified prior"},
-	"snow":        {0.10, 0.05, "an unverified prior"},
-	"water":       {0.5, 0.3, "not modelled: an unverified prior"},
-}
-
-// GroundOf returns the friction of a surface word; the word is checked by build.
-func GroundOf(surface string) Ground {
-	g, found := grounds[surface]
-	if !found {
-		return Ground{0.40, 0.15, "surface not known"}
-	}
-	return g
-}
-
-// Landing is an approach from height h with the motor off, a flare and a slide.
+// Landing is an approach, a flare and a slide.
 type Landing struct {
 	Approach      float64 // airspeed of the approach, m/s
 	Angle         float64 // of the approach below level, in still air, rad
@@ -42,54 +26,115 @@ type Landing struct {
 	SlideTime     float64 // s
 	Distance      float64 // all three
 	Deceleration  float64 // mean of the slide, m/s²
-	SinkTouchdown float64 // m/s, after the flare
+	SinkTouchdown float64 // m/s, after the flare, square to the ground
+	Thrust        float64 // N held on the approach, when its path is flatter than the glide
 	Status        Status
 }
 
-// Land computes a landing: approach at margin × Vs with the propeller idle,
-// from height h (m) over the edge of the field, headwind w (m/s, negative for
-// a tail wind), a flare as a circular arc of load factor 1.2, touchdown at
-// 1.1 Vs, a slide with friction mu.
-//
-//	approach: s = h (v cos γ − w)/(v sin γ)
-//	flare:    R = v²/(g (n−1)), height R (1−cos γ), run R sin γ
-//	slide:    s = m/(2B) ln(1 + B v²/(μ m g)), B = ρ S (CD − μ CL)/2
-//
-// The slide takes half the touchdown lift and the drag at that lift.
-// Source: reference flight 4 (derived closed forms).
+// States of a landing.
+const (
+	TooSteep Status = "steeper than it glides at this speed: it would gain speed"
+	NoReach  Status = "the wind is stronger than the approach is fast: it does not come down to the field"
+)
+
+// Land is LandAs over level ground with nothing special: from height h (m),
+// headwind w (m/s), approach at margin times the stall speed, friction mu.
 func (p *Plane) Land(h, w, margin, mu float64) Landing {
-	v := margin * p.Stall
-	g := p.GlideAt(v)
-	l := Landing{Approach: v, Angle: g.Angle, Touchdown: 1.1 * p.Stall, Status: OK}
-	if g.Angle <= 0 {
+	return p.LandAs(Approach{Height: h, Wind: w, Margin: margin, Friction: mu})
+}
+
+// LandAs computes a landing with the motor off: a steady approach from a height
+// over the edge of the field, a flare as a circular arc of load factor 1.2 and
+// a float that bleeds the rest of the speed, touchdown, a slide.
+//
+//	approach: s = h (v cos γ − w)/(v sin γ), γ against the ground's slope
+//	flare:    R = v²/(g (n−1)), height R (1−cos γ), run R sin γ
+//	slide:    dv/dt = −[μ (m g cos θ − L) + D]/m − g sin θ
+//
+// The slide takes half the touchdown lift and the drag at that lift. A path
+// flatter than the glide is held with thrust; a steeper one is TooSteep.
+// Source: reference flight 4 (derived closed forms).
+func (p *Plane) LandAs(a Approach) Landing {
+	touch := a.Touch
+	if touch == 0 {
+		touch = 1.1
+	}
+	v := a.Margin * p.Stall
+	drag := p.glideDrag
+	if a.Extra != nil {
+		drag = func(v, n float64) float64 { return p.glideDrag(v, n) + a.Extra(v) }
+	}
+	angle := glideAngle(drag, v, p.Weight())
+	l := Landing{Approach: v, Angle: angle, Touchdown: math.Min(touch, a.Margin) * p.Stall, Status: OK}
+	if angle <= 0 {
 		l.Status = NeverDescends
 		return l
 	}
-	r, fh, run := FlareArc(v, g.Angle, 1.2)
-	_ = r
-	fh = math.Min(fh, h)
-	along := func(d float64) float64 { return d * (v*math.Cos(g.Angle) - w) / (v * math.Cos(g.Angle)) }
-	l.ApproachRun = (h - fh) * (v*math.Cos(g.Angle) - w) / (v * math.Sin(g.Angle))
+	if a.Path > 0 {
+		l.Angle = a.Path
+		l.Thrust = drag(v, math.Cos(a.Path)) - p.Weight()*math.Sin(a.Path)
+		if l.Thrust < -1e-9*p.Weight() {
+			l.Status = TooSteep
+		}
+	}
+	g := l.Angle
+	over := v*math.Cos(g) - a.Wind // speed over the ground
+	if over <= 0 {
+		l.Status = NoReach
+		l.ApproachRun, l.FlareRun, l.Slide, l.Distance, l.Deceleration = math.NaN(), math.NaN(), math.NaN(), math.NaN(), math.NaN()
+		return l
+	}
+	down := math.Atan2(v*math.Sin(g), over) + a.Slope // against the ground
+	if down <= 0 {
+		l.Status = NeverDescends
+		return l
+	}
+	rel := math.Max(0, g+a.Slope) // turned by the flare
+	_, fh, run := FlareArc(v, rel, 1.2)
+	fh = math.Min(fh, a.Height)
+	l.ApproachRun = (a.Height - fh) / math.Tan(down)
 	// The flare also bleeds the speed from v to touchdown: the time of that at
 	// the drag of level flight, over the ground.
 	bleed := 0.0
 	if v > l.Touchdown {
-		d := p.glideDrag((v+l.Touchdown)/2, 1)
+		d := drag((v+l.Touchdown)/2, 1) + p.Weight()*math.Sin(a.Slope)
+		if d <= 0 {
+			l.Status = NeverDescends
+			return l
+		}
 		t := p.Mass * (v - l.Touchdown) / d
-		bleed = t * ((v+l.Touchdown)/2 - w)
+		bleed = t * ((v+l.Touchdown)/2 - a.Wind)
 	}
-	l.FlareRun = math.Max(0, along(run)) + math.Max(0, bleed)
-	l.GroundSpeed = math.Max(0, l.Touchdown-w)
+	l.FlareRun = math.Max(0, run*over/(v*math.Cos(g))) + math.Max(0, bleed)
+	l.GroundSpeed = math.Max(0, l.Touchdown-a.Wind)
 	q := 0.5 * p.Rho * l.Touchdown * l.Touchdown
 	cl := 0.5 * p.Weight() / (q * p.Area)
 	cd := p.glideDrag(l.Touchdown, 0.5) / (q * p.Area)
-	l.Slide, l.SlideTime = Slide(p.Mass, p.Area, mu, cl, cd, p.Rho, l.Touchdown, w)
-	l.SinkTouchdown = 0.3 * v * math.Sin(g.Angle)
+	l.Slide, l.SlideTime = SlideOn(p.Mass, p.Area, a.Friction, cl, cd, p.Rho, l.Touchdown, a.Wind, a.Slope)
+	l.SinkTouchdown = 0.3 * v * math.Sin(rel)
 	l.Distance = l.ApproachRun + l.FlareRun + l.Slide
 	if l.Slide > 0 {
 		l.Deceleration = l.GroundSpeed * l.GroundSpeed / (2 * l.Slide)
 	}
 	return l
+}
+
+// glideAngle is the steady glide's angle at airspeed v: sin γ = D/W, L = W cos γ.
+func glideAngle(drag func(v, n float64) float64, v, weight float64) float64 {
+	n, g := 1.0, 0.0
+	for range 40 {
+		s := drag(v, n) / weight
+		if s >= 1 {
+			return math.Pi / 2
+		}
+		g = math.Asin(s)
+		next := math.Cos(g)
+		if math.Abs(next-n) < 1e-12 {
+			break
+		}
+		n += 0.7 * (next - n)
+	}
+	return g
 }
 
 // FlareArc is a flare as a circular arc from a path of angle γ below level at
@@ -105,26 +150,62 @@ func ApproachRun(h, v, gamma, w float64) float64 {
 	return h * (v*math.Cos(gamma) - w) / (v * math.Sin(gamma))
 }
 
-// Slide integrates dv/dt = −[μ(m g − L) + D]/m from touchdown airspeed v with
-// headwind w until the ground speed is nil; CL and CD are constant, friction
-// acts on the ground, L and D on the airspeed. Fixed-step RK4 on 2000 steps of
-// ground speed. Returns metres and seconds.
+// Slide is SlideOn over level ground.
 func Slide(m, area, mu, cl, cd, rho, v, w float64) (distance, time float64) {
+	return SlideOn(m, area, mu, cl, cd, rho, v, w, 0)
+}
+
+// SlideOn integrates dv/dt = −[μ(m g cos θ − L) + D]/m − g sin θ from touchdown
+// airspeed v with headwind w up a slope θ until the ground speed is nil; CL and
+// CD are constant, friction acts on the ground, L and D on the airspeed.
+// Simpson's rule over 400 spans of ground speed. Returns metres and seconds;
+// NaN on a slope that it never stops on.
+func SlideOn(m, area, mu, cl, cd, rho, v, w, slope float64) (distance, time float64) {
 	g0 := v - w
 	if g0 <= 0 {
 		return 0, 0
 	}
+	sin, cos := math.Sincos(slope)
 	// ds/du = u/a(u), dt/du = 1/a(u) with u the ground speed.
 	a := func(u float64) float64 {
 		q := 0.5 * rho * (u + w) * (u + w) * area
-		return (mu*math.Max(0, m*Gravity-q*cl) + q*cd) / m
+		return (mu*math.Max(0, m*Gravity*cos-q*cl)+q*cd)/m + Gravity*sin
 	}
-	const n = 2000
+	const n = 400
 	h := g0 / n
+	u0, a0 := 0.0, a(0)
 	for i := range n {
-		u0, u1, u2 := float64(i)*h, (float64(i)+0.5)*h, float64(i+1)*h
-		distance += h / 6 * (u0/a(u0) + 4*u1/a(u1) + u2/a(u2))
-		time += h / 6 * (1/a(u0) + 4/a(u1) + 1/a(u2))
+		u1, u2 := (float64(i)+0.5)*h, float64(i+1)*h
+		a1, a2 := a(u1), a(u2)
+		if a0 <= 0 || a1 <= 0 || a2 <= 0 {
+			return math.NaN(), math.NaN()
+		}
+		distance += h / 6 * (u0/a0 + 4*u1/a1 + u2/a2)
+		time += h / 6 * (1/a0 + 4/a1 + 1/a2)
+		u0, a0 = u2, a2
 	}
 	return distance, time
+}
+
+// GoRound is what is left when the landing is broken off.
+type GoRound struct {
+	Climb  float64 // m/s at the approach speed, full throttle
+	Sunk   float64 // m lost until it climbs: the motor's run-up and the pull-up at load factor 1.3
+	Angle  float64 // rad
+	Status Status
+}
+
+// Again is a broken-off approach: full throttle at airspeed v from a path down
+// by angle, with the thrust given and a motor that takes spool seconds to run up.
+func (p *Plane) Again(v, angle, thrust, spool float64) GoRound {
+	g := GoRound{Status: OK}
+	s := (thrust - p.Drag(v, 1)) / p.Weight()
+	g.Angle = math.Asin(math.Max(-1, math.Min(1, s)))
+	g.Climb = v * math.Sin(g.Angle)
+	_, pull, _ := FlareArc(v, math.Max(0, angle), 1.3)
+	g.Sunk = v*math.Sin(angle)*spool + pull
+	if g.Climb <= 0 {
+		g.Status = NoLevelFlight
+	}
+	return g
 }

@@ -229,18 +229,9 @@ func (p *Plane) glideDrag(v, n float64) float64 {
 // GlideAt is the steady glide at airspeed v, motor off: tan γ = D/L with
 // L = W cos γ.
 func (p *Plane) GlideAt(v float64) Glide {
-	n, g := 1.0, 0.0
-	for range 40 {
-		s := p.glideDrag(v, n) / p.Weight()
-		if s >= 1 {
-			return Glide{Speed: v, Ratio: 0, Angle: math.Pi / 2, Sink: v, Status: OK}
-		}
-		g = math.Asin(s)
-		next := math.Cos(g)
-		if math.Abs(next-n) < 1e-12 {
-			break
-		}
-		n += 0.7 * (next - n)
+	g := glideAngle(p.glideDrag, v, p.Weight())
+	if g >= math.Pi/2 {
+		return Glide{Speed: v, Ratio: 0, Angle: math.Pi / 2, Sink: v, Status: OK}
 	}
 	return Glide{Speed: v, Ratio: 1 / math.Tan(g), Angle: g, Sink: v * math.Sin(g), Status: OK}
 }
@@ -396,13 +387,19 @@ func (p *Plane) GustLoad(v, u, slope, chord float64) (n float64, capped bool) {
 }
 
 // RunIn is the distance and time to reach the given share of the top speed,
-// level from speed v0 at full throttle, by integrating m v dv/ds = T − D.
+// level from speed v0 at full throttle.
 func (p *Plane) RunIn(v0, share float64) (distance, time float64, s Status) {
 	top := p.TopSpeed()
 	if !top.Known() {
 		return math.NaN(), math.NaN(), top.Status
 	}
-	v1 := share * top.V
+	return p.RunTo(v0, share*top.V)
+}
+
+// RunTo is the distance and time from airspeed v0 to v1, level at full
+// throttle, by integrating m v dv/ds = T − D (midpoints of 200
+// spans: 0.1 % up to 99 % of the top speed).
+func (p *Plane) RunTo(v0, v1 float64) (distance, time float64, s Status) {
 	if v0 >= v1 {
 		return 0, 0, OK
 	}

@@ -22,11 +22,11 @@ type LandRow struct {
 // Landed is what the landing page shows.
 type Landed struct {
 	Subject
-	Height  float64         // m from which the distance counts
-	Nominal perform.Landing // as planned
-	Ways    []LandRow
-	Ground  perform.Ground
-	Best    perform.Glide
+	Height   float64         // m from which the distance counts
+	Nominal  perform.Landing // as planned
+	Ways     []LandRow
+	Friction float64
+	Best     perform.Glide
 }
 
 // Land is the page of the seventh question.
@@ -59,7 +59,7 @@ func Land(p Landed) *Doc {
 			{"flare and float", p.fmt(l.FlareRun, unit.Length)},
 			{"slide on the belly", p.fmt(l.Slide, unit.Length) + " in " + p.fmt(l.SlideTime, unit.Time)},
 			{"sink at touchdown", p.fmt(l.SinkTouchdown, unit.Speed)},
-		}}}, para("Friction of the belly on %s: %.2f +- %.2f, %s.", surfaceWord(ac.Landing.Surface), p.Ground.Friction, 2*p.Ground.Sigma, p.Ground.Why)}})
+		}}}, para("Friction of the belly on %s: %.2f.", surfaceWord(ac.Landing.Surface), p.Friction)}})
 	}
 	t := &Table{Head: []string{"way", "approach", "path, deg", "touch, ground", "distance", "change"}, Wrap: 0, Right: rights(6, 0)}
 	for _, w := range p.Ways {
@@ -125,7 +125,7 @@ func LandBody(p Landed) LandJSON {
 	out := LandJSON{Head: p.head(), Approach: Q(r.Get(assess.ApproachSpeed)), Touchdown: Q(r.Get(assess.Touchdown)), Distance: Q(r.Get(assess.LandingRun)),
 		Deceleration: Q(r.Get(assess.Deceleration)), GlideRatio: Q(r.Get(assess.GlideRatio)), TrimApproach: Q(r.Get(assess.TrimApproach)),
 		Height: Float(p.Height), Path: Float(-deg(l.Angle)), ApproachRun: Float(l.ApproachRun), FlareRun: Float(l.FlareRun), Slide: Float(l.Slide), SlideTime: Float(l.SlideTime),
-		Sink: Float(l.SinkTouchdown), Friction: Float(p.Ground.Friction), Ways: []LandRowJSON{}, Tail: p.tail(ofQuestion(7), "law", "speed", "lithium")}
+		Sink: Float(l.SinkTouchdown), Friction: Float(p.Friction), Ways: []LandRowJSON{}, Tail: p.tail(ofQuestion(7), "law", "speed", "lithium")}
 	out.Notes = append(out.Notes, r.Notes...)
 	for _, w := range p.Ways {
 		out.Ways = append(out.Ways, LandRowJSON{w.Say, Float(w.Margin), Float(w.Wind), Float(w.Approach), Float(-deg(w.Angle)), Float(w.GroundSpeed), Float(w.Distance), string(w.Status)})

@@ -511,6 +511,7 @@ func (d *debriefing) logs(ctx context.Context) error {
 	if bad.List.HasErrors() {
 		return bad
 	}
+	d.together()
 	if q.Opposite {
 		var best []*evidence.FlybyResult
 		for _, h := range sounds {
@@ -541,6 +542,24 @@ func (d *debriefing) logs(ctx context.Context) error {
 }
 
 // head is the part of a log that excerpts are cut from.
+// together adds the debrief of all logs as one record where that pairs passes
+// of different files.
+func (d *debriefing) together() {
+	var list []*evidence.Debrief
+	for i := range d.page.Logs {
+		list = append(list, &d.page.Logs[i])
+	}
+	all, why := evidence.Together(list, d.opt)
+	if all != nil {
+		d.page.Logs = append(d.page.Logs, *all)
+	}
+	if why != "" {
+		for i := range d.page.Logs {
+			d.page.Logs[i].Remarks = append(d.page.Logs[i].Remarks, why)
+		}
+	}
+}
+
 // pass reads a log once: it keeps its first megabyte, for excerpts, and the
 // sum of all of it.
 type pass struct {

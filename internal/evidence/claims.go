@@ -184,6 +184,9 @@ func Judge(c Claim, d *Debrief, o Options) Judged {
 
 func codeFaults(p *Pair) []string {
 	var out []string
+	if p.Files {
+		out = append(out, "the passes lie in two files")
+	}
 	for i := range p.Passes {
 		for _, r := range p.Passes[i].Remarks {
 			dup := false

@@ -52,6 +52,7 @@ type Pair struct {
 	AlongWind  float64    `json:"wind_along_mps"` // half the difference
 	Budget     []Term     `json:"budget"`
 	AirBudget  []Term     `json:"airspeed_budget"`
+	Files      bool       `json:"of_two_files"`
 	ByCode     bool       `json:"as_the_code"` // base, heights, entry and half hour as the sporting code asks
 	Remarks    []string   `json:"remarks,omitempty"`
 }
@@ -190,10 +191,16 @@ func (f *flight) pairs(runs []Run, given *Base) []Pair {
 				continue
 			}
 			tried++
-			if f.landed(a.i1, b.i0) {
+			apart := f.p.Log.Part(a.T0) != f.p.Log.Part(b.T0)
+			if !apart && f.landed(a.i1, b.i0) {
 				break
 			}
 			if p, ok := f.pair(i, j, a, b, given); ok {
+				if apart {
+					p.Files = true
+					p.ByCode = false
+					p.Remarks = append(p.Remarks, fmt.Sprintf("the passes lie in two files, %.0f min apart: the code wants both in one flight", (b.T0-a.T1)/60))
+				}
 				out = append(out, p)
 			}
 		}
@@ -459,7 +466,7 @@ func bestPair(pairs []Pair, runs []Run) (int, string) {
 		}
 	}
 	if long < 2 {
-		return -1, fmt.Sprintf("%d straight run(s) of %d m or more; two in opposite directions over one base are needed", long, baseLength)
+		return -1, fmt.Sprintf("%s straight run of %d m or more; two in opposite directions over one base are needed", [...]string{"there is no", "there is only one"}[long], baseLength)
 	}
 	return -1, "no two straight runs cover the same 200 m in opposite directions within half an hour"
 }

@@ -94,6 +94,7 @@ type Log struct {
 	Wind      []RecordedWind
 	Columns   *ColumnMap // CSV only: what was guessed
 	Landmarks int        // GPX way points, kept out of the path
+	Parts     []float64  // of a joined log: where each file after the first begins, s
 	Notes     diag.List  // what the reader wants to say
 }
 

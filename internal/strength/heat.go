@@ -106,7 +106,7 @@ func (a *assessor) warm() {
 			r := Result{
 				ID: k.id, Label: fmt.Sprintf("temperature of the %s after %.0f s of full throttle", k.label, l.BurstTime), Unit: "degC",
 				Value: w.After - zero, Sigma: w.Sigma * math.Abs(rise), Min: nan, Max: limit(k.id), Safety: true, How: k.how,
-				Ends: [2]float64{w.Start - zero + rise/f, w.Start - zero + rise*f},
+				Ends: [2]float64{w.Start - zero + math.Min(rise/f, rise*f), w.Start - zero + math.Max(rise/f, rise*f)}, // it may cool
 				Refs: []cite.Ref{cite.Common.At("heat resistances of small parts in the slipstream", cite.Practice), control.Find(Limits, k.id).Ref},
 			}
 			top := limit(k.id) + zero - w.Start

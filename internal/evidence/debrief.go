@@ -278,6 +278,9 @@ func Of(p *track.Path, o Options) Debrief {
 	default:
 		d.HeightsFrom = "the first fix; the record does not begin at rest, so the field's height is not known"
 	}
+	if f.driven {
+		d.remark("no flight is told: " + onTheGround)
+	}
 	f.airTime(&d)
 	if p.Doppler && p.Noise.Latency != 0 {
 		q := about(p.Noise.Latency, p.Noise.LatencySD, "s")
@@ -567,6 +570,9 @@ func (f *flight) level(d *Debrief) {
 		return
 	case f.p.Step > slowestLog:
 		d.Refused = fmt.Sprintf("a sample every %.3g s is too slow to tell level flight from a dive: between two of them the aeroplane may fall and rise again", f.p.Step)
+		return
+	case f.driven:
+		d.Refused = onTheGround
 		return
 	case !f.windy:
 		d.Refused = "the wind is not known (" + f.refused + "), so a speed over the ground is no airspeed"

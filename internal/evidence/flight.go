@@ -29,6 +29,7 @@ type flight struct {
 	windows []WindFit
 	windy   bool // the wind is known
 	refused string
+	driven  bool      // something on the ground, see driven
 	air     []float64 // airspeed, m/s; ground speed when the wind is unknown
 	energy  []float64 // energy height, m; NaN without heights
 	dist    []float64 // along the ground, m
@@ -41,7 +42,11 @@ type flight struct {
 
 func newFlight(p *track.Path, ground float64) *flight {
 	f := &flight{p: p, s: p.Samples, ground: ground}
+	f.driven = driven(p)
 	f.wind, f.windows, f.refused = winds(p)
+	if f.driven {
+		f.refused = onTheGround
+	}
 	f.windy = f.refused == ""
 	n := len(f.s)
 	f.speed = make([]float64, n)

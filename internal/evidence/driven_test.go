@@ -1,0 +1,42 @@
+package evidence
+
+import (
+	"fledge/internal/track"
+	"strings"
+	"testing"
+)
+
+// Recorded cars are no flights; recorded sailplanes and made-up models, thrown
+// or in the air from the first record, are.
+func TestDriven(t *testing.T) {
+	for name, want := range map[string]bool{
+		"evidence-real-car.gpx": true, "evidence-real-car-60kmh.nmea": false /* thirteen fixes, none of them a start */,
+		"evidence-real-glider-tas-wind.igc": false, "evidence-real-stuck-clock.igc": false, "evidence-synth-run1.nmea": false,
+	} {
+		d := Of(track.Smooth(loadLog(t, name)), Options{})
+		got := strings.Contains(strings.Join(d.Remarks, " "), onTheGround)
+		if got != want {
+			t.Errorf("%s: on the ground %v, want %v", name, got, want)
+		}
+		if d.LaunchPhase != nil && strings.Contains(name, "car") {
+			t.Errorf("%s: a launch at %.0f s", name, d.LaunchPhase.At)
+		}
+		if want {
+			if d.Wind != nil || d.LaunchPhase != nil || d.LandingPhase != nil || d.LevelSpeed != nil || d.WindRefused == "" || d.PeakGround == nil {
+				t.Errorf("%s: %+v %+v %+v", name, d.Wind, d.LaunchPhase, d.LandingPhase)
+			}
+			for _, p := range d.Phases {
+				if p.Kind == Launch || p.Kind == Landing || p.Kind == ClimbOut {
+					t.Errorf("%s: %s at %.0f s", name, p.Kind, p.T0)
+				}
+			}
+		}
+	}
+	tr := whole(3, -2)
+	for _, rate := range []float64{1, 5, 10} {
+		d, err := debriefOf(asNMEA(receive(newRand(4), tr, receiver{rate: rate, speedSD: 0.1, placeSD: 0.2, drift: 1, driftT: 30, heightSD: 0.3})), Options{})
+		if err != nil || d.LaunchPhase == nil || strings.Contains(strings.Join(d.Remarks, " "), onTheGround) {
+			t.Errorf("%g Hz: %v %v", rate, err, d.Remarks)
+		}
+	}
+}

@@ -158,6 +158,7 @@ func (v *common) flags(cmd *cobra.Command, plot string) {
 	f.StringVar(&v.q.DayFile, "day", "", "`FILE` with a day: block, over the build's")
 	f.StringVar(&v.q.METAR, "metar", "", "aerodrome weather `REPORT` of the day")
 	f.StringArrayVar(&v.q.Sets, "set", nil, "`PATH=VALUE`: change any value of the build, repeatable")
+	f.BoolVar(&v.q.Untaught, "untaught", false, "as if nothing had been learned in the hangar")
 	f.BoolVar(&v.noCache, "no-cache", false, "compute everything anew, keep nothing")
 	v.look.flags(cmd, plot)
 }

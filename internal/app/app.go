@@ -32,6 +32,7 @@ type Request struct {
 	Draws    int // 0: the default
 	Units    unit.System
 	Fast     bool // no remedies
+	Untaught bool // as if nothing had been learned in the hangar
 	Cached   bool // keep remedies in the user's cache folder
 	Progress func(stage string, done, total int)
 
@@ -103,7 +104,9 @@ func Open(q Request) (*Opened, error) {
 	if ac == nil || list.HasErrors() {
 		return nil, &BadInput{List: list, Text: excerpt}
 	}
-	return &Opened{Loaded: loaded, Build: b, Aircraft: ac, Notes: list, excerpt: excerpt}, nil
+	o := &Opened{Loaded: loaded, Build: b, Aircraft: ac, Notes: list, excerpt: excerpt}
+	o.teach(q)
+	return o, nil
 }
 
 // Render prints diagnostics with their excerpts.

@@ -36,6 +36,7 @@ func Check(c Checked) *Doc {
 	d.Lead = append(d.Lead, sentence(v.Because))
 	d.Lead = append(d.Lead, fmt.Sprintf("Build %s, %s; air %.3f kg/m3, wind %s gusting %s; %d launches, %d draws, seed %d.",
 		r.Hash, c.show(r.Get(assess.Mass), unit.Mass), r.Air.Rho, unit.Format(ac.Day.Wind, unit.Speed, c.Units), unit.Format(ac.Day.Gust, unit.Speed, c.Units), r.Launches, r.Draws, r.Seed))
+	d.Lead = append(d.Lead, taughtLines(ac)...)
 	if s := c.remedies(); len(s.Blocks) > 0 {
 		d.Sections = append(d.Sections, s)
 	}

@@ -92,6 +92,7 @@ type CheckJSON struct {
 	Cautions    []string      `json:"cautions"`
 	Assumed     []AssumedJSON `json:"assumed"`
 	Notes       []string      `json:"notes"`
+	Taught      []TaughtJSON  `json:"taught"`
 }
 
 // AssumedJSON is a number the build did not give.
@@ -108,7 +109,7 @@ func CheckBody(c Checked) CheckJSON {
 	r, v := c.Results, c.Verdict
 	out := CheckJSON{
 		Schema: Schema, Build: r.Aircraft.Name, Hash: r.Hash, Seed: r.Seed, Verdict: string(v.Word), Because: v.Because,
-		Findings: []FindingJSON{}, MeasureNext: []MeasureJSON{}, Cautions: v.Cautions, Assumed: []AssumedJSON{}, Notes: r.Notes,
+		Findings: []FindingJSON{}, MeasureNext: []MeasureJSON{}, Cautions: v.Cautions, Assumed: []AssumedJSON{}, Notes: r.Notes, Taught: taughtJSON(r.Aircraft),
 	}
 	for i := range v.Findings {
 		out.Findings = append(out.Findings, finding(&v.Findings[i]))

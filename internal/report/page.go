@@ -20,10 +20,11 @@ type Subject struct {
 
 // Head is how every JSON body about a build begins.
 type Head struct {
-	Schema int    `json:"schema"`
-	Build  string `json:"build"`
-	Hash   string `json:"hash"`
-	Seed   uint64 `json:"seed"`
+	Schema int          `json:"schema"`
+	Build  string       `json:"build"`
+	Hash   string       `json:"hash"`
+	Seed   uint64       `json:"seed"`
+	Taught []TaughtJSON `json:"taught"`
 }
 
 // Tail is how it ends.
@@ -34,7 +35,7 @@ type Tail struct {
 }
 
 func (s *Subject) head() Head {
-	return Head{Schema, s.Results.Aircraft.Name, s.Results.Hash, s.Results.Seed}
+	return Head{Schema, s.Results.Aircraft.Name, s.Results.Hash, s.Results.Seed, taughtJSON(s.Results.Aircraft)}
 }
 
 // tail collects the findings that keep accepts.
@@ -117,9 +118,10 @@ func (s *Subject) findings(title string, keep func(*verdict.Finding) bool) Secti
 func (s *Subject) conditions() string {
 	r := s.Results
 	d := r.Aircraft.Day
-	return fmt.Sprintf("Build %s, %s, at %s; air %.3f kg/m3, wind %s gusting %s; seed %d.", r.Hash,
+	say := fmt.Sprintf("Build %s, %s, at %s; air %.3f kg/m3, wind %s gusting %s; seed %d.", r.Hash,
 		s.fmt(r.Aircraft.Mass.Total, unit.Mass), s.fmt(d.Temperature, unit.Temperature), r.Air.Rho,
 		s.fmt(d.Wind, unit.Speed), s.fmt(d.Gust, unit.Speed), r.Seed)
+	return strings.Join(append([]string{say}, taughtLines(r.Aircraft)...), " ")
 }
 
 func (s *Subject) fmt(v float64, d unit.Dim) string { return unit.Format(v, d, s.Units) }

@@ -1,0 +1,221 @@
+package web
+
+import (
+	"context"
+	"net/http"
+	"strings"
+	"time"
+
+	"fledge/internal/app"
+	"fledge/internal/report"
+	"fledge/internal/unit"
+)
+
+// BuildView is one build file with every value in it.
+type BuildView struct {
+	Schema      int               `json:"schema"`
+	File        string            `json:"file"`
+	Name        string            `json:"name"`
+	ETag        string            `json:"etag"`
+	Hash        string            `json:"hash"` // "" when it makes no aeroplane
+	Text        string            `json:"text"`
+	OK          bool              `json:"ok"`
+	Diagnostics []app.ExcerptJSON `json:"diagnostics"`
+	Values      []app.ValueView   `json:"values"`
+	Lists       []app.ListView    `json:"lists"`
+	History     History           `json:"history"`
+}
+
+// units is the system a request asks for.
+func (s *Server) units(word string) (unit.System, error) {
+	if word == "" {
+		word = s.conf.Units
+	}
+	u, ok := unit.SystemNamed(word)
+	if !ok {
+		return u, refuse(http.StatusBadRequest, "bad-request", "metric or imperial", "units %q are not known", word)
+	}
+	return u, nil
+}
+
+func (s *Server) build(w http.ResponseWriter, r *http.Request) error {
+	u, err := s.units(r.URL.Query().Get("units"))
+	if err != nil {
+		return err
+	}
+	name := r.PathValue("file")
+	path, text, k, err := s.files.text(name)
+	if err != nil {
+		return err
+	}
+	read := app.ReadBuild(path, text)
+	out := BuildView{Schema: report.Schema, File: name, ETag: etag(text), Text: strings.ToValidUTF8(string(text), "\ufffd"), OK: read.Aircraft != nil, Diagnostics: read.JSON(), Values: []app.ValueView{}, Lists: []app.ListView{}}
+	if b := read.Loaded.Build; b != nil {
+		out.Name = b.Aeroplane.Name.S
+		out.Values, out.Lists = app.Values(b, read.Aircraft, r.URL.Query().Get("open") == "1", u)
+	}
+	if read.Aircraft != nil {
+		out.Hash, out.Name = read.Aircraft.Hash, read.Aircraft.Name
+	}
+	k.mu.Lock()
+	out.History = k.history()
+	k.mu.Unlock()
+	return s.reply(w, http.StatusOK, out)
+}
+
+// patience is how long a preview or fan waits for its turn.
+const patience = 2 * time.Second
+
+// turnOf waits for a place among the computations that are answered at once.
+func (s *Server) turnOf(ctx context.Context) (leave func(), err error) {
+	t := time.NewTimer(patience)
+	defer t.Stop()
+	select {
+	case s.quick <- struct{}{}:
+		return func() { <-s.quick }, nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	case <-t.C:
+		ref := refuse(http.StatusTooManyRequests, "busy", "", "too much is asked at once")
+		ref.RetryAfter = 1
+		return nil, ref
+	}
+}
+
+// open opens a build of the hangar under settings, with warm models.
+func (s *Server) open(ctx context.Context, file string, sets []string, u unit.System) (*app.Warm, string, error) {
+	if _, err := settings(sets); err != nil {
+		return nil, "", err
+	}
+	path, text, _, err := s.files.text(file)
+	if err != nil {
+		return nil, "", err
+	}
+	w, err := s.desk.Open(ctx, app.Request{Path: path, Sets: sets, Units: u})
+	return w, etag(text), err
+}
+
+func (s *Server) drawing(w http.ResponseWriter, r *http.Request) error {
+	u, err := s.units(r.URL.Query().Get("units"))
+	if err != nil {
+		return err
+	}
+	leave, err := s.turnOf(r.Context())
+	if err != nil {
+		return err
+	}
+	defer leave()
+	name := r.PathValue("file")
+	o, tag, err := s.open(r.Context(), name, r.URL.Query()["sets"], u)
+	if err != nil {
+		return err
+	}
+	b, err := o.Balance(r.Context(), seedOf(0))
+	if err != nil {
+		return err
+	}
+	d := o.Draw(b)
+	d.File, d.ETag = name, tag
+	return s.reply(w, http.StatusOK, d)
+}
+
+// seedOf is the seed of a request; that of the command when none is given.
+func seedOf(seed uint64) uint64 {
+	if seed == 0 {
+		return 1
+	}
+	return seed
+}
+
+// PreviewRequest asks what settings would do, at once.
+type PreviewRequest struct {
+	Sets  []string `json:"sets"`
+	Units string   `json:"units,omitempty"`
+}
+
+// Preview is where things are and how it balances, under settings.
+type Preview struct {
+	Schema      int               `json:"schema"`
+	Hash        string            `json:"hash"`
+	ETag        string            `json:"etag"` // of the file, without the settings
+	Balance     app.BalanceView   `json:"balance"`
+	Parts       []PreviewPart     `json:"parts"`
+	Hook        *app.Point3       `json:"hook,omitempty"`
+	Diagnostics []app.ExcerptJSON `json:"diagnostics"`
+}
+
+// PreviewPart is where a part is.
+type PreviewPart struct {
+	Name string     `json:"name"`
+	Twin bool       `json:"twin"`
+	At   app.Point3 `json:"at"`
+}
+
+func (s *Server) preview(w http.ResponseWriter, r *http.Request) error {
+	var q PreviewRequest
+	if err := read(w, r, &q); err != nil {
+		return err
+	}
+	u, err := s.units(q.Units)
+	if err != nil {
+		return err
+	}
+	leave, err := s.turnOf(r.Context())
+	if err != nil {
+		return err
+	}
+	defer leave()
+	o, tag, err := s.open(r.Context(), r.PathValue("file"), q.Sets, u)
+	if err != nil {
+		return err
+	}
+	b, err := o.Balance(r.Context(), seedOf(0))
+	if err != nil {
+		return err
+	}
+	out := Preview{Schema: report.Schema, Hash: o.Aircraft.Hash, ETag: tag, Balance: *b, Parts: []PreviewPart{}, Diagnostics: o.NotesJSON()}
+	for _, p := range o.Parts() {
+		out.Parts = append(out.Parts, PreviewPart{p.Name, p.Twin, p.At})
+	}
+	if h := o.Hook(); h != nil {
+		out.Hook = h
+	}
+	return s.reply(w, http.StatusOK, out)
+}
+
+// FanRequest asks for drawn launches.
+type FanRequest struct {
+	Sets  []string `json:"sets"`
+	From  int      `json:"from"`
+	N     int      `json:"n"`
+	Seed  uint64   `json:"seed,omitempty"`
+	Units string   `json:"units,omitempty"`
+}
+
+func (s *Server) fan(w http.ResponseWriter, r *http.Request) error {
+	var q FanRequest
+	if err := read(w, r, &q); err != nil {
+		return err
+	}
+	u, err := s.units(q.Units)
+	if err != nil {
+		return err
+	}
+	if q.N < 0 || q.N > app.MostFan || q.From < 0 || q.From > 1<<20 {
+		return refuse(http.StatusBadRequest, "bad-request", "", "launches from 0 to %d, at most %d at a time", 1<<20, app.MostFan)
+	}
+	leave, err := s.turnOf(r.Context())
+	if err != nil {
+		return err
+	}
+	defer leave()
+	o, _, err := s.open(r.Context(), r.PathValue("file"), q.Sets, u)
+	if err != nil {
+		return err
+	}
+	f, err := o.Fan(r.Context(), seedOf(q.Seed), q.From, q.N)
+	if err != nil {
+		return err
+	}
+	return s.reply(w, http.StatusOK, f)
+}

@@ -1,6 +1,6 @@
 // The neutral document: any verb's page as the server wrote it.
 import { signal } from "@preact/signals";
-import { useMemo } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import { say } from "../state/shop";
 import type { Answer, Block, Page, Table } from "../wire/types";
 import { Worded } from "./Term";
@@ -56,11 +56,20 @@ export function Charts({ of }: { of: Answer["charts"] }) {
   return <>{(of ?? []).map((c) => <ChartView svg={c.svg} title={c.title || c.name} name={c.name} />)}</>;
 }
 
-function ChartView({ svg, title, name }: { svg: string; title: string; name: string }) {
-  const url = useMemo(() => picture(svg), [svg]);
+/** The server's drawing, laid on this page's ground (its classes take our inks). */
+export function ChartView({ svg, title, name }: { svg: string; title: string; name: string }) {
+  const ref = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    const doc = new DOMParser().parseFromString(svg, "image/svg+xml");
+    doc.querySelectorAll("style, script, foreignObject").forEach((e) => e.remove());
+    const el = doc.documentElement;
+    if (el.nodeName !== "svg") return;
+    el.setAttribute("aria-label", title);
+    ref.current?.replaceChildren(document.importNode(el, true));
+  }, [svg, title]);
   return (
     <figure class="chart">
-      <img src={url} alt={title} />
+      <div class="chart-ink" ref={ref} />
       <figcaption>{title} <button type="button" class="word-button no-print" onClick={() => void copySvg(svg, name)}>Copy as SVG</button></figcaption>
     </figure>
   );

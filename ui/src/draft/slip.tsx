@@ -114,7 +114,7 @@ function ValueForm({ v, done }: { v: ValueView; done: () => void }) {
       <label for={id} class="unseen">{v.label || v.path}</label>
       {v.one_of?.length ? (
         <select id={id} ref={ref} value={text} onChange={(e) => set(e.currentTarget.value)}><option value="">choose</option>{v.one_of.map((o) => <option value={o}>{o}</option>)}</select>
-      ) : <input id={id} ref={ref} value={text} placeholder={example ?? ""} autocomplete="off" spellcheck={false} onInput={(e) => set(e.currentTarget.value)} aria-describedby={id + "-doc"} />}
+      ) : <input id={id} ref={ref} value={text} placeholder={v.example ?? example ?? ""} autocomplete="off" spellcheck={false} onInput={(e) => set(e.currentTarget.value)} aria-describedby={id + "-doc"} />}
       <span class="value-acts">
         <button type="submit" class="act" disabled={busy}>Write</button>
         <button type="button" class="word-button" onClick={done}>Leave it</button>

@@ -37,11 +37,11 @@ export interface Question { key: string; ask: string; example: string; first: bo
 export interface ValueView {
   path: string; label: string; doc: string; block: string;
   kind: "quantity" | "range" | "text" | "count" | "flag" | "delay"; state: "given" | "assumed" | "open";
-  text: string; shown: string; dim?: string; value?: number; low?: number; high?: number; unit?: string;
+  text: string; shown: string; dim?: string; example?: string; value?: number; low?: number; high?: number; unit?: string;
   word?: string; doubt?: string; why?: string; how?: string; ref?: string; one_of?: string[];
   min?: number; max?: number; min_open?: boolean; max_open?: boolean; line?: number;
 }
-export interface ListView { path: string; doc: string; items: { path: string; name: string }[]; next: string }
+export interface ListView { path: string; doc: string; items: { path: string; name: string }[]; next: string; keys?: { key: string; doc: string; kind: string; dim?: string; example?: string; one_of?: string[] }[] }
 export interface History { undo: number; redo: number; undo_say?: string; redo_say?: string }
 export interface BuildView {
   schema: number; file: string; name: string; etag: string; hash: string; text: string; ok: boolean;
@@ -59,12 +59,12 @@ export interface DrawnPart {
 }
 export interface Hook { at: Place; rake_deg: number; path: string; moves: { axis: "x" | "y" | "z"; path: string; low: number; high: number }[] | null }
 export interface Drawing {
-  schema: number; file: string; etag: string; hash: string; box: { min: Place; max: Place };
+  schema: number; file: string; etag: string; hash: string; name: string; datum: string; box: { min: Place; max: Place };
   span: number; chord: number; xle: number; area: number;
   surfaces: {
     name: string; path: string; upright: boolean; sides: Side[];
-    stations: { path: string; at: Place; chord: number; twist_deg: number; section: string }[];
-    controls: { name: string; path: string; moves: string; sides: Side[] }[];
+    stations: { path: string; at: Place; chord: number; twist_deg: number; section: string; outline?: Point[] }[];
+    controls: { name: string; path: string; moves: string[]; sides: Side[] }[];
   }[];
   body: { plan: Point[]; side: Point[]; stations: { path: string; x: number; z: number; width: number; height: number }[] } | null;
   parts: DrawnPart[];
@@ -73,17 +73,19 @@ export interface Drawing {
   hook: Hook | null;
   radios: { name: string; at: Place }[] | null;
   balance: Balance;
-  anchors: { id: string; label: string; at: Place; view: "plan" | "side" }[];
+  anchors: { id: string; at: Place; view: "plan" | "side" }[];
 }
 export interface Preview {
   schema: number; balance: Balance; parts: { name: string; twin: boolean; at: Place }[];
   hook?: Hook | null; diagnostics: Diagnostic[] | null;
 }
-export interface FanLaunch { i: number; ok: boolean; class: string; say: string; x: number[]; h: number[]; t_end: number }
+export interface FanLaunch { i: number; ok: boolean; class: string; say: string; x: number[]; h: number[]; t_end: number; release_speed: number | null }
+export interface FanSetting { path: string; label: string; value: number; low: number; high: number; dim: string; unit: string; scale: number; step: number }
 export interface Fan {
-  schema: number; hash: string; seed: number; from: number; n: number; hits: number; odds: Quantity; by: string;
+  schema: number; hash: string; seed: number; from: number; n: number; hits: number; odds: number | null; by: string;
   failures: { class: string; say: string; count: number }[]; launches: FanLaunch[]; nominal?: FanLaunch | null;
-  stake?: { x: number; h: number } | null; grave: string[] | null; status?: string;
+  stake?: { x: number; h: number } | null; notes: { path: string; say: string; grave: boolean }[]; status?: string;
+  limit: number | null; settings: FanSetting[];
 }
 export interface Edited {
   schema: number; file: string; etag: string; hash: string; ok: boolean; diagnostics: Diagnostic[] | null;

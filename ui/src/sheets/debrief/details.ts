@@ -1,3 +1,10 @@
 import type { DetailView } from "../registry";
+import { Claims } from "./Claims";
+import { Learn } from "./Learn";
+import { Logbook } from "./Logbook";
 
-export const debriefDetails: DetailView[] = [];
+export const debriefDetails: DetailView[] = [
+  { id: "claims", title: "Claims", question: 8, say: "claimed against measured", view: Claims },
+  { id: "learn", title: "What do we know now?", question: 9, say: "learned factors, before and after", view: Learn },
+  { id: "logbook", title: "Logbook", question: 0, say: "flights, repairs, packs", view: Logbook },
+];

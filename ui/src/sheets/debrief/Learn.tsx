@@ -1,0 +1,3 @@
+import { Plain } from "../Plain";
+
+export function Learn() { return <Plain verb="learn" question={9} />; }

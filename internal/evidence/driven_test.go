@@ -10,7 +10,7 @@ import (
 // or in the air from the first record, are.
 func TestDriven(t *testing.T) {
 	for name, want := range map[string]bool{
-		"evidence-real-car.gpx": true, "evidence-real-car-60kmh.nmea": false /* thirteen fixes, none of them a start */,
+		"evidence-real-car.gpx": true, "evidence-real-car-60kmh.nmea": false, /* thirteen fixes, none of them a start */
 		"evidence-real-glider-tas-wind.igc": false, "evidence-real-stuck-clock.igc": false, "evidence-synth-run1.nmea": false,
 	} {
 		d := Of(track.Smooth(loadLog(t, name)), Options{})

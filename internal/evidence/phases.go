@@ -121,9 +121,9 @@ func (f *flight) phases() []Phase {
 		i = j + 1
 	}
 	// a start from rest is the launch, then the climb-out; the end the approach and landing
-	if f.driven {
-		// neither launch nor landing
-	} else if first > 0 && f.s[first].Section == f.s[first-1].Section && f.s[first].T-f.s[0].T > 1 || first >= 0 && f.s[0].Speed() < 3 {
+	// (not what is on wheels, and not past a hole in the record)
+	whole := first == 0 || first > 0 && f.s[first].Section == f.s[first-1].Section
+	if whole && !f.driven && (f.s[first].T-f.s[0].T > 1 || f.s[0].Speed() < 3) {
 		f.markStart(kind, first, climbed)
 	}
 	if last >= 0 && last < n-2 && !f.driven {

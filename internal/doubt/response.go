@@ -23,6 +23,7 @@ type Response struct {
 	Rank     int     // terms
 	dim, ni  int
 	active   []int    // inputs that vary
+	squares  []int    // inputs with a square, as indices into active
 	pairs    [][2]int // products, as indices into active
 	coef     []float64
 	cov      *mat.SymDense // of the coefficients
@@ -67,31 +68,67 @@ func FitResponse(u [][]float64, y []float64, ni int, logistic bool) *Response {
 	if logistic && (ones < 5 || float64(n)-ones < 5) {
 		return nil
 	}
+	// What there is to learn from: for a yes or no, the rarer of the two.
+	events := float64(n)
+	if logistic {
+		events = math.Min(ones, float64(n)-ones)
+	}
+	r.screen(u, y, events)
 	z := make([][]float64, n)
 	for i := range z {
 		z[i] = make([]float64, len(r.active))
 		r.scores(u[i], z[i])
 	}
-	r.fit(z, y, 8) // for the strength of inputs only
-	if room := min(n/10, 150) - len(r.coef); room > 0 && len(r.active) > 1 {
-		// products of the strongest inputs, as many as there is room for
-		order := make([]int, len(r.active))
-		for k := range order {
-			order[k] = k
-		}
-		a := len(r.active)
-		strength := func(k int) float64 { return math.Hypot(r.coef[1+k], r.coef[1+a+k]) }
-		sort.SliceStable(order, func(p, q int) bool { return strength(order[p]) > strength(order[q]) })
-		for q := 1; q < min(a, strongest) && room > 0; q++ {
-			for p := 0; p < q && room > 0; p++ {
-				r.pairs = append(r.pairs, [2]int{order[p], order[q]})
-				room--
-			}
-		}
+	if !r.fit(z, y, 40) {
+		return nil
 	}
-	r.fit(z, y, 30)
 	return r
 }
+
+// screen keeps the inputs that show in the draws, strongest first by how the
+// result goes with their score and its square, and chooses the terms: a line
+// for as many inputs as there are three events each, a square for an eighth
+// of the events, products among the strongest few. A term more costs more by
+// its noise than it explains (tested on real and synthetic launches).
+func (r *Response) screen(u [][]float64, y []float64, events float64) {
+	n := float64(len(y))
+	stat := make([]float64, r.dim)
+	for _, k := range r.active {
+		var lin, sq float64
+		for i := range u {
+			z := num.NormalQuantile(u[i][k])
+			lin += (y[i] - r.mean) * z
+			sq += (y[i] - r.mean) * (z*z - 1) * (math.Sqrt2 / 2)
+		}
+		stat[k] = math.Hypot(lin, sq) / n
+	}
+	sort.SliceStable(r.active, func(a, b int) bool { return stat[r.active[a]] > stat[r.active[b]] })
+	r.active = r.active[:min(len(r.active), most, max(fewest, int(events/3)))]
+	strong := append([]int(nil), r.active...)
+	sort.Ints(r.active)
+	place := map[int]int{}
+	for j, k := range r.active {
+		place[k] = j
+	}
+	for _, k := range strong[:min(len(strong), mostSquares, max(fewest/2, int(events/8)))] {
+		r.squares = append(r.squares, place[k])
+	}
+	sort.Ints(r.squares)
+	few := strong[:min(len(strong), strongest, max(2, int(math.Sqrt(events/4))))]
+	for q := range few {
+		for p := range q {
+			a, b := place[few[p]], place[few[q]]
+			r.pairs = append(r.pairs, [2]int{min(a, b), max(a, b)})
+		}
+	}
+}
+
+// Sizes of a response: inputs with a term at all, with a square, and with
+// products among each other; at least so many.
+const (
+	most, mostSquares = 60, 16
+	strongest, fewest = 7, 8
+)
 
 func (r *Response) scores(u, z []float64) {
 	for j, k := range r.active {
@@ -99,23 +136,21 @@ func (r *Response) scores(u, z []float64) {
 	}
 }
 
-func (r *Response) terms() int { return 1 + 2*len(r.active) + len(r.pairs) }
+func (r *Response) terms() int { return 1 + len(r.active) + len(r.squares) + len(r.pairs) }
 
 // basis: constant, linear, Hermite squares, products; unit variance each.
 func (r *Response) basis(z, b []float64) {
-	a := len(r.active)
 	b[0] = 1
-	for k, v := range z {
-		b[1+k] = v
-		b[1+a+k] = (v*v - 1) * (math.Sqrt2 / 2)
+	copy(b[1:], z)
+	b = b[1+len(z):]
+	for j, k := range r.squares {
+		b[j] = (z[k]*z[k] - 1) * (math.Sqrt2 / 2)
 	}
+	b = b[len(r.squares):]
 	for k, p := range r.pairs {
-		b[1+2*a+k] = z[p[0]] * z[p[1]]
+		b[k] = z[p[0]] * z[p[1]]
 	}
 }
-
-// strongest is the number of inputs among which products are taken.
-const strongest = 7
 
 // kinds sorts the terms into kinds that share a prior; 0 is the constant,
 // which has none.
@@ -130,10 +165,14 @@ func (r *Response) kinds() (kind []int, n int) {
 	kind = make([]int, r.terms())
 	for k := range a {
 		kind[1+k] = 1 + known(k)
-		kind[1+a+k] = 3 + known(k)
 	}
+	q := 1 + a
+	for j, k := range r.squares {
+		kind[q+j] = 3 + known(k)
+	}
+	q += len(r.squares)
 	for j, p := range r.pairs {
-		kind[1+2*a+j] = 5 + known(p[0]) + known(p[1])
+		kind[q+j] = 5 + known(p[0]) + known(p[1])
 	}
 	return kind, 8
 }
@@ -142,12 +181,16 @@ func (r *Response) kinds() (kind []int, n int) {
 // of the result): coefficients up to about 10, and down to 0.003.
 const loosest, tightest = 0.01, 1e5
 
-func (r *Response) fit(z [][]float64, y []float64, rounds int) {
+// fit finds coefficients and priors in turn: Newton's steps to the largest
+// posterior, each halved until it climbs, then the priors of greatest evidence
+// for these coefficients. It reports whether it settled.
+func (r *Response) fit(z [][]float64, y []float64, rounds int) bool {
 	n, t := len(y), r.terms()
 	coef := make([]float64, t)
-	copy(coef, r.coef)
-	if r.coef == nil && r.Logistic {
+	if r.Logistic {
 		coef[0] = math.Log(r.mean / (1 - r.mean))
+	} else {
+		coef[0] = r.mean
 	}
 	X := make([]float64, n*t)
 	for i := range z {
@@ -173,29 +216,50 @@ func (r *Response) fit(z [][]float64, y []float64, rounds int) {
 		if !(v > 0) {
 			noise = 1
 		}
+		for k := range alpha {
+			alpha[k] /= noise
+		}
+	}
+	unit := noise // precision bounds are relative to the spread of the result
+	weight, eta := make([]float64, n), make([]float64, n)
+	var ss float64
+	// climb is the logarithm of the posterior but for a constant; it fills eta.
+	climb := func(c []float64) float64 {
+		var l float64
+		ss = 0
+		for i := range y {
+			var e float64
+			for k, v := range X[i*t : (i+1)*t] {
+				e += v * c[k]
+			}
+			eta[i] = e
+			if r.Logistic {
+				l += y[i]*e - softplus(e)
+			} else {
+				ss += (y[i] - e) * (y[i] - e)
+			}
+		}
+		if !r.Logistic {
+			l = -ss / (2 * noise)
+		}
+		for a := 1; a < t; a++ {
+			l -= 0.5 * alpha[kind[a]] * c[a] * c[a]
+		}
+		return l
 	}
 	r.cov = mat.NewSymDense(t, nil)
-	weight := make([]float64, n)
-	unit := noise // precision bounds are relative to the spread of the result
-	for it := range rounds {
+	trial := make([]float64, t)
+	now := climb(coef)
+	for range rounds {
 		clear(hd)
 		clear(g)
-		var ss float64
 		for i := range y {
-			x := X[i*t : (i+1)*t]
-			eta := 0.0
-			for k, v := range x {
-				eta += v * coef[k]
-			}
-			w, res := 1/noise, y[i]-eta
+			w, res := 1/noise, (y[i]-eta[i])/noise
 			if r.Logistic {
-				p := logistic(eta)
+				p := logistic(eta[i])
 				w, res = math.Max(p*(1-p), 1e-9), y[i]-p
-			} else {
-				ss += res * res
-				res /= noise
 			}
-			for a, va := range x {
+			for a, va := range X[i*t : (i+1)*t] {
 				g[a] += res * va
 			}
 			weight[i] = w
@@ -206,74 +270,83 @@ func (r *Response) fit(z [][]float64, y []float64, rounds int) {
 			g[a] -= alpha[kind[a]] * coef[a]
 		}
 		if !chol.Factorize(h) {
-			break
+			return false
 		}
 		if err := chol.SolveVecTo(step, mat.NewVecDense(t, g)); err != nil {
 			if _, ok := err.(mat.Condition); !ok {
+				return false
+			}
+		}
+		better := false
+		for damp := 1.0; damp > 1e-3; damp /= 2 {
+			for a := range t {
+				trial[a] = coef[a] + damp*step.AtVec(a)
+			}
+			if l := climb(trial); l >= now-1e-9*math.Abs(now) {
+				better = l > now+1e-4*math.Max(1, math.Abs(now)*1e-2)
+				now = l
+				copy(coef, trial)
 				break
 			}
+		}
+		if better {
+			continue // not at the top for these priors yet
 		}
 		if err := chol.InverseTo(r.cov); err != nil {
 			if _, ok := err.(mat.Condition); !ok {
-				break
+				return false
 			}
-		}
-		most := 0.0
-		for a := range t {
-			most = math.Max(most, math.Abs(step.AtVec(a)))
-		}
-		damp := 1.0
-		if r.Logistic && most > 3 {
-			damp = 3 / most
-		}
-		for a := range t {
-			coef[a] += damp * step.AtVec(a)
 		}
 		// evidence: precision of each kind, and the noise
 		moved := 0.0
-		if it >= 2 {
-			known := make([]float64, kinds) // well-determined terms of each kind
-			size := make([]float64, kinds)
-			for a := 1; a < t; a++ {
-				k := kind[a]
-				known[k] += 1 - alpha[k]*r.cov.At(a, a)
-				size[k] += coef[a] * coef[a]
-			}
-			all := 1.0
-			for k := 1; k < kinds; k++ {
-				all += known[k]
-				if size[k] > 0 || known[k] > 0 {
-					next := math.Min(math.Max(known[k]/math.Max(size[k], 1e-300), loosest/unit), tightest/unit)
-					moved = math.Max(moved, math.Abs(math.Log(next/alpha[k])))
-					alpha[k] = next
-				}
-			}
-			if !r.Logistic {
-				next := math.Max(ss/math.Max(1, float64(n)-all), 1e-18*unit)
-				moved = math.Max(moved, math.Abs(math.Log(next/noise)))
-				noise = next
+		known := make([]float64, kinds) // well-determined terms of each kind
+		size := make([]float64, kinds)
+		for a := 1; a < t; a++ {
+			k := kind[a]
+			known[k] += 1 - alpha[k]*r.cov.At(a, a)
+			size[k] += coef[a] * coef[a]
+		}
+		all := 1.0
+		for k := 1; k < kinds; k++ {
+			all += known[k]
+			if size[k] > 0 || known[k] > 0 {
+				next := math.Min(math.Max(known[k]/math.Max(size[k], 1e-300), loosest/unit), tightest/unit)
+				moved = math.Max(moved, math.Abs(math.Log(next/alpha[k])))
+				alpha[k] = next
 			}
 		}
-		if it > 4 && most < 1e-2*math.Sqrt(unit) && moved < 0.05 {
+		if !r.Logistic {
+			next := math.Max(ss/math.Max(1, float64(n)-all), 1e-18*unit)
+			moved = math.Max(moved, math.Abs(math.Log(next/noise)))
+			noise = next
+		}
+		if moved < 0.1 {
 			break
 		}
+		now = climb(coef)
 	}
+	climb(coef)
 	r.coef, r.Rank = coef, t
 	// explained share, corrected for the number of terms
-	var ss, tot float64
+	var left, tot float64
 	for i := range y {
-		eta := 0.0
-		for k, v := range X[i*t : (i+1)*t] {
-			eta += v * coef[k]
-		}
-		p := eta
+		p := eta[i]
 		if r.Logistic {
-			p = logistic(eta)
+			p = logistic(p)
 		}
-		ss += (y[i] - p) * (y[i] - p)
+		left += (y[i] - p) * (y[i] - p)
 		tot += (y[i] - r.mean) * (y[i] - r.mean)
 	}
-	r.R2 = 1 - ss/tot*float64(n-1)/float64(max(1, n-t))
+	r.R2 = 1 - left/tot*float64(n-1)/float64(max(1, n-t))
+	return true
+}
+
+// softplus is ln(1 + exp x).
+func softplus(x float64) float64 {
+	if x > 30 {
+		return x
+	}
+	return math.Log1p(math.Exp(x))
 }
 
 // gram adds sum over rows of w x x' to the upper half of h, four rows at a
@@ -463,14 +536,20 @@ func (w *Worlds) Shares(n int, seed uint64) Sensitivity {
 	// Terms of scatter alone are the same in every world; products of an
 	// unknown with a scatter input act through one slope per scatter input.
 	own := make([]float64, w.ns)
+	pair := 1 + a + len(r.squares)
 	for i := range own {
 		s := w.inner[i*a : (i+1)*a]
 		for k := first; k < a; k++ {
-			own[i] += r.coef[1+k]*s[k] + r.coef[1+a+k]*(s[k]*s[k]-1)*(math.Sqrt2/2)
+			own[i] += r.coef[1+k] * s[k]
+		}
+		for j, k := range r.squares {
+			if k >= first {
+				own[i] += r.coef[1+a+j] * (s[k]*s[k] - 1) * (math.Sqrt2 / 2)
+			}
 		}
 		for j, p := range r.pairs {
 			if p[0] >= first && p[1] >= first {
-				own[i] += r.coef[1+2*a+j] * s[p[0]] * s[p[1]]
+				own[i] += r.coef[pair+j] * s[p[0]] * s[p[1]]
 			}
 		}
 	}
@@ -488,12 +567,17 @@ func (w *Worlds) Shares(n int, seed uint64) Sensitivity {
 		eta := r.coef[0]
 		for k := range z {
 			z[k] = num.NormalQuantile(u[r.active[k]])
-			eta += r.coef[1+k]*z[k] + r.coef[1+a+k]*(z[k]*z[k]-1)*(math.Sqrt2/2)
+			eta += r.coef[1+k] * z[k]
+		}
+		for j, k := range r.squares {
+			if k < first {
+				eta += r.coef[1+a+j] * (z[k]*z[k] - 1) * (math.Sqrt2 / 2)
+			}
 		}
 		clear(slope)
 		for j, p := range r.pairs {
 			lo, hi := min(p[0], p[1]), max(p[0], p[1])
-			switch c := r.coef[1+2*a+j]; {
+			switch c := r.coef[pair+j]; {
 			case hi < first:
 				eta += c * z[lo] * z[hi]
 			case lo < first:

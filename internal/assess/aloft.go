@@ -149,6 +149,8 @@ func (c *Chain) Again(d *Drawn, p *perform.Plane, v, angle float64) perform.GoRo
 // aloft fills the numbers of circuit, run-in and going round.
 func (c *Chain) aloft(n *Numbers, d *Drawn, p *perform.Plane, l perform.Landing) {
 	put := func(id ID, v float64, s perform.Status) { n[id] = perform.Value{V: v, Status: s} }
+	put(ApproachAngle, l.Angle, perform.OK)
+	put(GlideAngle, c.lands(d, p).GlideAt(l.Approach).Angle, perform.OK)
 	if c.Power == nil {
 		return
 	}

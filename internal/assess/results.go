@@ -63,6 +63,8 @@ const (
 	CircuitTime             // s of the circuit to the reserve
 	CircuitLaps             // laps to the reserve
 	GoRoundClimb            // m/s at approach speed, full throttle, pack at its reserve
+	ApproachAngle           // rad below level in still air
+	GlideAngle              // rad, steepest it comes down at the approach speed, motor off
 	idCount
 )
 
@@ -76,7 +78,7 @@ var meta = [idCount]struct{ key, unit string }{
 	ApproachSpeed: {"approach_speed", "m/s"}, Touchdown: {"touchdown_speed", "m/s"}, LandingRun: {"distance", "m"}, Deceleration: {"deceleration", "m/s2"},
 	TrimApproach: {"trim_approach", "1"}, TrimCruise: {"trim_cruise", "1"}, GustLoad: {"gust_load", "1"}, MotorTime: {"motor_time_to_limit", "s"},
 	RunIn95: {"run_in_95", "m"}, RunIn99: {"run_in_99", "m"}, LapTime: {"lap_time", "s"}, LapEnergy: {"lap_energy", "J"},
-	CircuitTime: {"circuit_time", "s"}, CircuitLaps: {"circuit_laps", "1"}, GoRoundClimb: {"go_round_climb", "m/s"},
+	CircuitTime: {"circuit_time", "s"}, CircuitLaps: {"circuit_laps", "1"}, GoRoundClimb: {"go_round_climb", "m/s"}, ApproachAngle: {"approach_angle", "rad"}, GlideAngle: {"approach_glide_angle", "rad"},
 }
 
 // Key is the stable name of a scalar result, as in the JSON.
@@ -129,6 +131,9 @@ type Results struct {
 	Numbers  [idCount]Quantity
 	Launch   Launch
 	Heat     []strength.Warmth // of the drive at full throttle
+	Links    []LinkResult      // in the order of the build; none when none is described
+	Way      Way               // what the links were watched along
+	Sortie   *Sortie           // nil when not asked
 	Strength []strength.Result
 	Fit      *fit.Sheet       // nil when not asked
 	Setup    []control.Result // linkages and throws, nominal

@@ -113,60 +113,6 @@ func (j *judged) launch() {
 	}
 }
 
-func (j *judged) speeds() {
-	r, ac := j.r, j.r.Aircraft
-	show := func(id string, n assess.ID, d unit.Dim, label string) {
-		q := r.Get(n)
-		f := Finding{ID: id, Stage: "field", Question: 6, Label: label, Value: q, Dim: d, Limit: Limit{math.NaN(), math.NaN()}, Status: NotAsked, Because: "for information"}
-		if q.Status != "" {
-			f.Because = q.Status
-		}
-		j.add(f)
-	}
-	show("stall-speed", assess.StallSpeed, unit.Speed, "stall speed")
-	if l := ac.Limits.TopSpeed; l > 0 {
-		q := r.Get(assess.DiveSpeed)
-		j.add(Finding{
-			ID: "never-exceed", Stage: "field", Question: 6, Safety: true, Label: "speed in a 30 degree dive at full throttle", Value: q, Dim: unit.Speed, Limit: atMost(l),
-			Because: sayf("a dive of 30 degrees reaches %s; never exceed %s", say(q, unit.Speed), unit.Format(l, unit.Speed, unit.Metric)), Sources: []string{"our-choice"}, Release: "throttle back before a dive",
-		})
-	}
-	show("top-speed", assess.TopSpeed, unit.Speed, "top speed, level")
-	show("climb", assess.ClimbRate, unit.Speed, "climb")
-	show("endurance", assess.EnduranceTime, unit.Time, "endurance at cruise, reserve kept")
-	if t := ac.Flight.Time; t > 0 {
-		q := r.Get(assess.EnduranceTime)
-		j.add(Finding{
-			ID: "reserve", Stage: "field", Question: 6, Safety: true, Label: "time to the reserve at cruise", Value: q, Dim: unit.Time, Limit: atLeast(t),
-			Because: sayf("at cruise the reserve is reached after %s; the flight is planned for %s", say(q, unit.Time), unit.Format(t, unit.Time, unit.Metric)), Sources: []string{"common-practice"}, Release: "log what the charger puts back after one flight",
-		})
-	} else {
-		j.ask("reserve", "field", 6, "reserve", "no flight time is planned (flight.time)")
-	}
-	show("loiter", assess.LoiterRadius, unit.Length, "loiter radius")
-	j.ask("link-margin", "field", 6, "radio and video margin", "no radio link is described, or the radio room is not built yet")
-}
-
-func (j *judged) home() {
-	r, ac := j.r, j.r.Aircraft
-	t := r.Get(assess.Touchdown)
-	j.add(Finding{ID: "touchdown", Stage: "field", Question: 7, Label: "touchdown speed over the ground", Value: t, Dim: unit.Speed, Limit: Limit{math.NaN(), math.NaN()}, Status: NotAsked, Because: "for information"})
-	length := ac.Landing.Length
-	if ac.Limits.FieldLength > 0 {
-		length = ac.Limits.FieldLength
-	}
-	if length <= 0 {
-		j.ask("landing", "field", 7, "landing distance", "the length of the field is not given (landing.length)")
-		return
-	}
-	d := r.Get(assess.LandingRun)
-	j.add(Finding{
-		ID: "landing", Stage: "field", Question: 7, Label: "landing distance from 10 m height", Value: d, Dim: unit.Length, Limit: atMost(length),
-		Because: sayf("from 10 m height, motor off, it takes %s to stand still; the field has %s", say(d, unit.Length), unit.Format(length, unit.Length, unit.Metric)),
-		Sources: []string{"our-choice"}, Release: "land with the brake, or longer; measure one slide on this ground",
-	})
-}
-
 // debrief answers questions 8 and 9, as far as a check without logs can.
 func (j *judged) debrief() {
 	for _, c := range j.r.Aircraft.Claims {

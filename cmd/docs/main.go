@@ -11,9 +11,10 @@ import (
 
 // pages are the generated pages by name.
 var pages = map[string]func() (string, error){
-	"json.md":   jsonPage,
-	"limits.md": func() (string, error) { return limitsPage(), nil },
-	"format.md": formatPage,
+	"json.md":        jsonPage,
+	"limits.md":      func() (string, error) { return limitsPage(), nil },
+	"format.md":      formatPage,
+	"credibility.md": func() (string, error) { return credibility(), nil },
 }
 
 func main() {

@@ -56,9 +56,7 @@ func Check(c Checked) *Doc {
 	if len(ac.Assumed) > 0 {
 		d.Sections = append(d.Sections, c.assumed())
 	}
-	if len(r.Notes) > 0 {
-		d.Sections = append(d.Sections, Section{Title: "How deep this goes", Blocks: []Block{{List: r.Notes}}})
-	}
+	d.Sections = append(d.Sections, noteSection(append(rests(r), r.Notes...)))
 	d.Sections = append(d.Sections, Section{Title: "Cautions", Blocks: []Block{{List: v.Cautions}}})
 	return d
 }

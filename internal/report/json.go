@@ -93,6 +93,7 @@ type CheckJSON struct {
 	Assumed     []AssumedJSON `json:"assumed"`
 	Notes       []string      `json:"notes"`
 	Taught      []TaughtJSON  `json:"taught"`
+	RestsOn     []RestJSON    `json:"rests_on"`
 }
 
 // AssumedJSON is a number the build did not give.
@@ -110,6 +111,7 @@ func CheckBody(c Checked) CheckJSON {
 	out := CheckJSON{
 		Schema: Schema, Build: r.Aircraft.Name, Hash: r.Hash, Seed: r.Seed, Verdict: string(v.Word), Because: v.Because,
 		Findings: []FindingJSON{}, MeasureNext: []MeasureJSON{}, Cautions: v.Cautions, Assumed: []AssumedJSON{}, Notes: r.Notes, Taught: taughtJSON(r.Aircraft),
+		RestsOn: restJSON(),
 	}
 	for i := range v.Findings {
 		out.Findings = append(out.Findings, finding(&v.Findings[i]))

@@ -1,20 +1,51 @@
 # Two commands do all set-up: `make demo` (needs Go only) and `make test`.
 GO_SRC := $(shell find cmd internal -name '*.go' -not -name '*_test.go' 2>/dev/null)
-EMBED  := $(shell find internal -path '*/assets/*' -type f 2>/dev/null)
+EMBED  := $(shell find internal -path '*/assets/*' -type f 2>/dev/null) $(wildcard internal/web/dist/index.html)
+PAGE   := internal/web/dist/index.html
+UI_SRC := $(shell find ui/src ui/public -type f 2>/dev/null) ui/index.html ui/package.json ui/tsconfig.json ui/vite.config.ts
 BIN    := bin/fledge
 TEST_PKGS ?= ./...
 
-.PHONY: demo build test check accuracy bench docs fuzz clean release
+.PHONY: demo build ui browser pages test check accuracy bench docs fuzz clean release
 
 demo: $(BIN)
 	@$(BIN) check examples/tern.yaml || test $$? -eq 3
 	@echo
 	@$(BIN) check examples/tern-corrected.yaml || test $$? -eq 3
 
-build: $(BIN)
+# build: the command with the workshop's page in it (needs Node; `go build
+# ./cmd/fledge` makes one without).
+build: $(PAGE)
+	@$(MAKE) --no-print-directory $(BIN)
 
 $(BIN): $(GO_SRC) $(EMBED) go.mod go.sum
 	CGO_ENABLED=0 go build -trimpath -ldflags '-s -w' -o $@ ./cmd/fledge
+
+# ui: the workshop's page, type-checked and bundled into internal/web/dist.
+ui: $(PAGE)
+
+$(PAGE): $(UI_SRC) ui/node_modules/.stamp
+	cd ui && npm run --silent build
+
+ui/node_modules/.stamp: ui/package-lock.json ui/.npmrc
+	cd ui && npm ci --no-audit --no-fund
+	@touch $@
+
+# browser: the Chromium that the page tests drive; CI cannot do without.
+browser:
+	@command -v chromium >/dev/null || if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
+	  apt-get update -q && apt-get install -qy --no-install-recommends chromium; \
+	elif [ -n "$$CI" ]; then echo "no Chromium on PATH, and installing one needs root and apt-get"; exit 1; \
+	else echo "no Chromium on PATH: the page tests will be skipped"; fi
+
+.make/fledge: $(GO_SRC) $(EMBED) $(PAGE) go.mod go.sum
+	@mkdir -p .make
+	CGO_ENABLED=0 go build -trimpath -o $@ ./cmd/fledge
+
+# pages: the workshop in a real browser; pictures of every view in .make/sheets.
+pages: browser .make/fledge
+	cd ui && npm test --silent
+	cd ui && FLEDGE_BIN=$(CURDIR)/.make/fledge npm run --silent pages
 
 # check: format, vet, static analysis, import rules.
 check:
@@ -24,6 +55,7 @@ check:
 
 test: $(BIN) check
 	go test $(TEST_PKGS)
+	@$(MAKE) --no-print-directory pages
 
 accuracy:
 	@rm -rf .make/accuracy && mkdir -p .make/accuracy
@@ -40,7 +72,7 @@ bench:
 # release: what users get: one file per system, no cgo, trimmed paths, the
 # version stamped from the commit; manual pages, completion and checksums.
 SYSTEMS := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
-release:
+release: $(PAGE)
 	@rm -rf release && mkdir -p release
 	@set -e; for s in $(SYSTEMS); do os=$${s%/*}; arch=$${s#*/}; end=; [ $$os = windows ] && end=.exe; \
 	  echo "release: $$os $$arch"; \

@@ -120,14 +120,19 @@ func (f *flight) phases() []Phase {
 		}
 		i = j + 1
 	}
-	// a start from rest is the launch, then the climb-out; the end the approach and landing
-	// (not what is on wheels, and not past a hole in the record)
-	whole := first == 0 || first > 0 && f.s[first].Section == f.s[first-1].Section
-	if whole && !f.driven && (f.s[first].T-f.s[0].T > 1 || f.s[0].Speed() < 3) {
-		f.markStart(kind, first, climbed)
-	}
-	if last >= 0 && last < n-2 && !f.driven {
-		f.markEnd(kind, last, heights)
+	// each start from rest is a launch, then the climb-out; each end an
+	// approach and a landing (not of what is on wheels, and not past a hole)
+	if !f.driven {
+		for _, o := range f.outings() {
+			a, b := o[0], o[1]
+			rested := a == 0 && f.s[0].Speed() < 3 || a > 0 && f.s[a-1].Section == f.s[a].Section && (f.s[a].T-f.s[0].T > 1 || f.s[0].Speed() < 3)
+			if rested {
+				f.markStart(kind, a, climbed)
+			}
+			if b < n-2 && (b == last || f.s[b+1].Section == f.s[b].Section) {
+				f.markEnd(kind, b, heights)
+			}
+		}
 	}
 	var out []Phase
 	for i := 0; i < n; {
@@ -139,6 +144,23 @@ func (f *flight) phases() []Phase {
 		i = j + 1
 	}
 	return mergeLoiters(f, out)
+}
+
+// outings are the flights of the record, from the first to the last sample of
+// each in motion: between two it is slow for five seconds or more.
+func (f *flight) outings() [][2]int {
+	var out [][2]int
+	for i := range f.s {
+		if !f.flying[i] {
+			continue
+		}
+		if k := len(out) - 1; k >= 0 && f.s[i].T-f.s[out[k][1]].T < 5 {
+			out[k][1] = i
+			continue
+		}
+		out = append(out, [2]int{i, i})
+	}
+	return out
 }
 
 // glideLike: descending while energy height falls about as fast, for seconds.
@@ -196,7 +218,7 @@ func (f *flight) markEnd(kind []PhaseKind, last int, heights bool) {
 		}
 		a--
 	}
-	for k := a; k < len(kind) && kind[k] != Landed; k++ {
+	for k := a; k < len(kind) && kind[k] != Landed && (k <= last || kind[k] != Waiting); k++ {
 		kind[k] = Landing
 	}
 	if !heights {

@@ -3,14 +3,13 @@ package web
 import (
 	"fmt"
 	"net/http"
-	"slices"
 	"strings"
 
 	"fledge/internal/app"
 	"fledge/internal/report"
 )
 
-// routes is the whole contract of docs/workshop-api.md, one row each.
+// table is the whole contract of docs/workshop-api.md, one row each.
 func (s *Server) table() []route {
 	return []route{
 		{"GET", "/api/hello", s.hello},
@@ -58,27 +57,27 @@ type route struct {
 	do           handle
 }
 
-// routes makes the mux: what is no route is refused with the methods that
-// would do.
+// routes makes the mux: what is no route is refused, with the methods that
+// would do where the path is one.
 func (s *Server) routes() {
 	s.mux = http.NewServeMux()
-	methods := map[string][]string{}
 	for _, r := range s.table() {
 		s.mux.HandleFunc(r.method+" "+r.path, s.serve(r.do))
-		methods[r.path] = append(methods[r.path], r.method)
-	}
-	for path, list := range methods {
-		if slices.Contains(list, "GET") {
-			list = append(list, "HEAD")
-		}
-		allow := strings.Join(list, ", ")
-		s.mux.HandleFunc(path, s.serve(func(w http.ResponseWriter, r *http.Request) error {
-			w.Header().Set("Allow", allow)
-			return refuse(http.StatusMethodNotAllowed, "method", "use "+allow, "%s is not for this route", r.Method)
-		}))
 	}
 	s.mux.HandleFunc("/api/", s.serve(func(w http.ResponseWriter, r *http.Request) error {
-		return refuse(http.StatusNotFound, "no-route", "", "the workshop has no such route")
+		var allow []string
+		for _, m := range []string{"GET", "POST", "PUT", "PATCH", "DELETE"} {
+			other := r.Clone(r.Context())
+			other.Method = m
+			if _, pattern := s.mux.Handler(other); pattern != "/api/" && pattern != "" {
+				allow = append(allow, m)
+			}
+		}
+		if len(allow) == 0 {
+			return refuse(http.StatusNotFound, "no-route", "", "the workshop has no such route")
+		}
+		w.Header().Set("Allow", strings.Join(allow, ", "))
+		return refuse(http.StatusMethodNotAllowed, "method", "use "+strings.Join(allow, " or "), "%s is not for this route", r.Method)
 	}))
 	s.mux.HandleFunc("/", s.serve(s.asset))
 }

@@ -56,10 +56,12 @@ type decoder struct {
 	unread map[any]bool
 	// items holds the places of list items by "list[i]".
 	items map[string]diag.Span
+	// called is what is read, for messages.
+	called string
 }
 
 func newDecoder(file string, l *diag.List) decoder {
-	return decoder{file: file, diags: l, unread: map[any]bool{}, items: map[string]diag.Span{}}
+	return decoder{file: file, diags: l, unread: map[any]bool{}, items: map[string]diag.Span{}, called: "a build file"}
 }
 
 // itemSpan is the place of an item of a list.
@@ -87,13 +89,13 @@ func (d *decoder) fail(code string, at diag.Span, hint, format string, args ...a
 func (d *decoder) load(text []byte) *yaml.Node {
 	top := diag.Span{File: d.file, Line: 1, Col: 1, Len: 1}
 	if len(text) > MaxSize {
-		d.fail("too-large", diag.Span{File: d.file}, "is this the right file?", "the file has %s, a build file has at most 1 MiB", sizeText(len(text)))
+		d.fail("too-large", diag.Span{File: d.file}, "is this the right file?", "the file has %s, %s has at most 1 MiB", sizeText(len(text)), d.called)
 		return nil
 	}
 	d.src = newSource(text)
 	if at, why := d.src.notText(); why != "" {
 		at.File = d.file
-		d.fail("not-text", at, "a build file is UTF-8 text; is this the right file?", "the file is not text: %s", why)
+		d.fail("not-text", at, d.called+" is UTF-8 text; is this the right file?", "the file is not text: %s", why)
 		return nil
 	}
 	if len(bytes.TrimSpace(d.src.text)) == 0 {
@@ -117,7 +119,7 @@ func (d *decoder) load(text []byte) *yaml.Node {
 		return nil
 	}
 	if root.Kind != yaml.MappingNode {
-		d.fail("not-a-build", d.span(root), `it starts with "fledge: 1"`, "this is not a build file: keys with values are expected at the top")
+		d.fail("not-a-build", d.span(root), `it starts with "fledge: 1"`, "this is not %s: keys with values are expected at the top", d.called)
 		return nil
 	}
 	return root
@@ -188,13 +190,13 @@ func (d *decoder) plain(n *yaml.Node) bool {
 	ok := true
 	switch {
 	case n.Kind == yaml.AliasNode:
-		d.fail("alias", d.span(n), "write the value out", "a reference (*%s) is not allowed in a build file", clean(n.Value))
+		d.fail("alias", d.span(n), "write the value out", "a reference (*%s) is not allowed in %s", clean(n.Value), d.called)
 		return false
 	case n.Anchor != "":
-		d.fail("alias", d.span(n), "remove it; a text that starts with & or * needs quotes", "an anchor (&%s) is not allowed in a build file", clean(n.Anchor))
+		d.fail("alias", d.span(n), "remove it; a text that starts with & or * needs quotes", "an anchor (&%s) is not allowed in %s", clean(n.Anchor), d.called)
 		ok = false
 	case n.Style&yaml.TaggedStyle != 0:
-		d.fail("tag", d.span(n), "remove it; a text that starts with ! needs quotes", "a type tag (%s) is not allowed in a build file", clean(n.Tag))
+		d.fail("tag", d.span(n), "remove it; a text that starts with ! needs quotes", "a type tag (%s) is not allowed in %s", clean(n.Tag), d.called)
 		ok = false
 	}
 	for _, c := range n.Content {
@@ -339,7 +341,7 @@ func (d *decoder) mapping(n *yaml.Node, into reflect.Value, path string) {
 		seen[k.Value] = k
 		f, ok := fieldNamed(t, k.Value)
 		if !ok {
-			d.fail("unknown-key", d.span(k), d.keyHint(k.Value, t), "%s has no key %s", where(path), diag.Quote(k.Value))
+			d.fail("unknown-key", d.span(k), d.keyHint(k.Value, t), "%s has no key %s", d.where(path), diag.Quote(k.Value))
 			continue
 		}
 		d.value(v, into.Field(f.index), f, join(path, f.key))
@@ -392,6 +394,13 @@ func element(t reflect.Type) reflect.Type {
 		return t.Elem()
 	}
 	return t
+}
+
+func (d *decoder) where(path string) string {
+	if path == "" {
+		return d.called
+	}
+	return where(path)
 }
 
 func where(path string) string {

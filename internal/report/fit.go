@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"sort"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -61,6 +62,7 @@ func Fit(p Fitted) *Doc {
 	d.Lead = append(d.Lead, fitLead(sh), fmt.Sprintf("Build %s. %s", p.Results.Hash, how))
 	t := &Table{Head: []string{"", "", "room", "wanted"}, Wrap: 1, Right: rights(4, 0, 1)}
 	var why []string
+	said := map[string]bool{}
 	for i := range sh.Results {
 		r := &sh.Results[i]
 		room, least := "-", "-"
@@ -71,6 +73,9 @@ func Fit(p Fitted) *Doc {
 				room = p.show(assess.Quantity{Value: r.Room, Low: low, High: high}, unit.Length)
 			}
 			least = p.fmt(r.Least, unit.Length)
+			if strings.HasPrefix(r.ID, "apart.") { // the distance itself reads better than what is left of it
+				room = p.fmt(r.Room+r.Least, unit.Length)
+			}
 		}
 		t.Rows = append(t.Rows, []string{fitMarks[r.Status], r.Label, room, least})
 		if r.Status == fit.Pass {
@@ -84,7 +89,11 @@ func Fit(p Fitted) *Doc {
 			}
 			say += "."
 		}
-		why = append(why, say)
+		// A mirrored part says what its twin has said.
+		if both := strings.ReplaceAll(say, " (left)", ""); !said[both] {
+			said[both] = true
+			why = append(why, say)
+		}
 	}
 	if len(t.Rows) > 0 {
 		s := Section{Title: "Places", Blocks: []Block{{Table: t}}}
@@ -319,7 +328,7 @@ func FitChart(p Fitted) *chart.Chart {
 	ac := p.Results.Aircraft
 	c := &chart.Chart{Title: ac.Name + " from above, the parts in their places", X: chart.Axis{Label: "right of the middle, m"}, Y: chart.Axis{Label: "ahead of the datum, m"}, Equal: true}
 	outline(c, ac)
-	drawFit(c, p, func(v r3.Vec) (float64, float64) { return v.Y, -v.X })
+	drawFit(c, p, false, func(v r3.Vec) (float64, float64) { return v.Y, -v.X })
 	return c
 }
 
@@ -337,11 +346,15 @@ func FitSide(p Fitted) *chart.Chart {
 		}
 		c.Series = append(c.Series, chart.Series{X: append(x, x[0]), Y: append(y, y[0]), Ink: 4})
 	}
-	drawFit(c, p, func(v r3.Vec) (float64, float64) { return v.X, v.Z })
+	lo, hi := ends(ac)
+	c.Y.Min, c.Y.Max = -0.2*(hi-lo), 0.2*(hi-lo)
+	drawFit(c, p, true, func(v r3.Vec) (float64, float64) { return v.X, v.Z })
 	return c
 }
 
-func drawFit(c *chart.Chart, p Fitted, flat func(r3.Vec) (float64, float64)) {
+// drawFit draws bays, solid things, parts and routed wires. From the side the
+// names stand over the drawing, in steps, each with its leader.
+func drawFit(c *chart.Chart, p Fitted, side bool, flat func(r3.Vec) (float64, float64)) {
 	ac := p.Results.Aircraft
 	box := func(at, size r3.Vec, s chart.Series) {
 		var x, y []float64
@@ -364,10 +377,27 @@ func drawFit(c *chart.Chart, p Fitted, flat func(r3.Vec) (float64, float64)) {
 			box(b.Box.At, b.Box.Size, chart.Series{Kind: chart.Line, Ink: 2})
 		}
 	}
+	for i := range ac.Inside.Bays {
+		b := &ac.Inside.Bays[i]
+		if b.Kind != craft.ShellBay {
+			continue
+		}
+		var x, y []float64
+		for k := range 2 * len(b.Sections) {
+			t, sign := b.Sections[min(k, 2*len(b.Sections)-1-k)], 0.5
+			if k >= len(b.Sections) {
+				sign = -0.5
+			}
+			u, v := flat(r3.Vec{X: t.X, Y: sign * t.Width, Z: t.Z + sign*t.Height})
+			x, y = append(x, u), append(y, v)
+		}
+		c.Series = append(c.Series, chart.Series{X: append(x, x[0]), Y: append(y, y[0]), Ink: 2})
+	}
 	for _, s := range ac.Inside.Solids {
 		box(s.At, s.Size, chart.Series{Ink: 1})
 	}
 	names := map[string]bool{}
+	var called []*craft.Part
 	for i := range ac.Parts {
 		q := &ac.Parts[i]
 		if q.Kind == "structure" || q.Kind == "wiring" || q.Kind == "propeller" || !q.SizeKnown || q.Mass == 0 {
@@ -377,9 +407,19 @@ func drawFit(c *chart.Chart, p Fitted, flat func(r3.Vec) (float64, float64)) {
 		box(q.At, q.Size, chart.Series{Ink: 0, Fail: bad[name]})
 		if !names[q.Name] {
 			names[q.Name] = true
-			x, y := flat(r3.Add(q.At, r3.Scale(0.5, q.Size)))
-			c.Notes = append(c.Notes, chart.Note{X: x, Y: y, Text: q.Name})
+			called = append(called, q)
 		}
+	}
+	sort.SliceStable(called, func(i, j int) bool { return called[i].At.X < called[j].At.X })
+	for i, q := range called {
+		x, y := flat(r3.Add(q.At, r3.Scale(0.5, q.Size)))
+		if side {
+			x, y = flat(r3.Add(q.At, r3.Vec{Z: q.Size.Z / 2}))
+			top := c.Y.Max * (0.92 - 0.16*float64(i%4))
+			c.Series = append(c.Series, chart.Series{Kind: chart.Thin, X: []float64{x, x}, Y: []float64{y, top}, Ink: 4})
+			y = top
+		}
+		c.Notes = append(c.Notes, chart.Note{X: x, Y: y, Text: q.Name})
 	}
 	for _, l := range p.Sheet.Harness {
 		if !l.Given {

@@ -190,3 +190,6 @@ func (c *Chain) flatOut(d *Drawn, p *perform.Plane, v float64) float64 {
 	}
 	return sum / 12 * p.Capacity * (p.Charge - p.Reserve)
 }
+
+// Numbers computes all scalar results of a draw.
+func (c *Chain) Numbers(d *Drawn) Numbers { return c.numbers(d, false) }

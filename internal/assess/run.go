@@ -32,6 +32,8 @@ type Options struct {
 	Count bool
 	// NoLaunch skips the launch.
 	NoLaunch bool
+	// Sortie also asks for the chance of the whole sortie.
+	Sortie bool
 }
 
 func (o Options) filled() Options {
@@ -76,6 +78,11 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 		if err := c.scalars(ctx, r, space, index, o); err != nil {
 			return nil, err
 		}
+		if !o.Cheap {
+			if err := c.links(ctx, r, space, index, o); err != nil {
+				return nil, err
+			}
+		}
 	}
 	if !o.NoLaunch {
 		space, index, err := c.space(true)
@@ -84,6 +91,11 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 		}
 		if err := c.launch(ctx, r, space, index, o); err != nil {
 			return nil, err
+		}
+		if o.Sortie {
+			if err := c.sortie(ctx, r, space, index, o); err != nil {
+				return nil, err
+			}
 		}
 	}
 	if !o.OnlyLaunch {
@@ -140,7 +152,7 @@ func (c *Chain) space(launch bool) (*doubt.Space, [2][]int, error) {
 // unfelt names inputs that do not enter the launch: strength, servos, the
 // pack's and wires' share of the voltage in its first seconds.
 func unfelt(path string) bool {
-	for _, p := range []string{"linkages.", "strength.", "landing.", "radio.", "power.battery.", "power.wiring.", "power.controller.", "day.humidity"} {
+	for _, p := range []string{"linkages.", "strength.", "landing.", "flight.", "radio.", "obstacles.", "power.battery.", "power.wiring.", "power.controller.", "day.humidity"} {
 		if strings.HasPrefix(path, p) {
 			return true
 		}

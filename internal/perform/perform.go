@@ -236,6 +236,10 @@ func (p *Plane) GlideAt(v float64) Glide {
 	return Glide{Speed: v, Ratio: 1 / math.Tan(g), Angle: g, Sink: v * math.Sin(g), Status: OK}
 }
 
+// Descent is the sine of the path down in a steady turn of load factor n at
+// airspeed v, motor off: D(v, n)/W.
+func (p *Plane) Descent(v, n float64) float64 { return math.Min(1, p.glideDrag(v, n)/p.Weight()) }
+
 // BestGlide is the flattest glide at or above the stall.
 func (p *Plane) BestGlide() Glide {
 	v, _ := least(func(v float64) float64 { return p.GlideAt(v).Angle }, p.Stall, p.Stall*4)

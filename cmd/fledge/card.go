@@ -7,7 +7,7 @@ import (
 )
 
 // papers are the verbs that make things to hold in the hand.
-func papers(c *console) []*cobra.Command { return []*cobra.Command{cardVerb(c)} }
+func papers(c *console) []*cobra.Command { return []*cobra.Command{cardVerb(c), printVerb(c)} }
 
 func cardVerb(c *console) *cobra.Command {
 	var v common

@@ -156,10 +156,10 @@ func cardIn(ctx context.Context, q CardRequest) (*report.CardIn, *Opened, *asses
 	bound := bounds(chain, c.Results, &c.Verdict)
 	levers := seek.SettingLevers(ac, setup.Levers(2), bound)
 	levers = append(levers, aimLever())
-	if err := ranges(ctx, in, ac, levers, find, q); err != nil {
+	if err := cardRanges(ctx, in, ac, levers, find, q); err != nil {
 		return nil, nil, nil, err
 	}
-	if err := winds(ctx, in, ac, levers, find, q); err != nil {
+	if err := cardWinds(ctx, in, ac, levers, find, q); err != nil {
 		return nil, nil, nil, err
 	}
 	return in, o, chain, nil
@@ -170,9 +170,9 @@ func aimLever() seek.Lever {
 	return seek.Lever{Path: "launch.held.aim", Noun: "aim off the line", Low: -15 * deg, High: 15 * deg, Step: deg, Unit: "deg", Scale: deg}
 }
 
-// ranges looks how far each setting may stray with the odds at the limit or
+// cardRanges looks how far each setting may stray with the odds at the limit or
 // more, one at a time, on thirteen places between the lever's ends.
-func ranges(ctx context.Context, in *report.CardIn, ac *craft.Aircraft, levers []seek.Lever, find *launcher, q CardRequest) error {
+func cardRanges(ctx context.Context, in *report.CardIn, ac *craft.Aircraft, levers []seek.Lever, find *launcher, q CardRequest) error {
 	limit := ac.Limits.LaunchOdds
 	g, err := find.look(ctx, ac, assess.Ask{N: in.Looks})
 	if err != nil {
@@ -245,10 +245,10 @@ func strays(now, end, step, limit float64, odds func(float64) (float64, error)) 
 	return end, true, nil
 }
 
-// winds looks at the launch in calm and up to four times today's wind (8 m/s
+// cardWinds looks at the launch in calm and up to four times today's wind (8 m/s
 // at least), the gusts in today's proportion, and where the odds fall short at a few stronger settings
 // of stick and stretch.
-func winds(ctx context.Context, in *report.CardIn, ac *craft.Aircraft, levers []seek.Lever, find *launcher, q CardRequest) error {
+func cardWinds(ctx context.Context, in *report.CardIn, ac *craft.Aircraft, levers []seek.Lever, find *launcher, q CardRequest) error {
 	limit := ac.Limits.LaunchOdds
 	today, ok := ac.Knob("day.wind")
 	gust, ok2 := ac.Knob("day.gust")
@@ -315,7 +315,7 @@ func winds(ctx context.Context, in *report.CardIn, ac *craft.Aircraft, levers []
 		}
 		row.Odds = g.Odds
 		if g.Odds < limit {
-			if err := change(ctx, in, at, &row, find, choice{stick, stickNow, []float64{0, 0.1, 0.2, -0.1}, hasStick}, choice{pull, pullNow, nil, hasPull}); err != nil {
+			if err := windChange(ctx, in, at, &row, find, choice{stick, stickNow, []float64{0, 0.1, 0.2, -0.1}, hasStick}, choice{pull, pullNow, nil, hasPull}); err != nil {
 				return err
 			}
 		}
@@ -332,8 +332,8 @@ type choice struct {
 	ok    bool
 }
 
-// change looks for the smallest change of two levers that carries the odds.
-func change(ctx context.Context, in *report.CardIn, ac *craft.Aircraft, row *report.CardWind, find *launcher, a, b choice) error {
+// windChange looks for the smallest change of two levers that carries the odds.
+func windChange(ctx context.Context, in *report.CardIn, ac *craft.Aircraft, row *report.CardWind, find *launcher, a, b choice) error {
 	if b.ok {
 		b.by = []float64{0, (b.lever.High - b.now) / 2, b.lever.High - b.now, (b.lever.Low - b.now) / 4}
 	}

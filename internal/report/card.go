@@ -108,8 +108,8 @@ func edgeAt(s *craft.Surface, y float64) (x, chord float64, ok bool) {
 	return math.NaN(), math.NaN(), false
 }
 
-// drawing finds balance, its band and where to hold the wing.
-func (c *CardIn) drawing() Drawing {
+// Drawing finds balance, its band and where to hold the wing.
+func (c *CardIn) Drawing() Drawing {
 	r := c.Results
 	ac := r.Aircraft
 	nan := math.NaN()
@@ -143,7 +143,7 @@ func (c *CardIn) drawing() Drawing {
 func MakeCard(c CardIn) Card {
 	r, v := c.Results, &c.Verdict
 	ac := r.Aircraft
-	out := Card{Name: ac.Name, Headline: words[v.Word], Because: sentence(v.Because), Draw: c.drawing(), Imperial: c.Units == unit.Imperial}
+	out := Card{Name: ac.Name, Headline: words[v.Word], Because: sentence(v.Because), Draw: c.Drawing(), Imperial: c.Units == unit.Imperial}
 	out.Code = c.code().String()
 	out.Made = fmt.Sprintf("build %s, seed %d, %d launches", r.Hash, r.Seed, r.Launches)
 	out.ToGo = c.toGo()

@@ -6,7 +6,7 @@ UI_SRC := $(shell find ui/src ui/public -type f 2>/dev/null) ui/index.html ui/pa
 BIN    := bin/fledge
 TEST_PKGS ?= ./...
 
-.PHONY: demo build ui browser pages test check accuracy bench docs fuzz clean release
+.PHONY: demo build ui browser pages test check accuracy bench docs clean release soak
 
 demo: $(BIN)
 	@$(BIN) check examples/tern.yaml || test $$? -eq 3
@@ -80,6 +80,16 @@ release: $(PAGE)
 	  CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch go build -trimpath -ldflags '-s -w' -o release/fledge-$$os-$$arch$$end ./cmd/fledge; done
 	SOURCE_DATE_EPOCH=$$(git log -1 --format=%ct) go run -tags manual ./cmd/fledge manual release
 	cd release && sha256sum fledge-* man/* completion/* > sums.txt
+
+# soak: every fuzz target for SOAK each, then BUILDS whole builds drawn at
+# random, then what takes long: kills, full disks, two processes, bad requests.
+SOAK   ?= 60s
+BUILDS ?= 2000
+soak:
+	@set -e; for p in $$(go list ./...); do for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz' || true); do \
+	  echo "soak: $$p $$f"; go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(SOAK) $$p; done; done
+	FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run TestAnyAircraft ./internal/app -rapid.nofailfile
+	FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run TestSoak ./internal/store ./internal/web ./cmd/fledge
 
 clean:
 	rm -rf bin .make release

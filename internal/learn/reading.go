@@ -157,3 +157,6 @@ func OfRow(row craft.BenchRow, from, print string) []Reading {
 	}
 	return out
 }
+
+// Unit is the SI unit of the reading.
+func (r *Reading) Unit() string { return traits[r.Kind].unit }

@@ -85,8 +85,14 @@ func Flyby(s *track.Sound, o SoundOptions) (*FlybyResult, error) {
 	if len(sp.t) < 12 {
 		return nil, fmt.Errorf("the recording is too short for a passing")
 	}
-	v, d, t0, sharp := sp.search(c, centre)
-	if sharp < 1.5 {
+	v, d, t0 := sp.search(c, centre)
+	if sp.standsOut(c, v, d, t0) < leastTone {
+		// in loud wind the loudest moment need not be the aeroplane's
+		if again := sp.tonal(); math.Abs(again-centre) > 0.5 {
+			v, d, t0 = sp.search(c, again)
+		}
+	}
+	if sp.standsOut(c, v, d, t0) < leastTone {
 		return nil, fmt.Errorf("no tone that falls as a passing aeroplane's does was found")
 	}
 	r, err := sp.ridge(c, v, d, t0)
@@ -104,7 +110,7 @@ func Flyby(s *track.Sound, o SoundOptions) (*FlybyResult, error) {
 	du := math.Sqrt(sq(r.Distance.SD()) + sq(0.02*r.Distance.Value))
 	r.Distance = about(r.Distance.Value, du, "m")
 	r.Approach, r.Recede = r.Tone.Value/(1-vv/c), r.Tone.Value/(1+vv/c)
-	if s.Clipped > len(s.Samples)/1000 {
+	if s.Clipped > max(s.Read, len(s.Samples))/1000 {
 		r.Remarks = append(r.Remarks, "the recording is overdriven in places")
 	}
 	if s.Torn {
@@ -363,26 +369,73 @@ func (sp *spectra) sharpness(c, v, d, t0 float64, stride int, acc []float32) flo
 	return s / float64(frames)
 }
 
+// leastTone is what standsOut must reach: noise alone, searched for the best
+// curve, gives 1 to 3.5; a passing that a person hears clearly 10 and more.
+const leastTone = 6
+
+// standsOut is how far the strongest tone rises over the rest of the spectrum
+// when the curve is taken out, in robust standard deviations of that rest.
+func (sp *spectra) standsOut(c, v, d, t0 float64) float64 {
+	acc := make([]float32, len(sp.logs[0]))
+	sp.sharpness(c, v, d, t0, 1, acc)
+	a := make([]float64, len(acc))
+	for i, x := range acc {
+		a[i] = float64(x)
+	}
+	mid, top := median(a), 0.0
+	for i, x := range a {
+		top = math.Max(top, x-mid)
+		a[i] = math.Abs(x - mid)
+	}
+	if top == 0 {
+		return 0
+	}
+	return top / (1.4826 * median(a)) // +Inf: nothing but tones
+}
+
+// tonal is the time at which the spectrum stays most like itself from one
+// window to the next: where a tone is clearest.
+func (sp *spectra) tonal() float64 {
+	const apart, around = 5, 12 // frames: windows that share no sound; ± a fifth of a second
+	n := len(sp.logs) - apart
+	if n < 1 {
+		return sp.t[len(sp.t)/2]
+	}
+	like := make([]float64, n)
+	for i := range like {
+		for b, x := range sp.logs[i] {
+			like[i] += float64(x) * float64(sp.logs[i+apart][b])
+		}
+	}
+	best, at, sum := -1.0, 0, 0.0
+	for i := range like {
+		sum += like[i]
+		if i >= 2*around {
+			sum -= like[i-2*around]
+		}
+		if i >= 2*around-1 && sum > best {
+			best, at = sum, i-around
+		}
+	}
+	return sp.t[at+apart/2]
+}
+
 // search tries speeds, distances and times, coarse then fine.
-func (sp *spectra) search(c, centre float64) (v, d, t0, sharp float64) {
+func (sp *spectra) search(c, centre float64) (v, d, t0 float64) {
 	acc := make([]float32, len(sp.logs[0]))
 	best := math.Inf(-1)
-	var mean, count float64
 	stride := max(1, len(sp.t)/45)
 	lo, hi := math.Max(sp.t[0]+0.2, centre-1.6), math.Min(sp.t[len(sp.t)-1]-0.2, centre+1.2)
 	for vv := 16.0; vv <= 130; vv *= 1.11 {
 		for tau := 0.04; tau < 1.7; tau *= 2 {
 			for t := lo; t <= hi; t += math.Max(0.11, tau/2.5) {
 				s := sp.sharpness(c, vv, vv*tau, t, stride, acc)
-				mean += s
-				count++
 				if s > best {
 					best, v, d, t0 = s, vv, vv*tau, t
 				}
 			}
 		}
 	}
-	mean /= count
 	p := optimize.Problem{Func: func(x []float64) float64 {
 		vv, dd := math.Exp(x[0]), math.Exp(x[1])
 		if vv > 0.6*c || vv < 5 || dd < 0.3 || dd > 500 {
@@ -395,7 +448,7 @@ func (sp *spectra) search(c, centre float64) (v, d, t0, sharp float64) {
 	if err == nil && res != nil {
 		v, d, t0 = math.Exp(res.X[0]), math.Exp(res.X[1]), res.X[2]
 	}
-	return v, d, t0, best / mean
+	return v, d, t0
 }
 
 // ridge follows the strongest lines frame by frame and fits the curve to

@@ -9,10 +9,12 @@ import (
 )
 
 // Sound is one channel of a recording, the mean of all channels, full scale
-// ±1.
+// ±1, low-passed and thinned to 9 to 18 kHz as it is read: what a propeller
+// says lies below 4 kHz.
 type Sound struct {
-	Rate    float64 // samples a second
+	Rate    float64 // samples a second kept
 	Samples []float32
+	Read    int // samples read of the file
 	Bits    int
 	Kinds   int    // channels in the file
 	Torn    bool   // the file ends before its header says
@@ -20,9 +22,57 @@ type Sound struct {
 	Note    string // what was odd
 }
 
-// MaxSound is the most samples read of one recording: twenty minutes at
-// 48 kHz.
-const MaxSound = 48000 * 60 * 20
+// MaxSound is the most that is read of one recording, s: twenty minutes.
+const MaxSound = 20 * 60.0
+
+// keptRate is the least rate that sound is thinned to, Hz.
+const keptRate = 9000.0
+
+// thinner low-passes and thins a stream of samples by a whole number.
+type thinner struct {
+	k, next int
+	h       []float64 // windowed sinc, cut at 0.45 of the new rate
+	buf     []float32
+}
+
+func newThinner(k int) *thinner {
+	half := 8 * k
+	t := &thinner{k: k, next: half, h: make([]float64, 2*half+1)}
+	sum := 0.0
+	for i := range t.h {
+		x := float64(i - half)
+		fc := 0.45 / float64(k)
+		t.h[i] = 2 * fc
+		if x != 0 {
+			t.h[i] = math.Sin(2*math.Pi*fc*x) / (math.Pi * x)
+		}
+		t.h[i] *= 0.54 + 0.46*math.Cos(math.Pi*x/float64(half))
+		sum += t.h[i]
+	}
+	for i := range t.h {
+		t.h[i] /= sum
+	}
+	return t
+}
+
+// add takes a sample and gives the next one that is kept, if it is due.
+func (t *thinner) add(v float32) (float32, bool) {
+	t.buf = append(t.buf, v)
+	half := len(t.h) / 2
+	if len(t.buf) <= t.next+half {
+		return 0, false
+	}
+	s := 0.0
+	for j, x := range t.buf[t.next-half : t.next+half+1] {
+		s += t.h[j] * float64(x)
+	}
+	t.next += t.k
+	if cut := t.next - half; cut > 1<<14 {
+		t.buf = t.buf[:copy(t.buf, t.buf[cut:])]
+		t.next = half
+	}
+	return float32(s), true
+}
 
 // ReadWAV reads a RIFF WAVE recording: PCM of 8, 16, 24 or 32 bit or float
 // of 32 or 64 bit, any number of channels up to 64. Unknown chunks are
@@ -101,7 +151,13 @@ func (s *Sound) data(r io.Reader, size int64, format, channels, bits, align int)
 		left = math.MaxInt64 // a recorder that never closed its file
 	}
 	step := bits / 8
-	for left > 0 && len(s.Samples) < MaxSound {
+	most := int(MaxSound * s.Rate)
+	var thin *thinner
+	if k := int(s.Rate / keptRate); k > 1 {
+		thin = newThinner(k)
+		defer func() { s.Rate /= float64(k) }()
+	}
+	for left > 0 && s.Read < most {
 		want := int64(len(buf))
 		if left < want {
 			want = left - left%int64(align)
@@ -111,7 +167,7 @@ func (s *Sound) data(r io.Reader, size int64, format, channels, bits, align int)
 		}
 		n, err := io.ReadFull(r, buf[:want])
 		frames := n / align
-		for i := 0; i < frames && len(s.Samples) < MaxSound; i++ {
+		for i := 0; i < frames && s.Read < most; i++ {
 			sum := 0.0
 			for c := 0; c < channels; c++ {
 				sum += sample(buf[i*align+c*step:], format, bits)
@@ -123,7 +179,15 @@ func (s *Sound) data(r io.Reader, size int64, format, channels, bits, align int)
 			if math.Abs(v) > 0.999 {
 				s.Clipped++
 			}
-			s.Samples = append(s.Samples, float32(math.Max(-4, math.Min(4, v))))
+			s.Read++
+			x := float32(math.Max(-4, math.Min(4, v)))
+			if thin != nil {
+				var due bool
+				if x, due = thin.add(x); !due {
+					continue
+				}
+			}
+			s.Samples = append(s.Samples, x)
 		}
 		left -= int64(n)
 		if err != nil {
@@ -131,7 +195,7 @@ func (s *Sound) data(r io.Reader, size int64, format, channels, bits, align int)
 			return nil
 		}
 	}
-	if len(s.Samples) >= MaxSound {
+	if s.Read >= most {
 		s.Note = "only the first part of the recording was read"
 	}
 	return nil

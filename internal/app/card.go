@@ -100,11 +100,7 @@ func Card(ctx context.Context, q CardRequest) (*Answer, error) {
 	a := &Answer{Doc: card.Doc(), Notes: o.RenderNotes(), Files: []File{{Name: out, Text: pdf, Over: true}}}
 	files := []string{out}
 	if q.Sheet != "" {
-		text, err := buildSheet(in, o, chain, size)
-		if err != nil {
-			return nil, err
-		}
-		a.Files = append(a.Files, File{Name: q.Sheet, Text: text, Over: true})
+		a.Files = append(a.Files, File{Name: q.Sheet, Text: buildSheet(in, chain, size), Over: true})
 		files = append(files, q.Sheet)
 	}
 	kind := size.Name
@@ -394,6 +390,9 @@ func windChange(ctx context.Context, in *report.CardIn, ac *craft.Aircraft, row 
 	return nil
 }
 
-func buildSheet(in *report.CardIn, o *Opened, chain *assess.Chain, size paper.Size) ([]byte, error) {
-	return nil, Bad("not-built", "leave --build-sheet out", "the build sheet is not there yet")
+// buildSheet is the sheet for the workshop wall.
+func buildSheet(in *report.CardIn, chain *assess.Chain, size paper.Size) []byte {
+	s := report.Subject{Results: in.Results, Verdict: in.Verdict, Units: in.Units}
+	draw := in.Drawing()
+	return paper.Pages(report.BuildSheet(s, in.Sheet, chain.Fit()), &draw, size)
 }

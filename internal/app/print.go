@@ -637,7 +637,7 @@ func (p *printer) horns() error {
 		}
 		item.Notes = append(item.Notes, lettersNote(missing, short)...)
 		r, _, _ := horn.Outline()
-		t := paper.HornSheet("Horn: "+lk.Control, p.marks(say, "to cut from sheet, or to check a print by"), r, []string{h.Because, fmt.Sprintf("Proof load: %s on the hole, fore and aft, before flight.", p.weight(h.Proof))})
+		t := paper.HornSheet("Horn: "+lk.Control, p.marks(say, "to cut from sheet, or to check a print by"), r, []string{h.Because, fmt.Sprintf("Proof load: %s on the hole, fore and aft, before flight.", p.weight(h.Proof))}, horn.Lines)
 		item.Files = append(p.pdf("horn", lk.Control, t), p.solids("horn", lk.Control, solid)...)
 		p.add(item)
 	}

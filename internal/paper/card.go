@@ -35,7 +35,7 @@ func Card(c *report.Card, o Options) ([]byte, error) {
 			k.foot(w, h, c.Code)
 			return k.bytes(), nil
 		}
-		k.base = least + 1
+		k.base, k.picture = least+1, pictures[len(pictures)-1]
 		n := k.flow(cols, blocks, true)
 		if n == 0 {
 			return nil, fmt.Errorf("paper: a piece of the card finds no room on %s", o.Paper.Name)
@@ -145,7 +145,7 @@ func cardBlocks(c *report.Card) []block {
 	}
 	add(gap(0.3))
 	add(heading("Weigh and balance"))
-	add(block{lay: func(k *ink, x, y, w float64, put bool) float64 { return k.plan(c.Draw, x, y, w, 0.66*w, put) + 1 }})
+	add(block{lay: func(k *ink, x, y, w float64, put bool) float64 { return k.plan(c.Draw, x, y, w, k.picture*w, put) + 1 }})
 	for _, p := range c.Balance {
 		add(pair(p))
 	}

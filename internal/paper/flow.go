@@ -55,12 +55,24 @@ func (k *ink) flow(cols []column, blocks []block, put bool) int {
 	return at
 }
 
+// pictures are the heights of a card's drawing over its width, largest first.
+var pictures = []float64{0.66, 0.55, 0.45}
+
 // fitAll finds the largest type, between the two sizes, at which all blocks
-// find room.
+// find room. Down to a size that is read with gloves on at arm's length the
+// drawing keeps its size; then it gives way before the type gets smaller.
 func (k *ink) fitAll(cols []column, blocks []block, most, least float64) bool {
-	for k.base = most; k.base >= least-1e-9; k.base -= 0.1 {
-		if k.flow(cols, blocks, false) == len(blocks) {
-			return true
+	const good = 8.4
+	for i, from := range []float64{most, good, good} {
+		k.picture = pictures[i]
+		to := good
+		if i == len(pictures)-1 {
+			to = least
+		}
+		for k.base = from; k.base >= to-1e-9; k.base -= 0.1 {
+			if k.flow(cols, blocks, false) == len(blocks) {
+				return true
+			}
 		}
 	}
 	k.base = least
@@ -71,13 +83,13 @@ func heading(s string) block {
 	return block{keep: true, lay: func(k *ink, x, y, w float64, put bool) float64 {
 		e := k.em()
 		if put {
-			k.pen(0.35)
-			k.line(x, y+0.55*e, x+w, y+0.55*e)
 			t := strings.ToUpper(s)
 			size := k.base * 0.94
-			wide := k.width(size, true, t) + 2.4
-			k.area([]float64{x, x + wide, x + wide, x}, []float64{y, y, y + 1.2*e, y + 1.2*e}, true)
 			k.text(x, y+0.92*e, size, true, chart.Start, t)
+			if at := x + k.width(size, true, t) + 2; at < x+w-2 {
+				k.pen(0.35)
+				k.line(at, y+0.6*e, x+w, y+0.6*e)
+			}
 		}
 		return 1.5 * e
 	}}
@@ -240,8 +252,8 @@ func table(t *report.Table) []block {
 			sum += v
 		}
 		if sum <= w {
-			if i := t.Wrap; i >= 0 && i < cols {
-				out[i] += w - sum
+			if t.Wrap == cols-1 || cols <= 3 { // the last takes the rest; a wide gap in the middle is hard to read across
+				out[cols-1] += w - sum
 			}
 			return out
 		}
@@ -289,7 +301,7 @@ func table(t *report.Table) []block {
 				}
 				if rule {
 					k.pen(0.12)
-					k.line(x, y+h-0.05*e, x+w, y+h-0.05*e)
+					k.line(x, y+h-0.05*e, math.Min(at-2.2, x+w), y+h-0.05*e)
 				}
 			}
 			return h

@@ -63,6 +63,7 @@ type ink struct {
 	buf     sfnt.Buffer
 	missing map[rune]bool // on this page
 	base    float64       // size of running text, pt
+	picture float64       // height of a card's drawing over its width
 	scaleX  float64       // of the canvas in use, mm per point
 	offX    float64
 	offY    float64

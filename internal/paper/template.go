@@ -20,7 +20,7 @@ type Template struct {
 
 const (
 	overlap  = 10.0 // of two tiles, mm
-	tileHead = 24.0
+	tileHead = 32.0
 	tileFoot = 33.0
 )
 
@@ -58,9 +58,12 @@ func (k *ink) template(t *Template, cautions []string, size Size, imperial bool)
 			k.base = 8.5
 			y := ground + k.fit(ground, ground-2, room.w, 14, true, t.Title)
 			for _, m := range t.Marks {
-				k.text(ground, y+1.6, 8, false, chart.Start, m)
-				y += 3.7
+				for _, l := range k.lines(8, false, room.w, m) {
+					k.text(ground, y+1.6, 8, false, chart.Start, l)
+					y += 3.6
+				}
 			}
+			k.print(ground, y+2.4, room.w, t.How)
 			ox, oy := room.x, room.y
 			if nx == 1 {
 				ox += (room.w - t.W) / 2
@@ -76,7 +79,6 @@ func (k *ink) template(t *Template, cautions []string, size Size, imperial bool)
 			}
 			foot := h - ground - tileFoot + 8
 			k.bar(ground, foot, imperial)
-			k.print(ground+118, foot-3, w-2*ground-118, t.How)
 			k.small(ground, foot+6, w-2*ground, cautions)
 			if n := k.absentNote(); n != "" {
 				k.text(ground, h-ground+2, 5.6, false, chart.Start, n)
@@ -226,7 +228,7 @@ func ReflexGauge(title string, marks []string, r prints.Region, sectionX, sectio
 }
 
 // HornSheet is a horn to cut from sheet, beside its 3-D file.
-func HornSheet(title string, marks []string, r prints.Region, how []string) Template {
+func HornSheet(title string, marks []string, r prints.Region, how, words []string) Template {
 	x0, y0, x1, y1 := boxOf(r)
 	pad := 8.0
 	return Template{
@@ -234,6 +236,10 @@ func HornSheet(title string, marks []string, r prints.Region, how []string) Temp
 		draw: func(k *ink, x, y float64) {
 			k.pen(0.3)
 			k.region(r, x+pad-x0, y+pad+y1)
+			for i, w := range words { // on the tag, the lowest part
+				n := float64(len(words) - i)
+				k.text(x+pad+2, y+pad+y1-y0-2.2-4.2*(n-1), 7.5, true, chart.Start, w)
+			}
 		},
 	}
 }

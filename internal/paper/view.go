@@ -121,7 +121,15 @@ func (k *ink) plan(d report.Drawing, x, y, w, h float64, put bool) float64 {
 		}
 	}
 	size := k.base * 0.86
-	name := func(px, py float64, say string) { k.text(px+2.2, py+size*pt*0.35, size, false, chart.Start, say) }
+	name := func(px, py float64, a chart.Anchor, say string) {
+		w := k.width(size, false, say) + 0.8
+		l := px - 0.4
+		if a == chart.End {
+			l = px - w + 0.4
+		}
+		k.area([]float64{l, l + w, l + w, l}, []float64{py - size*pt*0.5, py - size*pt*0.5, py + size*pt*0.5, py + size*pt*0.5}, true)
+		k.text(px, py+size*pt*0.35, size, false, a, say)
+	}
 	half := 0.5 * ac.Ref.Chord
 	if !math.IsNaN(d.BandLow) {
 		k.pen(0.18)
@@ -142,14 +150,14 @@ func (k *ink) plan(d report.Drawing, x, y, w, h float64, put bool) float64 {
 	bx, by := v.at(d.Balance, ac.Mass.CG.Y)
 	k.balanceMark(bx, by, 1.7)
 	nx, ny := v.at(d.Balance, half)
-	name(nx, ny, "balance")
+	name(nx+2.2, ny, chart.Start, "balance")
 	if !math.IsNaN(d.HookX) {
 		hx, hy := v.at(d.HookX, 0)
 		k.area([]float64{hx - 1, hx + 1, hx}, []float64{hy - 0.8, hy - 0.8, hy + 1.2}, false)
 		qx, qy := v.at(d.HookX, -half)
 		k.pen(0.15)
 		k.line(hx-1.2, hy, qx, qy)
-		k.text(qx-1, qy+size*pt*0.35, size, false, chart.End, "hook")
+		name(qx-1, qy, chart.End, "hook")
 	}
 	return used
 }

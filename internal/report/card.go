@@ -329,6 +329,9 @@ func (c *CardIn) windTable() (*Table, string) {
 	t := &Table{Head: []string{"wind", "gust", "odds as set", "then set"}, Wrap: 3, Right: []bool{true, true, true, false}}
 	for _, w := range c.Winds {
 		row := []string{c.fmt(w.Wind, unit.Speed), c.fmt(w.Gust, unit.Speed), percent(w.Odds), "as it is"}
+		if w.Odds < limit {
+			row[2] = fmt.Sprintf("%.0f %%", math.Floor(100*w.Odds))
+		}
 		if w.Today {
 			row[3] = "as it is (today)"
 		}
@@ -337,7 +340,7 @@ func (c *CardIn) windTable() (*Table, string) {
 		case len(w.Change) == 0 || !(w.Then >= limit):
 			row[3] = "do not launch"
 			if w.Then > w.Odds+0.02 {
-				row[3] += fmt.Sprintf(": best found %s", percent(w.Then))
+				row[3] += fmt.Sprintf(": best found %.0f %%", math.Floor(100*w.Then)) // short of the limit, never rounded up to it
 			}
 		default:
 			var parts []string
@@ -532,7 +535,7 @@ func (c *CardIn) ticks() []Tick {
 		f := worst[k]
 		kind, name, _ := strings.Cut(k, ".")
 		what := map[string]string{"horn": "Horn of the %s: no crack at its root, glue whole", "rod": "Rod of the %s: straight, ends clipped", "bolts": "Bolts of the %s: tight, seats whole"}[kind]
-		add(fmt.Sprintf("holds %.1f times its load (at least %.1f)", f.Value.Low, f.Limit.Min), what, name)
+		add(fmt.Sprintf("holds %.1f times its load, %.1f wanted", f.Value.Low, f.Limit.Min), what, name)
 	}
 	for i := range ac.Bolts {
 		if _, ok := worst["bolts."+ac.Bolts[i].Holds]; !ok {
@@ -592,8 +595,17 @@ func (c *CardIn) ticks() []Tick {
 	if r.Launch.Asked && ac.Launch.By == "hand" {
 		add("", "Nobody ahead; the hand stays out of the propeller's plane; motor by switch")
 	}
+	listed := map[string]bool{} // by toGo
+	for _, g := range c.toGo() {
+		l, _, _ := strings.Cut(g, ":")
+		l, _, _ = strings.Cut(l, ", any one of")
+		listed[l] = true
+	}
 	for i := range c.Verdict.Findings {
 		f := &c.Verdict.Findings[i]
+		if listed[upper(f.Label)] {
+			continue
+		}
 		if f.Safety && (f.Status == verdict.Fail || f.Status == verdict.Doubtful || f.Status == verdict.Unknown) {
 			do := f.Release
 			if do == "" {

@@ -11,10 +11,12 @@ import (
 
 // pages are the generated pages by name.
 var pages = map[string]func() (string, error){
-	"json.md":        jsonPage,
-	"limits.md":      func() (string, error) { return limitsPage(), nil },
-	"format.md":      formatPage,
-	"credibility.md": func() (string, error) { return credibility(), nil },
+	"json.md":   jsonPage,
+	"limits.md": func() (string, error) { return limitsPage(), nil },
+	"format.md": formatPage,
+	// beside docs/: the types of the workshop's page
+	"../ui/src/api.ts": apiTypes,
+	"credibility.md":   func() (string, error) { return credibility(), nil },
 }
 
 func main() {

@@ -162,7 +162,7 @@ type BalanceView struct {
 	StaticMargin report.Quantity `json:"static_margin"`
 	Band         BandView        `json:"band"`
 	MakerBand    *BandView       `json:"maker_band,omitempty"`
-	Status       string          `json:"status"`
+	Status       string          `json:"status" words:"pass|doubtful|fail|unknown|not-asked"`
 }
 
 // BandView is a range of places of the balance point along x, m.

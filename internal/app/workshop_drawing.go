@@ -120,7 +120,7 @@ type PartView struct {
 // MoveView is one way in which a thing may be moved: set path to a length
 // from low to high.
 type MoveView struct {
-	Axis string       `json:"axis"` // "x", "y", "z"
+	Axis string       `json:"axis" words:"x|y|z"`
 	Path string       `json:"path"`
 	Low  report.Float `json:"low"`
 	High report.Float `json:"high"`
@@ -161,7 +161,7 @@ type RadioView struct {
 type AnchorView struct {
 	ID   string `json:"id"`
 	At   Point3 `json:"at"`
-	View string `json:"view"` // where it is seen best: "plan", "side"
+	View string `json:"view" words:"plan|side"` // where it is seen best
 }
 
 func p3(v r3.Vec) Point3 { return Point3{report.Float(v.X), report.Float(v.Y), report.Float(v.Z)} }

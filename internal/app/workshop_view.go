@@ -20,8 +20,8 @@ type ValueView struct {
 	Label   string        `json:"label"`
 	Doc     string        `json:"doc"`
 	Block   string        `json:"block"` // path of the item or block it belongs to
-	Kind    string        `json:"kind"`  // "quantity", "range", "text", "count", "flag", "delay"
-	State   string        `json:"state"` // "given", "assumed", "open"
+	Kind    string        `json:"kind" words:"quantity|range|text|count|flag|delay"`
+	State   string        `json:"state" words:"given|assumed|open"`
 	Text    string        `json:"text"`  // as in the file, "" when not given
 	Shown   string        `json:"shown"` // for reading
 	Dim     string        `json:"dim,omitempty"`
@@ -62,7 +62,7 @@ type ListItemView struct {
 type KeyView struct {
 	Key     string   `json:"key"`
 	Doc     string   `json:"doc"`
-	Kind    string   `json:"kind"`
+	Kind    string   `json:"kind" words:"quantity|range|text|count|flag|delay"`
 	Dim     string   `json:"dim,omitempty"`
 	Example string   `json:"example,omitempty"`
 	OneOf   []string `json:"one_of,omitempty"`
@@ -99,7 +99,7 @@ func Values(b *build.Build, ac *craft.Aircraft, open bool, s unit.System) ([]Val
 		}
 		for i := range l.Keys {
 			k := &l.Keys[i]
-			out.Keys = append(out.Keys, KeyView{k.Path, k.Doc, kindOf(k), dimName(k.Dim), example(k.Dim), k.OneOf})
+			out.Keys = append(out.Keys, KeyView{k.Path, k.Doc, kindOf(k), dimName(k.Dim), example(k), k.OneOf})
 		}
 		views = append(views, out)
 	}
@@ -136,11 +136,18 @@ func dimName(d unit.Dim) string {
 	return d.String()
 }
 
-func example(d unit.Dim) string {
-	if d == unit.None {
+// example is how a value of a leaf is written.
+func example(l *build.Leaf) string {
+	switch l.Any.(type) {
+	case build.Delay:
+		return "0.6 s after release"
+	case build.Range:
+		return "120 mm to 200 mm" // ranges are of lengths
+	}
+	if l.Dim == unit.None {
 		return ""
 	}
-	return d.Example()
+	return l.Dim.Example()
 }
 
 // block is the path without its last key, or keys that only group (at.x).
@@ -157,7 +164,7 @@ func block(path string) string {
 }
 
 func (v *viewer) value(l *build.Leaf) ValueView {
-	out := ValueView{Path: l.Path, Label: plainLabel(l.Path), Doc: l.Doc, Block: block(l.Path), Kind: kindOf(l), State: "open", Text: l.Text(), Shown: l.Text(), Dim: dimName(l.Dim), Example: example(l.Dim), OneOf: l.OneOf, Line: l.Span().Line}
+	out := ValueView{Path: l.Path, Label: plainLabel(l.Path), Doc: l.Doc, Block: block(l.Path), Kind: kindOf(l), State: "open", Text: l.Text(), Shown: l.Text(), Dim: dimName(l.Dim), Example: example(l), OneOf: l.OneOf, Line: l.Span().Line}
 	if k := v.knobs[l.Path]; k != nil && k.Label != "" {
 		out.Label = k.Label
 	}

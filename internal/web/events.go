@@ -99,7 +99,7 @@ type BuildEvent struct {
 	File string `json:"file"`
 	ETag string `json:"etag"`
 	OK   bool   `json:"ok"`
-	Why  string `json:"why"` // "disk", "edit", "undo", "gone"
+	Why  string `json:"why" words:"disk|edit|undo|gone"`
 	By   string `json:"by,omitempty"`
 }
 

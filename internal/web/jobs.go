@@ -28,7 +28,7 @@ type Job struct {
 	File    string   `json:"file,omitempty"`
 	ETag    string   `json:"etag,omitempty"` // of the file when the work began
 	By      string   `json:"by,omitempty"`
-	State   string   `json:"state"` // "waiting", "running", "done", "failed", "cancelled"
+	State   string   `json:"state" words:"waiting|running|done|failed|cancelled"`
 	Stage   string   `json:"stage"`
 	Done    int      `json:"done"`
 	Total   int      `json:"total"`

@@ -16,11 +16,11 @@ import (
 // Verb is one kind of work that a page may ask for.
 type Verb struct {
 	Name     string   `json:"name"`
-	Stage    string   `json:"stage"`    // "bench", "field", "debrief", "hangar"
+	Stage    string   `json:"stage" words:"bench|field|debrief|hangar"`
 	Question int      `json:"question"` // of the nine; 0: none
 	Title    string   `json:"title"`
 	Say      string   `json:"say"`
-	Needs    string   `json:"needs"` // "build", "builds", "logs", "section", "logbook", "nothing"
+	Needs    string   `json:"needs" words:"build|builds|logs|section|logbook|nothing"`
 	Plot     bool     `json:"plot"`
 	Options  []Option `json:"options"`
 }
@@ -28,7 +28,7 @@ type Verb struct {
 // Option is one thing that may be said of a verb.
 type Option struct {
 	Key     string   `json:"key"`
-	Kind    string   `json:"kind"` // "text", "number", "flag", "word", "list"
+	Kind    string   `json:"kind" words:"text|number|flag|word|list"`
 	Say     string   `json:"say"`
 	Words   []string `json:"words,omitempty"`
 	Example string   `json:"example,omitempty"`

@@ -1,0 +1,19 @@
+package web
+
+import (
+	"fledge/internal/app"
+	"fledge/internal/report"
+)
+
+// Wire is a value of every body that goes over the wire, for the page's types:
+// cmd/docs writes ui/src/api.ts from them.
+func Wire() []any {
+	return []any{
+		Refusal{}, Hello{}, Pairing{}, Hangar{}, NameRequest{}, FileReply{}, Questions{}, NewRequest{}, CopyRequest{},
+		BuildView{}, app.Drawing{}, PreviewRequest{}, Preview{}, FanRequest{}, app.Fan{},
+		EditRequest{}, TextRequest{}, BaseRequest{}, Edited{},
+		JobRequest{}, Job{}, JobList{}, Upload{}, TryJSON{}, report.CheckJSON{},
+		HelloEvent{}, BuildEvent{}, LogbookEvent{},
+		LogbookReply{}, EntryRequest{}, ArgsRequest{}, WhyRequest{}, ImportRequest{}, Terms{},
+	}
+}

@@ -60,6 +60,7 @@ type Opened struct {
 	Notes    diag.List // warnings
 	excerpt  func(file string) []byte
 	memo     *memo
+	untaught *craft.Aircraft // before anything learned was applied
 }
 
 // Open reads a build with its day and settings and makes the aircraft.
@@ -145,6 +146,7 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	}
 	c := &report.Checked{Results: r, Verdict: verdict.Of(r), Units: q.Units}
 	c.Measure = seek.MeasureNext(r)
+	c.Record = recordOf(ctx, o, r)
 	if q.Fast {
 		return c, nil
 	}

@@ -463,11 +463,7 @@ func (l *learning) forecasts(ctx context.Context, set assess.Setting, taught *cr
 		if err != nil {
 			return nil, located(l.o, err)
 		}
-		launches := l.q.Launches
-		if launches == 0 {
-			launches = 512
-		}
-		r, err := chain.Run(ctx, assess.Options{Seed: l.q.Seed, Launches: launches, Draws: 64, Workers: workers(), Progress: l.q.Progress})
+		r, err := chain.Run(ctx, assess.Options{Seed: l.q.Seed, Launches: l.q.Launches, Draws: 64, Workers: workers(), Progress: l.q.Progress})
 		if err != nil {
 			return nil, located(l.o, err)
 		}

@@ -3,10 +3,12 @@ package app
 import (
 	"context"
 	"math"
+	"strings"
 
 	"fledge/internal/assess"
 	"fledge/internal/learn"
 	"fledge/internal/report"
+	"fledge/internal/seek"
 	"fledge/internal/verdict"
 )
 
@@ -30,8 +32,24 @@ func (l *learning) next(_ context.Context, m *learn.Model, r *learn.Result) (*re
 	}
 	aims := l.aims(m, res)
 	cards := m.Tests(stall, cruise, top, runIn)
-	out := &report.NextFlight{Aims: aims, Cards: m.Plan(r, aims, cards), Tells: m.TellsAlone(r, cards)}
+	tells := m.TellsAlone(r, cards)
+	for _, u := range measureNext(res) {
+		cards = append(cards, learn.Card{Name: "measure the " + u.Label, Where: "bench or field", Steps: []string{u.How, "write it into the build with its doubt: half of what it is now is assumed"}, Halves: u.Input})
+	}
+	out := &report.NextFlight{Aims: aims, Cards: m.Plan(r, aims, cards), Tells: tells}
 	return out, nil
+}
+
+// measureNext are the inputs that the odds hang on and no test of a factor
+// tells.
+func measureNext(res *assess.Results) []seek.Measure {
+	var out []seek.Measure
+	for _, u := range seek.MeasureNext(res) {
+		if u.Input != "launch.bungee.pull_test" && u.Input != "launch.bungee.hook.friction" && !strings.HasPrefix(u.Input, "factor.") {
+			out = append(out, u)
+		}
+	}
+	return out
 }
 
 // aims are the numbers the verdict hangs on that a factor can move, the top

@@ -63,6 +63,7 @@ func lessonsOf(dir string) ([]tune.Lesson, error) {
 // that cannot be read takes nothing away from a check: a warning says that it
 // was done untaught.
 func (o *Opened) teach(q Request) {
+	o.untaught = o.Aircraft
 	if q.Untaught {
 		return
 	}

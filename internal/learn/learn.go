@@ -101,7 +101,13 @@ func (m *Model) Learn(list []Reading) *Result {
 	}
 	q.Predict(x, was)
 	for i, d := range p.Used {
-		r.Readings = append(r.Readings, Used{Reading: good[d], Predicted: p.Fit[i], Was: was[d], Score: p.Score[i]})
+		u := Used{Reading: good[d], Predicted: math.NaN(), Was: was[d], Score: math.NaN()}
+		if p.Word == Learned || p.Word == Untold {
+			u.Predicted, u.Score = p.Fit[i], p.Score[i]
+		} else if p.Score != nil {
+			u.Score = p.Score[i]
+		}
+		r.Readings = append(r.Readings, u)
 	}
 	for _, a := range p.Aside {
 		r.Refused = append(r.Refused, Refused{Reading: good[a.Datum], Why: a.Why, Expected: a.Expected, SD: a.SD})

@@ -31,6 +31,7 @@ type Card struct {
 	Where    string // "bench" or "flight"
 	Steps    []string
 	Readings []Reading // what it would give, with the doubts to expect
+	Halves   string    // instead: path of an input whose spread it halves
 	Gain     []Gain    // by aim
 	Wrong    float64   // expected number of findings on the wrong side, after it
 	Factors  []string  // what it tells, by label
@@ -69,7 +70,11 @@ func (m *Model) Plan(r *Result, aims []Aim, cards []Card) []Card {
 		card := &out[c]
 		before, after := m.preposterior(r, card.Readings)
 		if after == nil {
-			continue
+			if card.Halves == "" {
+				continue
+			}
+			before = r.block(len(m.learn))
+			after = before
 		}
 		for k := range m.learn {
 			if b := before[k][k]; b > 0 && 1-after[k][k]/b > 0.3 {
@@ -92,6 +97,7 @@ func (m *Model) Plan(r *Result, aims []Aim, cards []Card) []Card {
 						less += aim.Shares[path] * (1 - after[k][k]/b) * aim.SD * aim.SD
 					}
 				}
+				less += 0.75 * aim.Shares[card.Halves] * aim.SD * aim.SD
 			}
 			v := aim.SD * aim.SD
 			less = math.Min(math.Max(less, 0), 0.999*v)
@@ -119,7 +125,14 @@ func (m *Model) Plan(r *Result, aims []Aim, cards []Card) []Card {
 		}
 		return cmp.Compare(narrow(&a), narrow(&b))
 	})
-	return slices.DeleteFunc(out, func(c Card) bool { return len(c.Gain) == 0 || len(c.Factors) == 0 && narrow(&c) > 0.98 })
+	return slices.DeleteFunc(out, func(c Card) bool {
+		for _, g := range c.Gain {
+			if g.SDThen < 0.98*g.SDNow || g.WrongThen < g.WrongNow-0.005 {
+				return false
+			}
+		}
+		return true
+	})
 }
 
 // wrong is the chance that a number whose estimate is v ± sd lies on the other
@@ -170,6 +183,15 @@ func (m *Model) gradient(r *Result, a *Aim, x []float64) []float64 {
 		}
 	}
 	return g
+}
+
+// block is the posterior covariance of the first n scores.
+func (r *Result) block(n int) [][]float64 {
+	out := make([][]float64, n)
+	for i := range n {
+		out[i] = r.post.Cov[i][:n]
+	}
+	return out
 }
 
 // preposterior gives the covariance of the learnable scores now and after

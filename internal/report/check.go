@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fledge/internal/assess"
+	"fledge/internal/learn"
 	"fledge/internal/unit"
 	"fledge/internal/verdict"
 )
@@ -18,6 +19,7 @@ type Checked struct {
 	Results *assess.Results
 	Verdict verdict.Verdict
 	Measure []Measure
+	Record  *learn.Record // of launches at these settings; nil: none
 	Units   unit.System
 }
 
@@ -37,6 +39,9 @@ func Check(c Checked) *Doc {
 	d.Lead = append(d.Lead, fmt.Sprintf("Build %s, %s; air %.3f kg/m3, wind %s gusting %s; %d launches, %d draws, seed %d.",
 		r.Hash, c.show(r.Get(assess.Mass), unit.Mass), r.Air.Rho, unit.Format(ac.Day.Wind, unit.Speed, c.Units), unit.Format(ac.Day.Gust, unit.Speed, c.Units), r.Launches, r.Draws, r.Seed))
 	d.Lead = append(d.Lead, taughtLines(ac)...)
+	if c.Record != nil {
+		d.Lead = append(d.Lead, recordLine(c.Record))
+	}
 	if s := c.remedies(); len(s.Blocks) > 0 {
 		d.Sections = append(d.Sections, s)
 	}

@@ -93,6 +93,7 @@ type CheckJSON struct {
 	Assumed     []AssumedJSON `json:"assumed"`
 	Notes       []string      `json:"notes"`
 	Taught      []TaughtJSON  `json:"taught"`
+	Record      *RecordJSON   `json:"launch_record"`
 	RestsOn     []RestJSON    `json:"rests_on"`
 }
 
@@ -110,7 +111,7 @@ func CheckBody(c Checked) CheckJSON {
 	r, v := c.Results, c.Verdict
 	out := CheckJSON{
 		Schema: Schema, Build: r.Aircraft.Name, Hash: r.Hash, Seed: r.Seed, Verdict: string(v.Word), Because: v.Because,
-		Findings: []FindingJSON{}, MeasureNext: []MeasureJSON{}, Cautions: v.Cautions, Assumed: []AssumedJSON{}, Notes: r.Notes, Taught: taughtJSON(r.Aircraft),
+		Findings: []FindingJSON{}, MeasureNext: []MeasureJSON{}, Cautions: v.Cautions, Assumed: []AssumedJSON{}, Notes: r.Notes, Taught: taughtJSON(r.Aircraft), Record: recordJSON(c.Record),
 		RestsOn: restJSON(),
 	}
 	for i := range v.Findings {

@@ -9,6 +9,7 @@ import (
 	"fledge/internal/chart"
 	"fledge/internal/craft"
 	"fledge/internal/launch"
+	"fledge/internal/learn"
 	"fledge/internal/unit"
 	"fledge/internal/verdict"
 )
@@ -17,6 +18,7 @@ import (
 type Launched struct {
 	Subject
 	Measure []Measure
+	Record  *learn.Record  // of launches at these settings; nil: none
 	Fan     []assess.Flown // launches drawn for the chart
 }
 
@@ -82,6 +84,9 @@ func LaunchPage(p Launched) *Doc {
 	d.Lead = append(d.Lead, fmt.Sprintf("Launch odds %.0f %%, between %.0f and %.0f %% for what is not known; at least %.0f %% are wanted.",
 		100*l.Odds.Value, 100*l.Odds.Low, 100*l.Odds.High, 100*ac.Limits.LaunchOdds),
 		fmt.Sprintf("%d launches flown; counting alone leaves %.1f to %.1f %%.", l.N, 100*l.Sampling[0], 100*l.Sampling[1]), p.conditions())
+	if p.Record != nil {
+		d.Lead = append(d.Lead, recordLine(p.Record))
+	}
 	if len(l.Warnings) > 0 {
 		s := Section{Title: "First of all"}
 		if l.Grave {
@@ -228,6 +233,7 @@ type LaunchJSON struct {
 	Typical     *NominalJSON     `json:"typical_failure"`
 	Settings    []SettingJSON    `json:"settings"`
 	MeasureNext []MeasureJSON    `json:"measure_next"`
+	Record      *RecordJSON      `json:"launch_record"`
 	Tail
 }
 
@@ -235,7 +241,7 @@ type LaunchJSON struct {
 func LaunchBody(p Launched) LaunchJSON {
 	r := p.Results
 	l := &r.Launch
-	out := LaunchJSON{Head: p.head(), By: l.By, N: l.N, Failures: map[string]Float{}, Settings: []SettingJSON{}, MeasureNext: []MeasureJSON{},
+	out := LaunchJSON{Head: p.head(), By: l.By, N: l.N, Failures: map[string]Float{}, Settings: []SettingJSON{}, MeasureNext: []MeasureJSON{}, Record: recordJSON(p.Record),
 		Tail: p.tail(launchIDs, p.cautions()...), Sampling: [2]Float{Float(l.Sampling[0]), Float(l.Sampling[1])}}
 	out.Notes = append(out.Notes, r.Notes...)
 	if !l.Asked {

@@ -343,7 +343,7 @@ func (p *Learning) next() Section {
 			continue
 		}
 		say := fmt.Sprintf("%s: doubt down by %.0f %%", a.Label, 100*(1-g.SDThen/g.SDNow))
-		if g.WrongNow > 0.005 {
+		if g.WrongNow-g.WrongThen > 0.005 {
 			say += fmt.Sprintf(", chance to be judged wrongly from %.2f to %.2f", g.WrongNow, g.WrongThen)
 		}
 		gains = append(gains, say)
@@ -354,16 +354,15 @@ func (p *Learning) next() Section {
 	if len(best.Factors) > 0 {
 		s.Blocks = append(s.Blocks, para("It tells %s.", strings.Join(best.Factors, ", ")))
 	}
-	t := &Table{Head: []string{"after it, or instead", "where", "takes off"}, Right: []bool{false, false, true}, Wrap: 0}
-	now := 0.0
-	for _, g := range best.Gain {
-		now += g.WrongNow
-	}
+	t := &Table{Head: []string{"after it, or instead", "where", "doubt taken off"}, Wrap: 0, Least: 28}
 	for _, c := range p.Next.Cards[1:min(6, len(p.Next.Cards))] {
-		take := fmt.Sprintf("%.0f %% of the doubt in the %s", 100*(1-c.Gain[0].SDThen/c.Gain[0].SDNow), p.Next.Aims[c.Gain[0].Aim].Label)
-		if now > 0.01 {
-			take = fmt.Sprintf("%.0f %% of the chance to judge wrongly", 100*math.Max(0, 1-c.Wrong/now))
+		most := c.Gain[0]
+		for _, g := range c.Gain {
+			if g.SDThen/g.SDNow < most.SDThen/most.SDNow {
+				most = g
+			}
 		}
+		take := fmt.Sprintf("%.0f %%: %s", 100*(1-most.SDThen/most.SDNow), p.Next.Aims[most.Aim].Label)
 		t.Rows = append(t.Rows, []string{c.Name, c.Where, take})
 	}
 	if len(t.Rows) > 0 {

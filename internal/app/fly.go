@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fledge/internal/aero"
+	"fledge/internal/air"
 	"fledge/internal/assess"
 	"fledge/internal/perform"
 	"fledge/internal/report"
@@ -66,7 +67,12 @@ func Fly(ctx context.Context, q Request) (*Answer, error) {
 			}
 		}
 	}
-	return &Answer{Doc: report.Fly(p), Body: report.FlyBody(p), Chart: report.FlyChart(p), Notes: o.RenderNotes()}, nil
+	p.Aloft = aloft(s.Results, chain, &d, pl, end)
+	a := &Answer{Doc: report.Fly(p), Body: report.FlyBody(p), Chart: report.FlyChart(p), Notes: o.RenderNotes()}
+	if c := report.EnvelopeChart(p); c != nil {
+		a.More = append(a.More, c)
+	}
+	return a, nil
 }
 
 // bands fills the 90 % intervals of drag and pull at each row's airspeed.
@@ -112,4 +118,68 @@ func speedRow(pl *perform.Plane, m *aero.Model, d *assess.Drawn, v float64) repo
 		r.Status = string(e.Status)
 	}
 	return r
+}
+
+// aloft is circuit, circles, load factors, power and what changes buy, all at
+// nominal values; top is the highest airspeed shown.
+func aloft(r *assess.Results, chain *assess.Chain, d *assess.Drawn, pl *perform.Plane, top float64) report.Aloft {
+	ac := d.Aircraft
+	n := chain.Numbers(d)
+	bank := assess.Bank(ac)
+	a := report.Aloft{Limit: ac.Limits.LoadFactor, Gust: math.Max(3, ac.Day.Gust-ac.Day.Wind), Density: r.DensityAltitude}
+	speeds := make([]float64, 13)
+	for i := range speeds {
+		speeds[i] = pl.Stall + (top-pl.Stall)*float64(i)/float64(len(speeds)-1)
+	}
+	a.Envelope = pl.Envelope(speeds, a.Gust, chain.LiftSlope(), ac.Ref.Chord, a.Limit)
+	for _, b := range []float64{30, 45, 60} {
+		t := pl.TurnAt(1, b*math.Pi/180)
+		t.Speed = pl.StallAt(t.Load)
+		a.Stalls = append(a.Stalls, t)
+	}
+	if cruise := n[assess.CruiseSpeed]; cruise.Known() {
+		for _, v := range []float64{1.5 * pl.Stall, (1.5*pl.Stall + cruise.V) / 2, cruise.V} {
+			for _, b := range []float64{20, 30, 45, 60} {
+				a.Holds = append(a.Holds, pl.HoldAt(v, b*math.Pi/180))
+			}
+		}
+		if a.Wanted = ac.Flight.Loiter; a.Wanted == 0 {
+			a.Wanted = ac.Flight.Home.Radius
+		}
+		if a.Wanted > 0 {
+			a.WantBank, a.WantFast = perform.BankFor(cruise.V, a.Wanted), perform.SpeedFor(bank, a.Wanted)
+		}
+		a.Round = chain.Round(d, cruise.V)
+		a.Round.Nodes(10)
+		a.Lap = pl.LapAt(a.Round.Legs, (pl.Charge+pl.Reserve)/2)
+	}
+	a.LandBy = chain.LandBy(d, &n)
+	if chain.Power != nil {
+		row := func(name string, v, thrust float64) {
+			pt, _ := chain.Power.ThrottleFor(v, thrust, pl.Charge, &d.PowerK)
+			a.Powers = append(a.Powers, report.PowerRow{Name: name, Speed: v, Chain: chain.Power.Chain(pt, v, pl.Charge, &d.PowerK)})
+		}
+		if v := n[assess.CruiseSpeed]; v.Known() {
+			row("cruise", v.V, pl.Drag(v.V, 1))
+		}
+		if v := n[assess.TopSpeed]; v.Known() {
+			pt := chain.Power.Solve(v.V, 1, pl.Charge, &d.PowerK)
+			a.Powers = append(a.Powers, report.PowerRow{Name: "top speed", Speed: v.V, Chain: chain.Power.Chain(pt, v.V, pl.Charge, &d.PowerK)})
+		}
+	}
+	a.Buys, a.Days = chain.Buys(), chain.Days()
+	if w, ok := assess.Wind(ac); ok {
+		day := air.Day{Elev: ac.Day.Height, Air: d.Air, Wind: w}
+		u20 := w.At(6.096)
+		for _, h := range []float64{2, 10, 30, 60, 100} {
+			dr, _ := air.DrydenAt(h, u20)
+			k := 0.0
+			if ac.Day.Gust > ac.Day.Wind && u20 > 0 {
+				k = air.GustScale(ac.Day.Wind, ac.Day.Gust, u20, ac.Day.WindHeight)
+			}
+			dr.SigmaU, dr.SigmaV, dr.SigmaW = k*dr.SigmaU, k*dr.SigmaV, k*dr.SigmaW
+			a.Winds = append(a.Winds, report.WindRow{Height: h, Wind: w.At(h), Rho: day.Density(h), Dryden: dr})
+		}
+	}
+	return a
 }

@@ -54,6 +54,7 @@ type Flight struct {
 	LeastSink perform.Glide
 	RunIn     float64 // m from cruise to 98 % of the top speed
 	Bank      float64 // of the loiter circle, rad
+	Aloft     Aloft
 }
 
 var flyIDs = []struct {
@@ -77,6 +78,9 @@ var flyIDs = []struct {
 	{assess.CurrentCruise, "current at cruise", unit.Current},
 	{assess.GlideRatio, "best glide ratio, motor off", unit.None},
 	{assess.GustLoad, "load in the day's gust at top speed", unit.None},
+	{assess.RunIn95, "run from cruise to 95 % of the top speed", unit.Length},
+	{assess.RunIn99, "run from cruise to 99 % of the top speed", unit.Length},
+	{assess.GoRoundClimb, "climb when a landing is broken off", unit.Speed},
 }
 
 // Fly is the page of the sixth question.
@@ -95,7 +99,7 @@ func Fly(p Flight) *Doc {
 		switch k.dim {
 		case unit.Speed:
 			v = p.speed(q)
-			if k.id == assess.ClimbRate {
+			if k.id == assess.ClimbRate || k.id == assess.GoRoundClimb {
 				v = p.show(q, unit.Speed)
 			}
 		case unit.None:
@@ -107,12 +111,13 @@ func Fly(p Flight) *Doc {
 		}
 		t.Rows = append(t.Rows, []string{k.label, v})
 	}
-	if p.RunIn > 0 {
-		t.Rows = append(t.Rows, []string{"run from cruise to 98 % of the top speed", p.fmt(p.RunIn, unit.Length)})
-	}
 	d.Sections = append(d.Sections, Section{Title: "The numbers, with their 90 % intervals", Blocks: []Block{{Table: t}}})
-	d.Sections = append(d.Sections, p.findings("Judged", func(f *verdict.Finding) bool { return f.Question == 6 && (f.ID == "never-exceed" || f.ID == "reserve") }))
-	d.Sections = append(d.Sections, p.levels(), p.drags(), p.drive(), noteSection(r.Notes), cautionSection(careful("law", "speed", "lithium")))
+	d.Sections = append(d.Sections, p.findings("Judged", func(f *verdict.Finding) bool {
+		return f.Question == 6 && (f.ID == "never-exceed" || f.ID == "reserve" || f.ID == "loiter" && f.Status != verdict.NotAsked)
+	}))
+	d.Sections = append(d.Sections, p.levels())
+	d.Sections = append(d.Sections, p.aloft()...)
+	d.Sections = append(d.Sections, p.drags(), p.drive(), noteSection(r.Notes), cautionSection(careful("law", "speed", "lithium")))
 	return d
 }
 
@@ -276,6 +281,7 @@ type FlyJSON struct {
 	Limits        []LimitOfJSON  `json:"drive_limits"`
 	Heat          []HeatJSON     `json:"heat"`
 	HeatTime      Float          `json:"heat_after_s"`
+	AloftJSON
 	Tail
 }
 
@@ -289,7 +295,7 @@ func FlyBody(p Flight) FlyJSON {
 		TurnRadius: Q(r.Get(assess.TurnRadius)), LoiterRadius: Q(r.Get(assess.LoiterRadius)), StaticThrust: Q(r.Get(assess.StaticThrust)),
 		CurrentMax: Q(r.Get(assess.CurrentMax)), CurrentCruise: Q(r.Get(assess.CurrentCruise)), GlideRatio: Q(r.Get(assess.GlideRatio)), GustLoad: Q(r.Get(assess.GustLoad)),
 		RunIn: known(p.RunIn, "m", "no top speed to run to"), At: []SpeedRowJSON{}, DragSpeed: Float(p.DragSpeed), Drag: []DragJSON{}, Limits: []LimitOfJSON{}, Heat: []HeatJSON{}, HeatTime: Float(p.HeatTime),
-		Tail: p.tail(ofQuestion(6), "law", "speed", "lithium"),
+		AloftJSON: p.aloftBody(), Tail: p.tail(ofQuestion(6), "law", "speed", "lithium"),
 	}
 	out.Notes = append(out.Notes, r.Notes...)
 	for _, k := range p.Rows {

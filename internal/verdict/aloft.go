@@ -68,7 +68,7 @@ func (j *judged) circle() {
 		ID: "loiter", Stage: "field", Question: 6, Label: "loiter radius", Value: q, Dim: unit.Length, Limit: atMost(set), Sources: []string{"ours"},
 		Release: "set more bank, less speed or a wider circle",
 	}
-	f.Because = sayf("at %s and %s of bank the circle is %s wide of its middle, %s is set", say(v, unit.Speed), unit.Format(assess.Bank(ac), unit.Angle, unit.Metric), say(q, unit.Length), unit.Format(set, unit.Length, unit.Metric))
+	f.Because = sayf("at %s and %s of bank the circle has a radius of %s, %s is set", say(v, unit.Speed), unit.Format(assess.Bank(ac), unit.Angle, unit.Metric), say(q, unit.Length), unit.Format(set, unit.Length, unit.Metric))
 	if v.Status == "" {
 		bank := perform.BankFor(v.Value, set)
 		f.Because += sayf(": %s of bank does it, or %s", unit.Format(bank, unit.Angle, unit.Metric), unit.Format(perform.SpeedFor(assess.Bank(ac), set), unit.Speed, unit.Metric))

@@ -14,6 +14,8 @@ func init() {
 		"launch_sticks_us": "pulses of the held pitch, roll and yaw stick", "roll_throw_wanted": "to each side", "trims": "hands off over the speeds", "pitch_controls_deg": "trailing edge up positive",
 		"lost_link": "what to store for a lost link when nothing flies it home", "stick_pitch": "share of full stick", "stick_roll": "share of full stick", "stick_yaw": "share of full stick", "positions": "of the controls there",
 		"pulse_left_us": "microseconds, before a mirrored servo's channel is reversed", "SetupJSON.trim_speed": "at which it is set up",
+		"ControlJSON.neutral_wanted": "the same with its doubt", "throw_up_wanted": "the same with its doubt", "throw_down_wanted": "the same with its doubt", "ControlJSON.midpoint": "servo's pulse at the control's neutral, microseconds: arm square to a degree, slope to 10 %, measured to 2 %",
+		"HomeJSON.radius": "the same with its doubt", "speed_over_stall": "the same with its doubt", "LostJSON.pitch": "pitch stick with its doubt",
 		"FindingJSON.caution": "what to beware of; left out when nothing special",
 		"neutral_wanted_m":    "the edge there", "neutral_wanted_us": "servo midpoint there",
 		"StrengthJSON.limits": "what the limits are and rest on", "LimitRowJSON.what": "in words", "LimitRowJSON.value": "of the limit", "at_least": "whether the value must be more", "LimitRowJSON.source": "published source, or our choice",

@@ -500,9 +500,9 @@ func (c *Chain) loads(r *Results) strength.Loads {
 	}
 	l := strength.Loads{Rho: c.Air.Rho, Mu: c.Air.Mu, Temperature: c.Air.T, LiftSlope: c.slope}
 	l.TopSpeed, l.TopSigma = get(TopSpeed)
-	l.StallSpeed, _ = get(StallSpeed)
+	l.StallSpeed, l.StallSigma = get(StallSpeed)
 	l.MaxCurrent, l.CurrentSigma = get(CurrentMax)
-	l.TouchdownSpeed, _ = get(Touchdown)
+	l.TouchdownSpeed, l.TouchSigma = get(Touchdown)
 	if r.Launch.Asked && r.Launch.By == "bungee" && r.Launch.Tension.Status == "" {
 		l.LaunchTension, l.TensionSigma = r.Launch.Tension.Value, sd(r.Launch.Tension)
 	}

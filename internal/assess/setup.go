@@ -12,7 +12,7 @@ import (
 func (c *Chain) Sheet(r *Results, brief bool) *control.Sheet {
 	w := control.Wish{Brief: brief}
 	if v := r.Get(StallSpeed); v.Status == "" {
-		w.StallSpeed = v.Value
+		w.StallSpeed, w.StallSigma = v.Value, (v.High-v.Low)/(2*1.6449)
 	}
 	air := func(d *Drawn) control.Airframe {
 		return control.Of(c.Aero, d.Aircraft, d.Air.Rho, d.Air.Mu, &d.AeroK)

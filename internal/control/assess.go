@@ -15,6 +15,7 @@ import (
 type Wish struct {
 	Speed      float64  // at which hands-off trim is wanted, m/s; 0: the speed the build says it is trimmed for, then its cruise, then 1.5 times the stall speed
 	StallSpeed float64  // level, at this mass, m/s; 0: not known
+	StallSigma float64  // its standard deviation
 	PitchLoad  float64  // load factor at full up stick at that speed; 0: the build's, then 3 (our choice)
 	RollHelix  float64  // pb/2V at full roll stick; 0: the build's roll rate, then 0.07, the full-size criterion of NACA TR-715
 	Pulse      Pulse    // zero: Hobby
@@ -74,6 +75,7 @@ type ControlSheet struct {
 	PlayMeasured     bool // at the surface; else from the clearances of rod and servo, worst case
 	Pulse            Pulse
 	PulseGiven       bool       // centre and slope are this servo's own
+	PulseSigma       float64    // one standard deviation of the neutral's pulse, s: arm square to a degree, slope to 10 % (measured 2 %)
 	Ends             [2]float64 // shortest and longest pulse of the stops within the pulse range, s; NaN without
 	Locks            []Lock     // dead centres of the whole turn
 	ServoTravel      float64    // to one side, rad
@@ -113,15 +115,19 @@ type Sheet struct {
 	SpeedFrom string // what that speed is
 	Trims     []Trim // hands off over the speed range
 	Trim      Trim
-	TrimSigma float64 // one standard deviation of its pitch deflection by [Wish.Around], rad; 0 when not asked for
-	Full      Trim    // at the wanted load factor
-	RollThrow float64 // roll-axis deflection wanted, rad; NaN when not known
-	Controls  []ControlSheet
-	Sticks    [3]float64 // transmitter pulses at the launch: pitch, roll, yaw, s
-	Launch    []LaunchRow
-	Home      Home
-	HomeKnown bool
-	Failsafe  []Failsafe
+	// Standard deviations by [Wish.Around], 0 when not asked for, rad: of the
+	// trim's pitch deflection and incidence, of the throw from there to the
+	// wanted load factor, of the roll throw wanted, of the pitch stick stored
+	// for a lost link (share of full).
+	TrimSigma, AlphaSigma, PullSigma, RollSigma, LostSigma float64
+	Full                                                   Trim    // at the wanted load factor
+	RollThrow                                              float64 // roll-axis deflection wanted, rad; NaN when not known
+	Controls                                               []ControlSheet
+	Sticks                                                 [3]float64 // transmitter pulses at the launch: pitch, roll, yaw, s
+	Launch                                                 []LaunchRow
+	Home                                                   Home
+	HomeKnown                                              bool
+	Failsafe                                               []Failsafe
 	// What to store in the receiver for a lost link when nothing flies it home.
 	LostSticks [3]float64 // shares: pitch, roll, yaw
 	Lost       []LaunchRow
@@ -172,13 +178,6 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 			}
 		}
 		sh.Trim = Level(air, weight, w.Speed, 1)
-		if sh.Trim.Why == "" {
-			for _, o := range w.Around {
-				if t := Level(o.Air, o.Weight, w.Speed, 1); t.Why == "" {
-					sh.TrimSigma = math.Hypot(sh.TrimSigma, t.Pitch-sh.Trim.Pitch)
-				}
-			}
-		}
 		if load > 1 {
 			sh.Full = Level(air, weight, w.Speed, load)
 		} else {
@@ -189,6 +188,7 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 				sh.RollThrow = d
 			}
 		}
+		sh.doubts(ac, w, load)
 	} else {
 		sh.Trim.Why, sh.Full.Why = "no aerodynamics or speed to trim at", "no aerodynamics or speed to trim at"
 	}
@@ -249,12 +249,49 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 	for i := range ac.Parts {
 		home = home || ac.Parts[i].Kind == "autopilot"
 	}
+	if sh.HomeKnown && w.StallSpeed > 0 {
+		// with the stall speed one standard deviation higher and lower
+		up, _ := PlanHome(firstOf(fl.Home.Speed, fl.Cruise, w.Speed), w.StallSpeed+w.StallSigma, firstOf(fl.Home.Bank, fl.Bank), firstOf(fl.Home.Radius, fl.Loiter), firstOf(fl.Home.Height, fl.Height))
+		sh.Home.RadiusSigma = math.Abs(up.Radius - sh.Home.Radius)
+		sh.Home.MarginSigma = sh.Home.StallMargin * w.StallSigma / w.StallSpeed
+	}
 	sh.Failsafe = Wanted(home, fl.Home)
 	if !w.Brief {
 		sh.lost(ac, air, w)
 	}
 	sh.notes(ac)
 	return sh
+}
+
+// doubts trims and rolls the aeroplanes that differ by one doubt each.
+func (sh *Sheet) doubts(ac *craft.Aircraft, w Wish, load float64) {
+	add := func(sd *float64, v, nominal float64) {
+		if finite(v, nominal) {
+			*sd = math.Hypot(*sd, v-nominal)
+		}
+	}
+	for _, o := range w.Around {
+		if w.StallSpeed > 0 && sh.Trims[0].Why == "" { // the first is at 1.3 times the stall speed
+			if t := Level(o.Air, o.Weight, sh.Trims[0].V, 1); t.Why == "" {
+				add(&sh.LostSigma, t.Pitch, sh.Trims[0].Pitch)
+			}
+		}
+		if sh.Trim.Why == "" {
+			t := Level(o.Air, o.Weight, w.Speed, 1)
+			if t.Why == "" {
+				add(&sh.TrimSigma, t.Pitch, sh.Trim.Pitch)
+				add(&sh.AlphaSigma, t.Alpha, sh.Trim.Alpha)
+				if f := Level(o.Air, o.Weight, w.Speed, load); f.Why == "" && sh.Full.Why == "" {
+					add(&sh.PullSigma, f.Pitch-t.Pitch, sh.Full.Pitch-sh.Trim.Pitch)
+				}
+			}
+		}
+		if ac.Ref.Span > 0 && finite(sh.RollThrow) {
+			if d, ok := RollThrow(o.Air, w.Speed, sh.Trim.Alpha, w.RollHelix*2*w.Speed/ac.Ref.Span); ok {
+				add(&sh.RollSigma, d, sh.RollThrow)
+			}
+		}
+	}
 }
 
 func (sh *Sheet) notes(ac *craft.Aircraft) {
@@ -400,6 +437,13 @@ func (cs ControlSheet) stopped(k Linkage, travel float64) ControlSheet {
 		cs.Stops[i].Status = st
 		if st == OK {
 			cs.Stops[i].Servo = p.Theta
+			if cs.Stops[i].Name == "neutral" {
+				slope := 0.10
+				if cs.PulseGiven {
+					slope = 0.02
+				}
+				cs.PulseSigma = cs.Pulse.PerRad * math.Hypot(math.Pi/180, slope*p.Theta)
+			}
 			cs.Stops[i].Pulse = cs.Pulse.Pulse(p.Theta)
 			cs.Stops[i].Within = cs.Pulse.Within(cs.Stops[i].Pulse) && math.Abs(p.Theta) <= travel*(1+1e-9)
 			if cs.Stops[i].Within {

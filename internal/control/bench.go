@@ -151,7 +151,13 @@ func (sh *Sheet) lost(ac *craft.Aircraft, air Airframe, w Wish) {
 				}
 			}
 			if sign := senseOf(ac, sh.Controls[i].Surface, sh.Controls[i].Index); finite(want) && pitchUp > 0 {
-				sh.LostSticks[0] = math.Max(-1, math.Min(1, (want-sign*c.Trim)/pitchUp))
+				x := (want - sign*c.Trim) / pitchUp
+				sh.LostSigma /= pitchUp
+				if math.Abs(x) > 1 {
+					sh.Notes = append(sh.Notes, fmt.Sprintf("the glide at 1.3 times the stall speed wants %.0f %% of the pitch stick: full stick is stored, and it will glide at another speed", 100*x))
+					x = math.Copysign(1, x)
+				}
+				sh.LostSticks[0] = x
 			}
 		}
 	}

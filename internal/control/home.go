@@ -26,6 +26,7 @@ type Home struct {
 	Speed, Bank, Radius, Height float64
 	StallMargin                 float64 // speed over the stall speed in that turn; NaN when the stall is not known
 	Say                         []string
+	RadiusSigma, MarginSigma    float64 // by the doubt of the stall speed; filled in by [Assess]
 }
 
 // PlanHome chooses return-home settings: speed is the larger of the wanted

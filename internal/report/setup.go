@@ -27,8 +27,8 @@ func Setup(p SetUp) *Doc {
 	sh, ac := p.Sheet, p.Results.Aircraft
 	d := &Doc{Title: ac.Name + ": " + verdict.Questions[3]}
 	if sh.Trim.Why == "" && sh.Speed > 0 {
-		d.Lead = append(d.Lead, fmt.Sprintf("Hands off at %s (%s) it wants the pitch controls %s deg (%s; trailing edge up positive), nose %s deg to the air.",
-			p.fmt(sh.Speed, unit.Speed), sh.SpeedFrom, degrees(sh.Trim.Pitch), within(sh), degrees(sh.Trim.Alpha)))
+		d.Lead = append(d.Lead, fmt.Sprintf("Hands off at %s (%s) it wants the pitch controls %s deg (%s; trailing edge up positive), nose %s deg to the air (%s).",
+			p.fmt(sh.Speed, unit.Speed), sh.SpeedFrom, degrees(sh.Trim.Pitch), within(sh.Trim.Pitch, sh.TrimSigma), degrees(sh.Trim.Alpha), within(sh.Trim.Alpha, sh.AlphaSigma)))
 	} else {
 		d.Lead = append(d.Lead, "No hands-off trim: "+sh.Trim.Why+".")
 	}
@@ -90,7 +90,7 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 		say = append(say, line+".")
 	}
 	if !math.IsNaN(c.WantUp) {
-		say = append(say, fmt.Sprintf("Wanted throws, from that neutral: %.1f deg up (%s), %.1f deg down (%s).", deg(c.WantUp), p.fine(control.EdgeHeight(c.Flap.Widest, c.WantUp)), deg(c.WantDown), p.fine(control.EdgeHeight(c.Flap.Widest, c.WantDown))))
+		say = append(say, fmt.Sprintf("Wanted throws, from that neutral: %.1f deg up (%s), %.1f deg down (%s), give or take %.1f deg.", deg(c.WantUp), p.fine(control.EdgeHeight(c.Flap.Widest, c.WantUp)), deg(c.WantDown), p.fine(control.EdgeHeight(c.Flap.Widest, c.WantDown)), 2*deg(throwSigma(p.Sheet, c))))
 	}
 	if c.Differential != 0 {
 		say = append(say, fmt.Sprintf("Differential %.0f %%.", 100*c.Differential))
@@ -154,10 +154,10 @@ func (p *SetUp) home() Section {
 	h := &p.Sheet.Home
 	rows := [][]string{
 		{"airspeed", p.fmt(h.Speed, unit.Speed)}, {"bank", p.fmt(h.Bank, unit.Angle)},
-		{"loiter radius", p.fmt(h.Radius, unit.Length)}, {"height", p.fmt(h.Height, unit.Length)},
+		{"loiter radius", unit.FormatInterval(h.Radius, h.Radius-1.6449*h.RadiusSigma, h.Radius+1.6449*h.RadiusSigma, unit.Length, p.Units)}, {"height", p.fmt(h.Height, unit.Length)},
 	}
 	if !math.IsNaN(h.StallMargin) {
-		rows = append(rows, []string{"airspeed over the stall in that turn", fmt.Sprintf("%.2f", h.StallMargin)})
+		rows = append(rows, []string{"airspeed over the stall in that turn", fmt.Sprintf("%.2f (%.2f to %.2f)", h.StallMargin, h.StallMargin-1.6449*h.MarginSigma, h.StallMargin+1.6449*h.MarginSigma)})
 	}
 	s := Section{Title: "Return home, if an autopilot is fitted", Blocks: []Block{{Table: &Table{Rows: rows, Wrap: -1}}}}
 	var list []string
@@ -216,6 +216,10 @@ type ControlJSON struct {
 	WantPulse    Float        `json:"neutral_wanted_us"`
 	More         *LinkageJSON `json:"linkage_detail"`
 	Found        *FoundJSON   `json:"measured"`
+	Neutral      Quantity     `json:"neutral_wanted"`
+	Up           Quantity     `json:"throw_up_wanted"`
+	Down         Quantity     `json:"throw_down_wanted"`
+	Midpoint     Quantity     `json:"midpoint"`
 }
 
 // LaunchRowJSON is one control at the launch.
@@ -235,6 +239,8 @@ type HomeJSON struct {
 	Height      Float    `json:"height_m"`
 	StallMargin Float    `json:"stall_margin"`
 	Say         []string `json:"say"`
+	Circle      Quantity `json:"radius"`
+	OverStall   Quantity `json:"speed_over_stall"`
 }
 
 // FailsafeJSON is one line of the failsafe table.
@@ -273,7 +279,7 @@ func SetupBody(p SetUp) SetupJSON {
 	}
 	out.Speed = known(sh.Speed, "m/s", "no speed to trim at")
 	if sh.Trim.Why == "" {
-		out.TrimAlpha, out.TrimPitch = exact(sh.Trim.Alpha, "rad"), spread(sh.Trim.Pitch, sh.TrimSigma, "rad")
+		out.TrimAlpha, out.TrimPitch = spread(sh.Trim.Alpha, sh.AlphaSigma, "rad"), spread(sh.Trim.Pitch, sh.TrimSigma, "rad")
 	} else {
 		out.TrimAlpha, out.TrimPitch = absent("deg", sh.Trim.Why), absent("deg", sh.Trim.Why)
 	}
@@ -286,6 +292,7 @@ func SetupBody(p SetUp) SetupJSON {
 		j := ControlJSON{Name: c.Name, Surface: ac.Surfaces[c.Surface].Name, Linkage: state, RodAssumed: c.Guessed,
 			Ratio: Float(math.Abs(c.Neutral.Ratio)), Step: Float(deg(c.Step)), LeastHorn: Float(deg(c.Travel.LeastAtHorn)), LeastArm: Float(deg(c.Travel.LeastAtArm)),
 			NeutralWant: Float(deg(c.WantPitch)), UpWant: Float(deg(c.WantUp)), DownWant: Float(deg(c.WantDown)), Differential: Float(c.Differential),
+			Neutral: wantedQ(c.WantPitch, sh.TrimSigma, "no hands-off trim, or it does not move pitch"), Up: wantedQ(c.WantUp, throwSigma(sh, c), "no throw is wanted of it"), Down: wantedQ(c.WantDown, throwSigma(sh, c), "no throw is wanted of it"), Midpoint: midpoint(c),
 			Stops: []StopJSON{}, Sticks: []StickJSON{}, WantEdge: wanted(c, c.Want.Edge), WantPulse: wanted(c, c.Want.Pulse*1e6), More: linkageJSON(c), Found: foundJSON(c)}
 		if state != "ok" {
 			n := Float(math.NaN())
@@ -308,14 +315,21 @@ func SetupBody(p SetUp) SetupJSON {
 		out.Sticks[i] = Float(v * 1e6)
 	}
 	out.Trims = trimsJSON(sh.Trims)
-	out.RollThrow = known(sh.RollThrow, "rad", "no aerodynamics, speed or roll control")
+	out.RollThrow = absent("rad", "no aerodynamics, speed or roll control")
+	if !math.IsNaN(sh.RollThrow) {
+		out.RollThrow = spread(sh.RollThrow, sh.RollSigma, "rad")
+	}
 	if len(sh.Lost) > 0 {
 		k := sh.LostSticks
-		out.Lost = &LostJSON{Float(k[0]), Float(k[1]), Float(k[2]), rowsJSON(sh.Lost)}
+		out.Lost = &LostJSON{Float(k[0]), Float(k[1]), Float(k[2]), rowsJSON(sh.Lost), spread(k[0], sh.LostSigma, "1")}
 	}
 	if sh.HomeKnown {
 		h := &sh.Home
-		out.Home = &HomeJSON{Float(h.Speed), Float(deg(h.Bank)), Float(h.Radius), Float(h.Height), Float(h.StallMargin), strs(h.Say)}
+		out.Home = &HomeJSON{Float(h.Speed), Float(deg(h.Bank)), Float(h.Radius), Float(h.Height), Float(h.StallMargin), strs(h.Say),
+			spread(h.Radius, h.RadiusSigma, "m"), absent("1", "the stall speed is not known")}
+		if !math.IsNaN(h.StallMargin) {
+			out.Home.OverStall = spread(h.StallMargin, h.MarginSigma, "1")
+		}
 	}
 	for _, f := range sh.Failsafe {
 		out.Failsafe = append(out.Failsafe, FailsafeJSON{f.When, f.Throttle, f.Surfaces, f.Why})

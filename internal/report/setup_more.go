@@ -89,7 +89,7 @@ func (p *SetUp) linkage(c *control.ControlSheet) []string {
 				mid = micro(s.Pulse)
 			}
 		}
-		say = append(say, fmt.Sprintf("Servo midpoint %s us (arm square at %s us), end points %s us and %s us.", mid, micro(c.Pulse.Centre), micro(c.Ends[0]), micro(c.Ends[1])))
+		say = append(say, fmt.Sprintf("Servo midpoint %s us (give or take %.0f; arm square at %s us), end points %s us and %s us.", mid, 2e6*c.PulseSigma, micro(c.Pulse.Centre), micro(c.Ends[0]), micro(c.Ends[1])))
 	}
 	line := fmt.Sprintf("At neutral the edge moves %.2f deg per degree of servo; a step of %.0f us moves it %.2f deg there, %.2f deg where it is coarsest, %.2f mm at the edge.",
 		math.Abs(c.Neutral.Ratio), c.Pulse.Step*1e6, deg(c.Step), deg(c.StepMost), 1e3*c.Flap.Widest*math.Sin(c.Step))
@@ -244,6 +244,7 @@ type LostJSON struct {
 	Roll      Float           `json:"stick_roll"`
 	Yaw       Float           `json:"stick_yaw"`
 	Positions []LaunchRowJSON `json:"positions"`
+	Trim      Quantity        `json:"pitch"`
 }
 
 func linkageJSON(c *control.ControlSheet) *LinkageJSON {
@@ -309,10 +310,36 @@ func wanted(c *control.ControlSheet, v float64) Float {
 	return Float(v)
 }
 
-// within is the 90 % interval of the trim.
-func within(sh *control.Sheet) string {
-	h := 1.6449 * sh.TrimSigma
-	return fmt.Sprintf("%s to %s", degrees(sh.Trim.Pitch-h), degrees(sh.Trim.Pitch+h))
+// within is a 90 % interval in degrees.
+func within(v, sd float64) string {
+	return fmt.Sprintf("%s to %s", degrees(v-1.6449*sd), degrees(v+1.6449*sd))
+}
+
+// throwSigma is the doubt of the throws wanted of a control: of the pull or
+// of the roll, whichever asks more.
+func throwSigma(sh *control.Sheet, c *control.ControlSheet) float64 {
+	if math.Abs(c.WantUp-math.Abs(sh.RollThrow)) < 1e-12 {
+		return sh.RollSigma
+	}
+	return sh.PullSigma
+}
+
+// wantedQ is a wanted angle with its interval.
+func wantedQ(v, sd float64, why string) Quantity {
+	if math.IsNaN(v) {
+		return absent("rad", why)
+	}
+	return spread(v, sd, "rad")
+}
+
+// midpoint is the pulse of a control's neutral, microseconds.
+func midpoint(c *control.ControlSheet) Quantity {
+	for _, s := range c.Stops {
+		if s.Name == "neutral" && !math.IsNaN(s.Pulse) {
+			return spread(s.Pulse*1e6, c.PulseSigma*1e6, "us")
+		}
+	}
+	return absent("us", "no linkage that works is described")
 }
 
 // spread is a quantity with its 90 % interval from a standard deviation.

@@ -89,13 +89,13 @@ func (p *Strong) loads() Section {
 		}
 	}
 	add("top speed, level", l.TopSpeed, l.TopSigma, unit.Speed)
-	add("stall speed", l.StallSpeed, 0, unit.Speed)
+	add("stall speed", l.StallSpeed, l.StallSigma, unit.Speed)
 	if n := p.Results.Aircraft.Limits.LoadFactor; n > 0 {
 		rows = append(rows, []string{"pull-up it must stand", fmt.Sprintf("%.1f times its weight", n)})
 	}
 	add("largest pull on the launch hook", l.LaunchTension, l.TensionSigma, unit.Force)
 	add("largest current", l.MaxCurrent, l.CurrentSigma, unit.Current)
-	add("touchdown speed", l.TouchdownSpeed, 0, unit.Speed)
+	add("touchdown speed", l.TouchdownSpeed, l.TouchSigma, unit.Speed)
 	return Section{Title: "The loads", Blocks: []Block{{Table: &Table{Rows: rows, Wrap: -1}}}}
 }
 
@@ -175,8 +175,8 @@ func StrengthBody(p Strong) StrengthJSON {
 		return Quantity{Float(v), Float(v - 1.6449*sd), Float(v + 1.6449*sd), u, ""}
 	}
 	out := StrengthJSON{Head: p.head(), Hinge: []HingeJSON{}, Tail: p.tail(ofQuestion(4), "propeller", "proof", "dust"),
-		Loads: LoadsJSON{q(l.TopSpeed, l.TopSigma, "m/s"), q(l.StallSpeed, 0, "m/s"), q(p.Results.Aircraft.Limits.LoadFactor, 0, "1"),
-			q(l.LaunchTension, l.TensionSigma, "N"), q(l.MaxCurrent, l.CurrentSigma, "A"), q(l.TouchdownSpeed, 0, "m/s")}}
+		Loads: LoadsJSON{q(l.TopSpeed, l.TopSigma, "m/s"), q(l.StallSpeed, l.StallSigma, "m/s"), q(p.Results.Aircraft.Limits.LoadFactor, 0, "1"),
+			q(l.LaunchTension, l.TensionSigma, "N"), q(l.MaxCurrent, l.CurrentSigma, "A"), q(l.TouchdownSpeed, l.TouchSigma, "m/s")}}
 	out.Notes = append(out.Notes, p.Results.Notes...)
 	out.Cautions = append(out.Cautions, p.cautions()...)
 	out.Limits = limitsJSON(p.Results.Aircraft)

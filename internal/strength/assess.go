@@ -18,7 +18,7 @@ type Result = control.Result
 // the field.
 type Loads struct {
 	TopSpeed, TopSigma          float64 // level top speed and its standard deviation, m/s
-	StallSpeed                  float64 // caps load factors at (V/Vs)²
+	StallSpeed, StallSigma      float64 // caps load factors at (V/Vs)²
 	LoadFactor                  float64 // 0: the limit of the build
 	LiftSlope                   float64 // per rad; 0: 4.5
 	Rho, Mu                     float64 // 0: 1.225 kg/m³, 1.8e-5 Pa s
@@ -31,7 +31,8 @@ type Loads struct {
 	MaxCurrent, CurrentSigma    float64 // at the pack, A
 	BurstTime                   float64 // s at that current; 0: 30
 	Heat                        []Warmth
-	TouchdownSpeed, Descent     float64 // m/s; Descent 0: the codes' formula
+	TouchdownSpeed, TouchSigma  float64 // m/s
+	Descent                     float64 // m/s; 0: the codes' formula
 	Crush                       float64 // stopping distance on the belly, m; 0: 10 mm
 	Stiffness                   Stiffness
 }
@@ -722,8 +723,12 @@ func (a *assessor) landing() {
 			v, at = l.TopSpeed, "top speed"
 		}
 		e := 0.5 * m * v * v
+		rel := 2 * l.TouchSigma / v
+		if at == "top speed" {
+			rel = 2 * l.TopSigma / v
+		}
 		a.add(Result{
-			ID: "impact", Label: "energy of a nose impact at " + at, Unit: "J", Value: e, Sigma: 0.1 * e, Min: nan, Max: nan, Status: control.Information,
+			ID: "impact", Label: "energy of a nose impact at " + at, Unit: "J", Value: e, Sigma: math.Hypot(rel, 0.02) * e, Min: nan, Max: nan, Status: control.Information,
 			Because: fmt.Sprintf("%.0f J at %.0f m/s; a thin glass skin is holed by 0.5 to 2 J (order of magnitude). Stopped in 0.1 m that is %.0f g, in 0.5 m %.0f g: nothing survives by strength, only by missing.", e, v, LandingLoad(v, 0.1), LandingLoad(v, 0.5)),
 			Caution: "Glass and carbon dust and splinters: gloves and a mask when clearing up. A crashed lithium pack goes outside and is watched.",
 			Refs:    []cite.Ref{cite.Ours.At("kinetic energy over stopping distance", cite.Derived)},

@@ -22,6 +22,7 @@ func bodies() []body {
 	return []body{
 		{"check BUILD", "the main job; exit code 0 for `go`, 3 otherwise", reflect.TypeFor[report.CheckJSON]()},
 		{"compare BUILD...", "builds or groups of settings, one column each", reflect.TypeFor[report.CompareJSON]()},
+		{"compare BUILD --parts FILE", "which parts to put in", reflect.TypeFor[report.PartsJSON]()},
 		{"fit BUILD", "do the parts fit", reflect.TypeFor[report.FitJSON]()},
 		{"balance BUILD", "mass and balance", reflect.TypeFor[report.BalanceJSON]()},
 		{"setup BUILD", "what to set", reflect.TypeFor[report.SetupJSON]()},

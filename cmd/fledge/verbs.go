@@ -41,32 +41,6 @@ func sane(q *app.Request) error {
 	return nil
 }
 
-func compare(c *console) *cobra.Command {
-	var v common
-	var groups []string
-	cmd := &cobra.Command{
-		Use: "compare BUILD...", GroupID: "main", Short: "builds, or settings of one, side by side", ValidArgsFunction: builds,
-		Args:    atLeastOne("a build file", `fledge compare tern.yaml --set-group "launch.bungee.stretch=8 m"`),
-		Long:    "Several builds, or one under several groups of settings, side by side: verdict,\nmass, margin, odds, speeds, endurance, landing. All fly the same draws.",
-		Example: `  fledge compare tern.yaml heron.yaml` + "\n" + `  fledge compare tern.yaml --set-group "launch.bungee.stretch=8 m;day.wind=3 m/s"`,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := v.ready(args...); err != nil {
-				return err
-			}
-			if err := sane(&v.q); err != nil {
-				return err
-			}
-			return v.show(c, &v.q.Progress, func() (*app.Answer, error) {
-				return app.Compare(cmd.Context(), app.CompareRequest{Request: v.q, Paths: args, Groups: groups})
-			})
-		},
-	}
-	v.flags(cmd, "")
-	launches(cmd, &v.q)
-	cmd.Flags().StringArrayVar(&groups, "set-group", nil, "`\"a=1;b=2\"`: one more column with these settings, repeatable")
-	return cmd
-}
-
 // questions are the verbs that answer one question each.
 func questions(c *console) []*cobra.Command {
 	simple := func(name, short, long, plot string, work func(context.Context, app.Request) (*app.Answer, error)) *cobra.Command {

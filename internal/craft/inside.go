@@ -271,6 +271,7 @@ func (a *Aircraft) Added(p Part) *Aircraft {
 		p.Index = max(p.Index, c.Parts[i].Index+1)
 	}
 	p.MinAt, p.MaxAt = p.At, p.At
+	c.Trial.DragArea += p.DragArea
 	c.Parts = append(append([]Part(nil), c.Parts...), p)
 	c.Mass = massOf(c.Parts, c.Trial.Mass)
 	return c
@@ -286,6 +287,7 @@ func (a *Aircraft) Without(drop func(*Part) bool) *Aircraft {
 	for i := range c.Parts {
 		if drop(&c.Parts[i]) {
 			c.Parts[i].Mass = 0
+			c.Trial.DragArea -= c.Parts[i].DragArea
 			gone[c.Parts[i].Name] = true
 		}
 	}
@@ -297,16 +299,58 @@ func (a *Aircraft) Without(drop func(*Part) bool) *Aircraft {
 			}
 		}
 	}
-	var extras []Extra
-	for _, e := range a.Extras {
-		if !(e.Kind == "part" && gone[e.Name]) {
-			extras = append(extras, e)
-		}
-	}
-	c.Extras = extras
 	c.Mass = massOf(c.Parts, c.Trial.Mass)
 	return c
 }
 
 // Path is where the build describes the part, as settings address it.
 func (p *Part) Path() string { return "parts." + build.PathKey(p.Name) }
+
+// Aligned returns a copy whose inputs stand in the order of another aircraft's,
+// so that draw i of one seed gives both the same luck: an input that only the
+// other has leaves its place empty, one that only this has takes an empty place
+// of its kind, or the end.
+func (a *Aircraft) Aligned(to *Aircraft) *Aircraft {
+	c := a.copied(true)
+	mine := map[string]int{}
+	for i := range a.Inputs {
+		mine[a.Inputs[i].Path] = i
+	}
+	known := map[string]bool{}
+	var out []Input
+	var empty []int
+	for _, in := range to.Inputs {
+		known[in.Path] = true
+		if i, ok := mine[in.Path]; ok && a.Inputs[i].Kind == in.Kind {
+			out = append(out, a.Inputs[i])
+			continue
+		}
+		empty = append(empty, len(out))
+		in.Path, in.Set, in.shape = "none."+in.Path, func(*Aircraft, float64) {}, false
+		out = append(out, in)
+	}
+	have := map[string]bool{}
+	for i := range out {
+		have[out[i].Path] = true
+	}
+	for i := range a.Inputs {
+		in := a.Inputs[i]
+		if have[in.Path] {
+			continue
+		}
+		put := false
+		for n, e := range empty {
+			if out[e].Kind == in.Kind {
+				out[e] = in
+				empty = append(empty[:n:n], empty[n+1:]...)
+				put = true
+				break
+			}
+		}
+		if !put {
+			out = append(out, in)
+		}
+	}
+	c.Inputs = out
+	return c
+}

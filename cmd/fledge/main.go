@@ -116,4 +116,4 @@ func rootCommand(c *console) *cobra.Command {
 }
 
 // groups makes the verbs; each file of this package adds its own.
-var groups = []func(*console) []*cobra.Command{checks, questions, bench, starts, debriefs, logbooks, papers, workshop, learns}
+var groups = []func(*console) []*cobra.Command{checks, questions, aloft, bench, starts, debriefs, logbooks, papers, workshop, learns}

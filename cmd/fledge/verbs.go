@@ -69,9 +69,6 @@ func questions(c *console) []*cobra.Command {
 		simple("setup", "neutral settings, throws, linkages, pulses, failsafe", "What to set: neutral of each control, throws in degrees and at the edge, servo\nangles and pulses, mixing, what to hold at the launch, return-home, failsafe.", "", app.Setup),
 		simple("strength", "loads against what servo, horn, rod, spar, hook can take", "Every load against what bears it: hinge moments, servos, horns, rods, spar, hook,\nlanding, flutter screen, currents and heat, with the hinge moments over speed.", "servo load over airspeed", app.Strength),
 		launchVerb(c),
-		simple("fly", "speeds, climb, turns, endurance, drag piece by piece", "Stall, cruise, top and dive speed, climb, turns, endurance and range, level flight\nat each airspeed, drag piece by piece, the drive's limits and heat.", "pull against drag", app.Fly),
-		simple("land", "glide, approach, touchdown, landing distance", "The approach with the motor off, flare, touchdown and slide, and what a slower\napproach, more wind or a brake would change.", "the approach from the side", app.Land),
-		simple("radio", "link margins (not built yet)", "Radio and video margin along the flight: the room that computes it is not built\nyet. The verb says so and shows no number.", "", app.Radio),
 	}
 }
 

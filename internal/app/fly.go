@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"fledge/internal/aero"
@@ -182,4 +183,41 @@ func aloft(r *assess.Results, chain *assess.Chain, d *assess.Drawn, pl *perform.
 		}
 	}
 	return a
+}
+
+// Trial plans the speed trial of the build's course.
+func Trial(ctx context.Context, q Request) (*Answer, error) {
+	s, o, chain, err := subject(ctx, q, assess.Options{NoLaunch: true})
+	if err != nil {
+		return nil, err
+	}
+	if o.Aircraft.Power.Place == "" {
+		return nil, Bad("no-motor", "describe the drive under power", "a speed trial in level flight needs a motor")
+	}
+	p := report.Tried{Subject: s, Trial: chain.Trial(s.Results)}
+	t := &p.Trial
+	if t.Status == perform.OK {
+		top := s.Results.Get(assess.TopSpeed)
+		sd := (top.High - top.Low) / (2 * 1.6449)
+		for _, c := range o.Aircraft.Claims {
+			if c.What != "top speed" || !(c.Value > 0) {
+				continue
+			}
+			row := report.ClaimRow{By: c.By, Text: c.Text, Value: c.Value}
+			// The result of the day lies about what is computed with the doubt of
+			// both; it shows the claim when it lies 1.645 sigma above.
+			z := (c.Value + 1.6449*t.Sigma - t.TwoWay) / math.Hypot(sd, t.Sigma)
+			row.Chance = 0.5 * math.Erfc(z/math.Sqrt2)
+			switch {
+			case row.Chance > 0.9:
+				row.Say = fmt.Sprintf("this trial would most likely show it (chance %.2f)", row.Chance)
+			case row.Chance < 0.05:
+				row.Say = fmt.Sprintf("this trial is not likely to show it (chance %.2f): %.1f m/s is to be expected, %.1f m/s is wanted", row.Chance, t.TwoWay, c.Value+1.6449*t.Sigma)
+			default:
+				row.Say = fmt.Sprintf("open: a chance of %.2f that this trial shows it", row.Chance)
+			}
+			p.Claims = append(p.Claims, row)
+		}
+	}
+	return &Answer{Doc: report.Trial(p), Body: report.TrialBody(p), Chart: report.TrialChart(p), Notes: o.RenderNotes()}, nil
 }

@@ -170,6 +170,7 @@ type Trial struct {
 	SigmaWind, SigmaHeight    float64
 	Sigma                     float64 // together
 	Shows                     float64 // m/s: the highest claim that this result would show at 95 %
+	Coast                     float64 // m she still flies when the motor stops over the base
 	TopDoubt                  Quantity
 	Status                    perform.Status
 }
@@ -233,6 +234,11 @@ func (c *Chain) Trial(r *Results) Trial {
 		t.Passes = int((p.Capacity*(p.Charge-p.Reserve) - climb) / t.PassCharge)
 	}
 	t.Session = float64(k.Passes) * t.PassTime
+
+	// Silent over the base: the surplus of speed, then the glide from that height.
+	slow := 1.3 * p.Stall
+	bleed, _ := p.Bleed(t.Mean, slow, func(v float64) float64 { return p.GlideDrag(v, 1) })
+	t.Coast = bleed + k.Height/math.Tan(p.GlideAt(slow).Angle)
 
 	pairs := math.Max(1, float64(k.Passes)/2)
 	one := func(v, base float64) float64 { return v * v / base * k.Timing }

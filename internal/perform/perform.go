@@ -217,6 +217,9 @@ type Glide struct {
 	Status                    Status
 }
 
+// GlideDrag is the drag with the motor off, N, at airspeed v and load factor n.
+func (p *Plane) GlideDrag(v, n float64) float64 { return p.glideDrag(v, n) }
+
 // glideDrag is the drag with the motor off.
 func (p *Plane) glideDrag(v, n float64) float64 {
 	d := p.Drag(v, n)

@@ -73,29 +73,39 @@ func season() []Reading {
 	return out
 }
 
-// simulate fills readings with what a true aeroplane, drawn from the prior,
-// would show; SD of season is relative (trim: absolute). It returns the true
-// standard scores of the factors.
+// simulate fills readings with what a true aeroplane, drawn from the prior
+// with everything else that is not known, would show; SD of season is
+// relative (trim: absolute). It returns the true standard scores of the
+// factors.
 func (m *Model) simulate(list []Reading, s *num.Stream) ([]Reading, []float64) {
 	z := make([]float64, len(m.learn))
-	x := make([]float64, len(m.learn))
+	var index []int
+	var value []float64
+	mine := map[int]bool{}
 	for k := range z {
 		z[k] = s.Normal()
-		x[k] = m.learn[k].param.at(z[k])
+		index, value = append(index, m.learn[k].at), append(value, m.learn[k].param.at(z[k]))
+		mine[m.learn[k].at] = true
+	}
+	for j := range m.Aircraft.Inputs {
+		in := &m.Aircraft.Inputs[j]
+		if sd := m.Chain.Doubt(j); !mine[j] && in.Kind == craft.Ignorance && sd > 0 {
+			index, value = append(index, j), append(value, math.Min(in.High, math.Max(in.Low, in.Nominal+sd*s.Normal())))
+		}
 	}
 	off := map[Kind]float64{}
 	out := make([]Reading, len(list))
-	y := make([]float64, len(list))
-	m.all(list, x, -1, 0, &work{}, y)
+	w := &work{speeds: map[[2]float64]float64{}, rows: map[craft.BenchRow]craft.BenchRow{}}
+	d := m.Chain.DrawPlain(index, value)
 	for i, r := range list {
-		y := y[i]
 		if _, ok := off[r.Kind]; !ok {
 			off[r.Kind] = traits[r.Kind].off * s.Normal()
 		}
+		y := m.predict(&d, &r, w)
 		if additive(r.Kind) {
 			r.Value = y + off[r.Kind] + r.SD*s.Normal()
 		} else {
-			r.SD = r.SD * math.Abs(y)
+			r.SD *= math.Abs(y)
 			r.Value = y*(1+off[r.Kind]) + r.SD*s.Normal()
 		}
 		out[i] = r

@@ -133,7 +133,7 @@ func Launch(ctx context.Context, q LaunchRequest) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := report.Launched{Subject: s}
+	p := report.Launched{Subject: s, Record: recordOf(ctx, o, s.Results)}
 	p.Measure = seek.MeasureNext(s.Results)
 	asked := s.Results.Launch.Asked
 	if asked && !q.Fast {

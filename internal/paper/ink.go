@@ -61,6 +61,7 @@ type ink struct {
 	f       *fpdf.Fpdf
 	font    *sfnt.Font
 	buf     sfnt.Buffer
+	known   map[rune]bool // which letters the typeface has
 	missing map[rune]bool // on this page
 	base    float64       // size of running text, pt
 	picture float64       // height of a card's drawing over its width
@@ -90,7 +91,7 @@ func newInk(title string) *ink {
 	if err != nil {
 		panic("paper: " + err.Error()) // the typeface is compiled in
 	}
-	return &ink{f: f, font: font, missing: map[rune]bool{}, base: 9}
+	return &ink{f: f, font: font, known: map[rune]bool{}, missing: map[rune]bool{}, base: 9}
 }
 
 // page starts a page.
@@ -118,8 +119,12 @@ func (k *ink) has(r rune) bool {
 	if r > 0xFFFF {
 		return false // beyond what the document's encoding holds
 	}
+	if h, ok := k.known[r]; ok {
+		return h
+	}
 	g, err := k.font.GlyphIndex(&k.buf, r)
-	return err == nil && g != 0
+	k.known[r] = err == nil && g != 0
+	return k.known[r]
 }
 
 // say makes a text printable: boxes for letters that are missing, spaces for

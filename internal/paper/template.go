@@ -93,11 +93,15 @@ func tileName(i, j int) string { return fmt.Sprintf("%c%d", 'A'+j, i+1) }
 // see through to, and crosses that must meet.
 func (k *ink) overlaps(t *Template, r column, i, j, nx, ny int) {
 	cross := func(x, y float64, say string) {
+		a, dx := chart.Start, 2.2
+		if x > r.x+r.w/2 {
+			a, dx = chart.End, -2.2
+		}
 		k.pen(0.2)
 		k.line(x-3, y, x+3, y)
 		k.line(x, y-3, x, y+3)
 		k.ring(x, y, 1.4)
-		k.text(x+2.2, y-1, 6, false, chart.Start, say)
+		k.text(x+dx, y-1, 6, false, a, say)
 	}
 	edge := func(x1, y1, x2, y2 float64) {
 		k.pen(0.15, 2, 1.5)

@@ -68,7 +68,7 @@ func rooms(string) ([]row, error) {
 	all := map[string]figures{}
 	for _, b := range [][2]string{
 		{"wing", "^BenchmarkLattice$"}, {"aero", "^BenchmarkEval$/./^alpha3$"}, {"power", "^BenchmarkLookup$"},
-		{"launch", "^(BenchmarkAgainstModels|BenchmarkLaunch)$"}, {"section", "^BenchmarkPoint$"},
+		{"launch", "^(BenchmarkAgainstModels|BenchmarkLaunch)$"}, {"section", "^BenchmarkPoint$"}, {"evidence", "^(BenchmarkHour|BenchmarkLongLog)$"},
 	} {
 		cmd := exec.Command("go", "test", "-run", "^$", "-bench", b[1], "-benchtime", "0.3s", "./internal/"+b[0])
 		cmd.Stderr = os.Stderr
@@ -98,6 +98,9 @@ func rooms(string) ([]row, error) {
 		{what: "one launch over its evaluations of the models", got: get("launch AgainstModels", "launch/models"), aim: 2},
 		{what: "one section point", got: get("section Point", "ns/op") / 1e6, aim: 15, unit: "ms"},
 		{what: "launches alone, simple models, turbulence, one core", got: get("launch Launch/turbulent", "launches/s"), aim: 1500, unit: "/s", atLeast: true},
+		{what: "debrief of an hour at 25 Hz, table", got: get("evidence Hour/csv", "ns/op") / 1e9, aim: 2, unit: "s"},
+		{what: "debrief of an hour at 25 Hz, NMEA", got: get("evidence Hour/nmea", "ns/op") / 1e9, aim: 2, unit: "s"},
+		{what: "memory of a log of four hours over that of one", got: get("evidence LongLog", "memory/quarter"), aim: 1.3},
 	}
 	return rows, missing
 }

@@ -31,6 +31,7 @@ func bodies() []body {
 		{"fly BUILD", "speeds, climb, endurance", reflect.TypeFor[report.FlyJSON]()},
 		{"land BUILD", "will it come home", reflect.TypeFor[report.LandJSON]()},
 		{"debrief LOG...", "what really happened", reflect.TypeFor[report.DebriefJSON]()},
+		{"learn BUILD", "what the evidence teaches; `status` is `learned`, `no evidence`, `not told`, `contradicts`, `other` or `failed`", reflect.TypeFor[report.LearnJSON]()},
 		{"polar SECTION", "section polars", reflect.TypeFor[report.PolarJSON]()},
 		{"lattice BUILD", "lifting surfaces", reflect.TypeFor[report.LatticeJSON]()},
 		{"prop [BUILD]", "a propeller's table", reflect.TypeFor[report.PropJSON]()},

@@ -65,6 +65,7 @@ func logbookCommand(c *console) *cobra.Command {
 
 	var q app.AddRequest
 	var keys bool
+	var card string
 	addCmd := add(&cobra.Command{
 		Use: "add KIND [KEY=VALUE...]", Short: "note something down",
 		Long: "Notes one entry. A flight keeps its build as it is now, with all that the build\n" +
@@ -82,6 +83,13 @@ func logbookCommand(c *console) *cobra.Command {
 			return &app.Answer{Plain: text, Body: app.KeysBody(kind)}, err
 		}
 		q.Kind, q.Args = args[0], args[1:]
+		note := ""
+		if card != "" {
+			var err error
+			if q.Args, note, err = app.CardArgs(card, q); err != nil {
+				return nil, err
+			}
+		}
 		tick, clear := c.progress()
 		q.Progress = tick
 		a, err := h.Add(cmd.Context(), q)
@@ -89,9 +97,13 @@ func logbookCommand(c *console) *cobra.Command {
 		if err != nil {
 			return nil, err
 		}
+		if note != "" {
+			a.Notes = append(a.Notes, note)
+		}
 		return &app.Answer{Plain: a.Text(h.Units), Body: a}, nil
 	})
 	f := addCmd.Flags()
+	f.StringVar(&card, "card", "", "`CODE` of the flight card flown by: its settings and forecast")
 	f.StringArrayVar(&q.Sets, "set", nil, "`PATH=VALUE`: how the build was set for this flight, repeatable")
 	f.StringArrayVar(&q.Logs, "log", nil, "`FILE` recorded on this flight, kept whole, repeatable")
 	f.BoolVar(&q.Forecast, "forecast", false, "forecast odds and top speed now, to be scored later")

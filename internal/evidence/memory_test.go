@@ -142,3 +142,19 @@ func TestMemoryOfLongLogs(t *testing.T) {
 		t.Errorf("%.1f MB, wind %+v %s", c/1e6, all.Wind, all.WindRefused)
 	}
 }
+
+// What four times the log takes of memory, both longer than is kept at a time.
+func BenchmarkLongLog(b *testing.B) {
+	look := func(hours float64) float64 {
+		return peakHeap(func() {
+			l, err := track.Read(&day{seconds: hours * 3600, every: 1800, rate: 25, fly: 600}, track.Options{MaxFixes: 50_000})
+			if err != nil {
+				b.Fatal(err)
+			}
+			_ = Of(track.Smooth(l), Options{})
+		})
+	}
+	for b.Loop() {
+		b.ReportMetric(look(4)/look(1), "memory/quarter")
+	}
+}

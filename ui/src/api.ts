@@ -376,6 +376,7 @@ export interface Drawing {
   file: string;
   etag: string;
   hash: string;
+  rough: boolean;
   name: string;
   datum: string;
   box: Box;
@@ -409,6 +410,7 @@ export interface Preview {
   schema: number;
   hash: string;
   etag: string;
+  rough: boolean;
   balance: Balance;
   parts: PreviewPart[];
   hook?: Point3;
@@ -666,6 +668,18 @@ export interface Taught {
   aeroplane: string;
 }
 
+export interface Record {
+  flown: number;
+  flew: number;
+  physics: Quantity;
+  with_record: Quantity;
+  prior_a: Num;
+  prior_b: Num;
+  next_three: Num;
+  chance_as_odd: Num;
+  fits: boolean;
+}
+
 export interface Rest {
   room: string;
   answers: string;
@@ -687,6 +701,7 @@ export interface Check {
   assumed: Assumed[];
   notes: string[];
   taught: Taught[];
+  launch_record: Record | null;
   rests_on: Rest[];
 }
 
@@ -725,6 +740,11 @@ export interface BuildEvent {
   ok: boolean;
   why: "disk" | "edit" | "undo" | "gone";
   by?: string;
+}
+
+export interface WarmEvent {
+  file: string;
+  etag: string;
 }
 
 export interface LogbookEvent {

@@ -17,9 +17,15 @@ import { Underlay, UnderlayBar, underlayMarks } from "./Underlay";
 
 const rank: Record<string, number> = { fail: 0, doubtful: 1, unknown: 2, pass: 3, "not-asked": 4 };
 
-/** A finding belongs to the anchor of its own id or of the id's nearest stem. */
+/** A finding belongs to the anchor of its own id, else to that of the thing its
+    id ends in (".aileron"), else to the stem's. */
 export function anchorOf(d: D, id: string): D["anchors"][number] | undefined {
-  return d.anchors.find((a) => a.id === id) ?? d.anchors.find((a) => id.startsWith(a.id + ".")) ?? undefined;
+  return d.anchors.find((a) => a.id === id) ?? d.anchors.find((a) => a.id.startsWith(".") && id.endsWith(a.id)) ?? d.anchors.find((a) => id.startsWith(a.id + "."));
+}
+
+/** Balloons stand beside their place, those at one place in a row, clear of the labels above the plan. */
+function balloonAt(n: number, same: number, y: number, top: number): [number, number] {
+  return [14 + same * 20, y < top + 24 ? 16 : n % 2 ? -14 : 15];
 }
 
 const lit = signal<string | null>(null);
@@ -30,7 +36,7 @@ export function Board({ findings, children }: { findings: Finding[]; children?: 
   const ref = useRef<HTMLDivElement>(null);
   const notes = findings.filter((f) => f.status === "fail" || f.status === "doubtful" || f.status === "unknown")
     .sort((a, b) => (rank[a.status] ?? 9) - (rank[b.status] ?? 9) || Number(b.safety) - Number(a.safety));
-  if (!d) return <div class="drawing-blank" aria-busy="true" />;
+  if (!d) return <div class="board" aria-busy="true"><div class="drawing-blank empty"><div>Drawing her...</div></div><div class="board-notes">{children}</div></div>;
   const numbers = new Map(notes.map((f, i) => [f.id, i + 1]));
   return (
     <div class="board" ref={ref}>
@@ -39,15 +45,16 @@ export function Board({ findings, children }: { findings: Finding[]; children?: 
           under={(f) => <Underlay f={f} file={d.file} />}>
           {(f) => <>
             {underlayMarks(f)}
-            {notes.map((n) => {
+            {notes.map((n, at) => {
               const a = anchorOf(d, n.id);
               if (!a) return null;
+              const same = notes.slice(0, at).filter((o) => anchorOf(d, o.id) === a).length;
               const on = a.id === "balance" && moving.value ? moving.value.balance.cg : a.at;
-              const x = px(f, on[0]), y = a.view === "side" ? sideY(f, on[2]) : planY(f, on[1]);
+              const x = px(f, on[0]), y = a.view === "side" && a.id !== "balance" ? sideY(f, on[2]) : planY(f, on[1]);
               return (
                 <g class={`anchor anchor-${n.status}${lit.value === n.id ? " lit" : ""}`} data-anchor={n.id} transform={`translate(${x} ${y})`} aria-hidden="true">
                   <circle r="3.2" class="anchor-dot" />
-                  <g class="anchor-balloon" transform={`translate(${11 + (numbers.get(n.id)! % 3) * 15} ${-11 - (numbers.get(n.id)! % 2) * 12})`}><circle r="9" /><text dy="4" text-anchor="middle" font-size="11">{numbers.get(n.id)}</text></g>
+                  <g class="anchor-balloon" transform={`translate(${balloonAt(numbers.get(n.id)!, same, y, f.plan.top).join(" ")})`}><circle r="9" /><text dy="4" text-anchor="middle" font-size="11">{numbers.get(n.id)}</text></g>
                 </g>
               );
             })}

@@ -63,7 +63,7 @@ function Inner({ width, title, say, x, y, series, rules, height, equal, ground, 
   const small = width < 480, size = small ? 10.5 : 12;
   const named = series.filter((s) => s.name && s.kind !== "band" && s.kind !== "thin");
   const end = named.length ? Math.min(width * 0.3, Math.max(...named.map((s) => s.name!.length)) * size * 0.52 + 10) : 14;
-  const left = small ? 38 : 50, bottom = 40, top = 12;
+  const left = small ? 38 : 50, bottom = 40, top = 24;
   const kx = x.k ?? 1, ky = y.k ?? 1;
   let [x0, x1] = extent(numbers(series, "x")), [y0, y1] = extent(numbers(series, "y"));
   for (const r of rules) if (r.axis === "y") { y0 = Math.min(y0, r.at); y1 = Math.max(y1, r.at); } else { x0 = Math.min(x0, r.at); x1 = Math.max(x1, r.at); }
@@ -105,7 +105,7 @@ function Inner({ width, title, say, x, y, series, rules, height, equal, ground, 
         {tx.map((t) => <text x={sx(t)} y={top + h + size + 4} text-anchor="middle">{fmx(t)}</text>)}
         {ty.map((t) => <text x={left - 6} y={sy(t) + size * 0.35} text-anchor="end">{fmy(t)}</text>)}
         <text class="axis-name" x={left + w} y={top + h + 2 * size + 8} text-anchor="end">{x.label}</text>
-        <text class="axis-name" x={left + 6} y={top + 6}>{y.label}</text>
+        <text class="axis-name" x={4} y={12}>{y.label}</text>
       </g>
       {placed.map((n) => <g><path class="leader" d={`M${n.x + 2} ${n.y}L${left + w + 5} ${n.at - 3}`} /><text class={`label${n.s.fail ? " label-red" : ""}`} x={left + w + 7} y={n.at + 1} font-size={size}>{n.s.name}</text></g>)}
       {children?.(fx, fy, w, h)}

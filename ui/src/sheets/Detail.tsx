@@ -3,7 +3,7 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { Busy, Empty } from "../bits/Busy";
 import { Folded, PageView, Charts } from "../bits/PageView";
-import { build, etag, hello, tryingSets, units } from "../state/shop";
+import { build, drawing, etag, file, hello, sheet, tryingSets, units } from "../state/shop";
 import { run, stale, work, type Work } from "../state/work";
 import type { Answer, JobAsk } from "../wire/types";
 
@@ -25,6 +25,14 @@ export function useSeen(then: () => void, when: unknown[]): preact.RefObject<HTM
   return ref;
 }
 
+/** The drawing and the verdict come before the details: they share two hands. */
+function firstThingsDone(): boolean {
+  if (!file.value || !drawing.value) return false;
+  if (sheet.value !== "bench") return true;
+  const c = work("check").value;
+  return c.answer !== null && c.state !== "waiting" || c.state === "failed" || c.state === "cancelled";
+}
+
 interface Props<B> {
   id: string; title: string; question?: number; verb: string; more?: Partial<JobAsk>; withTrying?: boolean;
   /** Wait to be asked instead of working out when in sight. */
@@ -35,11 +43,12 @@ export function Detail<B>({ id, title, question, verb, more, withTrying = false,
   const w = work<B>(id);
   const known = hello.value?.verbs.some((v) => v.name === verb) ?? false;
   const again = (): void => { void run(id, askFor(verb, more), withTrying); };
+  const ready = firstThingsDone();
   const ref = useSeen(() => {
     const now = w.peek();
-    if (!known || onAsk || !build.peek()?.ok) return;
+    if (!known || onAsk || !ready || !build.peek()?.ok) return;
     if (now.state === "empty" || (now.state === "done" && stale(now as Work, withTrying)) || (now.state === "failed" && stale(now as Work, withTrying))) again();
-  }, [etag.value, units.value, known, withTrying ? tryingSets.value.join() : ""]);
+  }, [etag.value, units.value, known, ready, withTrying ? tryingSets.value.join() : ""]);
   const a = w.value.answer;
   return (
     <section class="detail" id={id} ref={ref} aria-labelledby={id + "-title"}>
@@ -51,7 +60,7 @@ export function Detail<B>({ id, title, question, verb, more, withTrying = false,
         <>
           <Busy of={w as never} name={title} withTrying={withTrying} again={again} />
           {a ? (children ? <div class={stale(w.value as Work, withTrying) ? "stale" : ""}>{children(a.body, a, w.value)}</div> : a.page ? <><PageView page={a.page} /><Charts of={a.charts} /></> : null)
-            : w.value.state === "empty" || w.value.state === "cancelled" ? <Empty>{onAsk ?? "Not worked out yet."} {onAsk ? <button type="button" class="act" onClick={again}>Work it out</button> : null}</Empty> : null}
+            : w.value.state === "empty" || w.value.state === "cancelled" ? <Empty>{onAsk ?? (w.value.state === "cancelled" ? "Stopped." : "To be worked out after the verdict.")} {onAsk ? <button type="button" class="act" onClick={again}>Work it out</button> : null}</Empty> : null}
           {a && children ? <Folded answer={a as Answer} id={id} {...(foldTitle ? { title: foldTitle } : {})} /> : null}
         </>
       )}

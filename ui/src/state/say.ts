@@ -32,7 +32,7 @@ export function scaleOf(unit: string, size: number, u: Units = units.value): Sca
 
 /** Three figures or so, and never more than the doubt deserves. */
 export function figures(v: number, spread = 0): string {
-  const a = Math.abs(v);
+  const a = Math.abs(v) < 1e-9 ? 0 : Math.abs(v);
   let d = a >= 100 ? 0 : a >= 10 ? 1 : a >= 1 ? 2 : a === 0 ? 0 : Math.min(6, 2 - Math.floor(Math.log10(a)));
   if (spread > 0) d = Math.min(d, Math.max(0, 1 - Math.floor(Math.log10(spread))));
   const s = v.toFixed(d);
@@ -51,7 +51,7 @@ export function sayQuantity(q: Quantity | { value: number | null; low?: number |
   const low = q.low ?? null, high = q.high ?? null;
   const spread = low !== null && high !== null ? Math.abs(high - low) * s.k : 0;
   const value = figures(q.value * s.k, spread);
-  const unit = s.unit === "deg" ? "°" : s.unit;
+  const unit = s.unit === "deg" ? "°" : s.unit === "degC" ? "°C" : s.unit;
   const some = spread > 1e-9 * Math.abs(q.value * s.k) && spread > 0;
   const interval = some ? `${figures(low! * s.k, spread)} to ${figures(high! * s.k, spread)}` : "";
   const glue = unit === "°" || unit === "" ? "" : "\u00a0";
@@ -72,7 +72,7 @@ export function sayLimit(l: { min: number | null; max: number | null }, unit: st
   const s = share && unit === "1" ? { k: 100, unit: "%" } : scaleOf(unit, Math.abs(size || l.max || l.min || 0));
   const one = (v: number): string => {
     const t = figures(v * s.k).replace(/(\.\d*?)0+$/, "$1").replace(/\.$/, "");
-    const name = s.unit === "deg" ? "°" : s.unit;
+    const name = s.unit === "deg" ? "°" : s.unit === "degC" ? "°C" : s.unit;
     return t + (name && name !== "°" ? "\u00a0" : "") + name;
   };
   if (l.min !== null && l.max !== null) return `${one(l.min)} to ${one(l.max)}`;

@@ -45,9 +45,25 @@ export async function run(key: string, ask: JobAsk, withTrying = false): Promise
   const sets = [...(ask.sets ?? []), ...(withTrying ? tryingSets.value : [])];
   const body: JobAsk = { ...ask, units: units.value };
   if (sets.length) body.sets = sets;
+  // Asked before, by this tab: the server keeps a finished job for a while.
+  const memo = "job\u0000" + w.value.key + "\u0000" + from + "\u0000" + JSON.stringify(body);
+  const before = sessionStorage.getItem(memo);
+  if (before) {
+    try {
+      const job = await get<Job>(`/jobs/${encodeURIComponent(before)}`);
+      if (job.state === "done" || job.state === "running" || job.state === "waiting") {
+        jobs.set(job.id, { work: w, from });
+        take(job);
+        watch(job.id);
+        return;
+      }
+    } catch { /* no longer kept: ask anew */ }
+    sessionStorage.removeItem(memo);
+  }
   for (let tries = 0; ; tries++) {
     try {
       const job = await post<Job>("/jobs", body);
+      sessionStorage.setItem(memo, job.id);
       jobs.set(job.id, { work: w, from });
       take(job);
       watch(job.id);

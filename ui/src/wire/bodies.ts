@@ -2,9 +2,9 @@
 import type { Finding, Place, Quantity } from "./types";
 
 export interface FitBody {
-  results: { id: string; label: string; room_m: number | null; wanted_m: number; status: string; because: string; cures: { say: string; by_m: number; weakens: string }[]; sources: string[] }[];
-  harness: { name: string; from: string; to: string; wires: number; gauge_awg: number; length_m: number; mass_kg: number; current_a: number; drop_v: number; bend_m: number; solder: string }[];
-  motor_turns: string; cautions: string[];
+  results: { id: string; label: string; room: Quantity; wanted_m: number; status: string; because: string; cures: { say: string; by_m: number; weakens: string }[]; place_m: Place | null; sources: string[] }[];
+  harness: { name: string; from: string; to: string; wires: number; gauge_awg: number; length_m: number; mass_kg: number; current_a: number; drop_v: number; bend_m: number; connector: string; solder: string; way_m: Place[] | null }[];
+  assembly: string[] | null; motor_turns: string; cautions: string[];
 }
 export interface BalanceBody {
   mass: Quantity; cg_m: Place; cg_x: Quantity; inertia_kgm2: number[][]; neutral_point_x: Quantity; static_margin: Quantity; mean_chord_m: number;

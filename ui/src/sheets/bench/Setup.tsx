@@ -9,8 +9,8 @@ import type { LinkageRow, SetupBody } from "../../wire/bodies";
 import { Detail } from "../Detail";
 
 type Control = SetupBody["controls"][number];
-const deg = (v: number | null | undefined): string => (v === null || v === undefined ? "\u2013" : `${figures(v)}°`);
-const us = (v: number): string => `${Math.round(v)} µs`;
+const deg = (v: number | null | undefined): string => (v === null || v === undefined ? "\u2013" : `${figures(Math.abs(v) < 0.05 ? 0 : v, 1)}°`);
+const us = (v: number): string => `${Math.round(v)}\u00a0µs`;
 
 export function Setup() {
   return (
@@ -58,7 +58,7 @@ function Linkage({ c }: { c: Control }) {
         {row ? <p class="aside">Rod and arm meet at {deg(row.angle_at_arm_deg)}, rod and horn at {deg(row.angle_at_horn_deg)}; here a degree of the servo moves the edge {figures(row.edge_per_servo)}°.</p> : null}
         <div class="wide" tabIndex={0} role="region" aria-label={`Stops of ${c.name}`}>
           <table><thead><tr><th scope="col">stop</th><th scope="col" class="right">edge</th><th scope="col" class="right">at the trailing edge</th><th scope="col" class="right">servo</th><th scope="col" class="right">pulse</th></tr></thead>
-            <tbody>{c.stops.map((s) => <tr><th scope="row">{s.name}</th><td class="right">{deg(s.edge_deg)}</td><td class="right">{figures(s.edge_m * 1000)} mm</td><td class="right">{deg(s.servo_deg)}</td><td class="right">{us(s.pulse_us)}{s.within ? "" : " (out of reach)"}</td></tr>)}</tbody></table>
+            <tbody>{c.stops.map((s) => <tr><th scope="row">{s.name}</th><td class="right">{deg(s.edge_deg)}</td><td class="right">{figures(Math.abs(s.edge_m) < 5e-5 ? 0 : s.edge_m * 1000, 1)}{"\u00a0"}mm</td><td class="right">{deg(s.servo_deg)}</td><td class="right">{us(s.pulse_us)}{s.within ? "" : " (out of reach)"}</td></tr>)}</tbody></table>
         </div>
         <p class="aside">Wanted: {deg(c.throw_up_wanted_deg)} up, {deg(c.throw_down_wanted_deg)} down{c.neutral_wanted_deg !== null ? <>, neutral at {deg(c.neutral_wanted_deg)}</> : null}{c.differential ? <>; differential {figures(c.differential * 100)} %</> : null}.</p>
       </div>

@@ -6,6 +6,7 @@ import { FindingFigures } from "../../draft/Board";
 import { Plot } from "../../plot/Plot";
 import { TryButton } from "../TryButton";
 import type { StrengthBody } from "../../wire/bodies";
+import { useWidth } from "../../draft/Drawing";
 import { Detail } from "../Detail";
 
 const loadNames: Record<string, string> = { top_speed: "top speed", stall_speed: "stall speed", load_factor: "load factor", hook_pull: "pull at the hook", current_max: "largest current", touchdown_speed: "touchdown" };
@@ -44,21 +45,22 @@ function most(rows: StrengthBody["hinge"]): StrengthBody["hinge"] {
 
 /** How far each stands from its limit: a rule at 1, a whisker for the doubt. */
 function Bars({ b }: { b: StrengthBody }) {
+  const [ref, w] = useWidth<HTMLDivElement>();
   const rows = b.findings.filter((f) => f.value !== null && f.limit.min !== null && f.limit.max === null && f.limit.min > 0 && f.status !== "not-asked");
   if (!rows.length) return null;
-  const h = 26, left = 12, w = 640, top = 24, most = 6;
-  const fx = (r: number): number => left + (Math.min(most, Math.max(0, r)) / most) * (w - 2 * left);
+  const h = 30, left = 12, top = 24, most = w < 500 ? 4 : 6;
+  const fx = (r: number): number => left + (Math.min(most, Math.max(0, r)) / most) * (w - 2 * left - 20);
   return (
-    <figure class="plot wide" tabIndex={0} role="group" aria-label="Margins">
-      <svg viewBox={`0 0 ${w} ${top + rows.length * h + 10}`} class="bars" role="img" aria-label={rows.map((f) => `${f.label}: ${(f.value! / f.limit.min!).toFixed(1)} times what is wanted`).join("; ")}>
-        {[0, 1, 2, 3, 4, 5, 6].map((t) => <g><path class={t === 1 ? "rule-line" : "square-line"} d={`M${fx(t)} ${top - 6}V${top + rows.length * h}`} /><text class="label" x={fx(t)} y={top - 10} font-size="11" text-anchor="middle">{t === 6 ? "6 or more" : t === 1 ? "1 = wanted" : t}</text></g>)}
+    <figure class="plot"><div ref={ref} class="bars">{w > 0 ?
+      <svg width={w} height={top + rows.length * h + 10} role="img" aria-label={rows.map((f) => `${f.label}: ${(f.value! / f.limit.min!).toFixed(1)} times what is wanted`).join("; ")}>
+        {Array.from({ length: most + 1 }, (_, t) => t).map((t) => <g><path class={t === 1 ? "rule-line" : "square-line"} d={`M${fx(t)} ${top - 6}V${top + rows.length * h}`} /><text class="label" x={fx(t)} y={top - 10} font-size="11" text-anchor="middle">{t === most ? `${most} +` : t === 1 ? "wanted" : t}</text></g>)}
         {rows.map((f, i) => {
           const k = f.limit.min!, y = top + i * h + 18, v = f.value! / k;
           return <g><rect class={f.status === "fail" ? "bar bar-fail" : "bar"} x={left} y={y - 1} width={Math.max(1, fx(v) - left)} height={7} fill={f.status === "fail" ? "url(#hatch-red)" : "url(#hatch)"} />
             {f.low !== null && f.high !== null ? <path class="ink2" d={`M${fx(f.low / k)} ${y - 2}V${y + 8}M${fx(f.low / k)} ${y + 3}H${fx(f.high / k)}M${fx(f.high / k)} ${y - 2}V${y + 8}`} /> : null}
             <text class="label" x={left + 3} y={y - 4} font-size="11.5">{f.label}</text></g>;
         })}
-      </svg>
+      </svg> : null}</div>
       <figcaption>How many times what is wanted, with its doubt</figcaption>
     </figure>
   );

@@ -68,7 +68,7 @@ func rooms(string) ([]row, error) {
 	all := map[string]figures{}
 	for _, b := range [][2]string{
 		{"wing", "^BenchmarkLattice$"}, {"aero", "^BenchmarkEval$/./^alpha3$"}, {"power", "^BenchmarkLookup$"},
-		{"launch", "^(BenchmarkAgainstModels|BenchmarkLaunch)$"}, {"section", "^BenchmarkPoint$"}, {"evidence", "^(BenchmarkHour|BenchmarkLongLog)$"},
+		{"launch", "^(BenchmarkAgainstModels|BenchmarkLaunch)$"}, {"section", "^BenchmarkPoint$"}, {"evidence", "^(BenchmarkHour|BenchmarkLongLog)$"}, {"learn", "^BenchmarkLearn$"},
 	} {
 		cmd := exec.Command("go", "test", "-run", "^$", "-bench", b[1], "-benchtime", "0.3s", "./internal/"+b[0])
 		cmd.Stderr = os.Stderr
@@ -97,6 +97,7 @@ func rooms(string) ([]row, error) {
 		{what: "power lookup, drawn factors", got: get("power Lookup/factors", "ns/op"), aim: 60, unit: "ns"},
 		{what: "one launch over its evaluations of the models", got: get("launch AgainstModels", "launch/models"), aim: 2},
 		{what: "one section point", got: get("section Point", "ns/op") / 1e6, aim: 15, unit: "ms"},
+		{what: "learning from 40 readings, 19 factors", got: get("learn Learn", "ns/op") / 1e9, aim: 5, unit: "s"},
 		{what: "launches alone, simple models, turbulence, one core", got: get("launch Launch/turbulent", "launches/s"), aim: 1500, unit: "/s", atLeast: true},
 		{what: "debrief of an hour at 25 Hz, table", got: get("evidence Hour/csv", "ns/op") / 1e9, aim: 2, unit: "s"},
 		{what: "debrief of an hour at 25 Hz, NMEA", got: get("evidence Hour/nmea", "ns/op") / 1e9, aim: 2, unit: "s"},

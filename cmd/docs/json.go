@@ -30,6 +30,8 @@ func bodies() []body {
 		{"launch BUILD", "will it launch", reflect.TypeFor[report.LaunchMoreJSON]()},
 		{"fly BUILD", "speeds, climb, endurance", reflect.TypeFor[report.FlyJSON]()},
 		{"land BUILD", "will it come home", reflect.TypeFor[report.LandJSON]()},
+		{"card BUILD", "the flight card, written as PDF", reflect.TypeFor[report.CardJSON]()},
+		{"print BUILD [WHAT...]", "templates and parts in true size, written as PDF, 3MF, STL", reflect.TypeFor[report.PrintJSON]()},
 		{"debrief LOG...", "what really happened", reflect.TypeFor[report.DebriefJSON]()},
 		{"learn BUILD", "what the evidence teaches; `status` is `learned`, `no evidence`, `not told`, `contradicts`, `other` or `failed`", reflect.TypeFor[report.LearnJSON]()},
 		{"polar SECTION", "section polars", reflect.TypeFor[report.PolarJSON]()},

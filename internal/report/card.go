@@ -746,6 +746,7 @@ func (c *Card) Doc() *Doc {
 // CardRangeJSON is one setting with how far it may stray.
 type CardRangeJSON struct {
 	Path     string `json:"path"`
+	Unit     string `json:"unit"`
 	Now      Float  `json:"now"`
 	Low      Float  `json:"low"`
 	High     Float  `json:"high"`
@@ -772,7 +773,7 @@ type CardJSON struct {
 	Code     string          `json:"code"`
 	Settings []CardRangeJSON `json:"settings"`
 	Winds    []CardWindJSON  `json:"winds"`
-	LandVolt Float           `json:"land_volts_per_cell"`
+	LandVolt Float           `json:"land_cell_v"`
 	Checks   []Tick          `json:"checks"`
 	Blanks   []string        `json:"blanks"`
 	Cautions []string        `json:"cautions"`
@@ -784,7 +785,16 @@ func CardBody(c CardIn, card *Card, paper string, files []string) CardJSON {
 	out := CardJSON{Head: s.head(), Verdict: string(c.Verdict.Word), Because: c.Verdict.Because, Files: files, Paper: paper, Code: card.Code,
 		Settings: []CardRangeJSON{}, Winds: []CardWindJSON{}, LandVolt: Float(c.LandVolt), Checks: card.Ticks, Blanks: card.Blanks, Cautions: card.Cautions}
 	for _, k := range c.Ranges {
-		out.Settings = append(out.Settings, CardRangeJSON{k.Lever.Path, Float(k.Now), Float(k.Low), Float(k.High), k.FreeLow, k.FreeHigh})
+		u, scale := k.Lever.Unit, 1.0
+		switch u {
+		case "%":
+			u = "1"
+		case "mm":
+			u = "m"
+		case "deg":
+			scale = k.Lever.Scale
+		}
+		out.Settings = append(out.Settings, CardRangeJSON{k.Lever.Path, u, Float(k.Now / scale), Float(k.Low / scale), Float(k.High / scale), k.FreeLow, k.FreeHigh})
 	}
 	for _, w := range c.Winds {
 		j := CardWindJSON{Wind: Float(w.Wind), Gust: Float(w.Gust), Odds: Float(w.Odds), Then: Float(w.Then), Set: []string{}}

@@ -186,9 +186,13 @@ func (c *Chart) Draw(to Canvas, w, h float64) {
 	pw, ph := w-left-right, h-top-foot
 	if c.Equal {
 		sx, sy := pw/(x1-x0), ph/(y1-y0)
-		if sx < sy { // more room upwards than needed
+		switch {
+		case sx < sy && c.Ground: // more room upwards than needed
 			y1 = y0 + ph/sx
-		} else {
+		case sx < sy:
+			mid := (y0 + y1) / 2
+			y0, y1 = mid-ph/sx/2, mid+ph/sx/2
+		default:
 			mid := (x0 + x1) / 2
 			x0, x1 = mid-pw/sy/2, mid+pw/sy/2
 		}

@@ -152,7 +152,7 @@ func Judge(c Claim, d *Debrief, o Options) Judged {
 	}
 	j.P = &p
 	show := func(v float64) string { return say(v, c.Unit) }
-	base := fmt.Sprintf("%s %s ± %s (%s) against %s", best.What, show(best.Value), margin(z90*best.Sigma, c.Unit), best.Method, show(c.Value))
+	base := fmt.Sprintf("%s %s ± %s (%s) against %s", best.What, show(best.Value), margin(2*best.Sigma, c.Unit), best.Method, show(c.Value))
 	switch {
 	case p >= 0.95:
 		j.Status, j.Because, j.Settle = Shown, base, ""

@@ -763,7 +763,7 @@ func (f *flight) items(d *Debrief) {
 	}
 	smooth := "smoothed log"
 	if d.Wind != nil {
-		add("wind speed", &d.Wind.Speed, f.wind.T0, f.wind.T1, d.Wind.Method, fmt.Sprintf("from %.0f° ± %.2g°", d.Wind.FromDeg, z90*d.Wind.FromSD))
+		add("wind speed", &d.Wind.Speed, f.wind.T0, f.wind.T1, d.Wind.Method, fmt.Sprintf("from %.0f° ± %.2g°", d.Wind.FromDeg, 2*d.Wind.FromSD))
 	}
 	if d.PeakGround != nil {
 		add("peak ground speed", d.PeakGround, d.Peak.At, d.Peak.At, smooth+", spikes rejected, bias of picking removed", d.Peak.Say)

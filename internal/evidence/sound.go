@@ -630,7 +630,7 @@ func (sp *spectra) ridge(c, v, d, t0 float64) (*FlybyResult, error) {
 	}
 	// a constant tone is no passing
 	if uv := math.Sqrt(cov.At(0, 0)); par[0] < 8 || uv > 0.2*par[0] {
-		return nil, fmt.Errorf("the tone does not change enough to tell a speed (%.0f ± %.0f m/s)", par[0], z90*uv)
+		return nil, fmt.Errorf("the tone does not change enough to tell a speed (%.0f ± %.0f m/s)", par[0], 2*uv)
 	}
 	r := &FlybyResult{At: t0, Residual: rms, Points: used, Curve: curve}
 	r.Speed = about(par[0], math.Sqrt(cov.At(0, 0)), "m/s")

@@ -38,6 +38,9 @@ func (p *Debriefed) show(q *evidence.Quantity, d unit.Dim) string {
 		return "not known"
 	}
 	out := unit.FormatInterval(q.Value, q.Low, q.High, d, p.Units)
+	if w := q.High - q.Low; d == unit.Speed && p.Units == unit.Metric && w > 0 && w < 0.3 { // a tenth would hide the doubt
+		out = fmt.Sprintf("%.2f m/s (%.2f to %.2f)", q.Value, q.Low, q.High)
+	}
 	if d == unit.Speed && p.Units == unit.Metric {
 		out += fmt.Sprintf(", %.0f km/h", 3.6*q.Value)
 	}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -446,6 +447,25 @@ type NamedChart struct {
 	Chart *chart.Chart
 }
 
+// holes picks points of a curve over a log's samples and breaks the curve
+// where the record has a hole.
+func holes(b *evidence.Debrief, s *evidence.Series, at []int) (x, y []float64) {
+	whole := b.Path != nil && len(b.Path.Samples) == len(s.X)
+	for i, k := range at {
+		if whole && i > 0 {
+			lim := math.Max(1, 3.5*b.Path.Step)
+			for j := at[i-1] + 1; j <= k; j++ {
+				if p, q := &b.Path.Samples[j-1], &b.Path.Samples[j]; q.Section != p.Section || q.T-p.T > lim {
+					x, y = append(x, math.NaN()), append(y, math.NaN())
+					break
+				}
+			}
+		}
+		x, y = append(x, s.X[k]), append(y, s.Y[k])
+	}
+	return x, y
+}
+
 // mostPoints of a drawn curve: more cannot be seen at the size of a page.
 const mostPoints = 1600
 
@@ -517,7 +537,8 @@ func DebriefCharts(b *evidence.Debrief) []NamedChart {
 		switch {
 		case s.EqualScale:
 			c.X.Label, c.Y.Label, c.Equal = "east of the start, m", "north of the start, m", true
-			c.Series = append(c.Series, chart.Series{X: x, Y: y})
+			x, y = holes(b, s, at)
+			c.Series = append(c.Series, chart.Series{Kind: chart.Thin, X: x, Y: y})
 			c.Notes = append(c.Notes, chart.Note{X: x[0], Y: y[0], Text: "start"})
 			if b.Wind != nil {
 				c.Caption = fmt.Sprintf("Wind %.1f m/s from %.0f deg; north is up.", b.Wind.Speed.Value, b.Wind.FromDeg)
@@ -533,7 +554,9 @@ func DebriefCharts(b *evidence.Debrief) []NamedChart {
 						}
 					}
 					if len(px) > 1 {
-						c.Series = append(c.Series, chart.Series{Name: fmt.Sprintf("pass %d", k+1), X: px, Y: py, Ink: 1})
+						c.Series = append(c.Series, chart.Series{X: px, Y: py})
+						m := len(px) / 2
+						c.Notes = append(c.Notes, chart.Note{X: px[m], Y: py[m], Text: fmt.Sprintf("pass %d", k+1)})
 					}
 				}
 			}
@@ -553,11 +576,19 @@ func DebriefCharts(b *evidence.Debrief) []NamedChart {
 			if len(s.Low) == len(s.X) {
 				c.Series = append(c.Series, chart.Series{Kind: chart.Band, X: x, Y: pickAt(s.Low, at), Y2: pickAt(s.High, at)})
 			}
-			c.Series = append(c.Series, chart.Series{Name: "over the ground", X: x, Y: y})
+			gx, gy := holes(b, s, at)
+			c.Series = append(c.Series, chart.Series{Name: "over the ground", X: gx, Y: gy})
 			if air != nil && s.Name == "speed over the ground" && len(air.Y) == len(s.X) {
-				c.Series = append(c.Series, chart.Series{Name: "through the air", X: x, Y: pickAt(air.Y, at), Ink: 1})
+				ax, ay := holes(b, &evidence.Series{X: s.X, Y: air.Y}, at)
+				c.Series = append(c.Series, chart.Series{Name: "through the air", X: ax, Y: ay, Ink: 1})
 			}
 			for _, m := range s.Marks {
+				if strings.HasSuffix(s.Name, "over the base") {
+					lo, hi := slices.Min(s.Low), slices.Max(s.High)
+					c.Series = append(c.Series, chart.Series{X: []float64{m.From, m.From}, Y: []float64{lo, hi}, Ink: 2}, chart.Series{X: []float64{m.To, m.To}, Y: []float64{lo, hi}, Ink: 2})
+					c.Notes = append(c.Notes, chart.Note{X: m.From, Y: hi, Text: m.Name})
+					continue
+				}
 				best := sort.SearchFloat64s(s.X, (m.From+m.To)/2)
 				best = min(best, len(s.X)-1)
 				c.Notes = append(c.Notes, chart.Note{X: s.X[best], Y: s.Y[best], Text: m.Name})

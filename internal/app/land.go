@@ -19,34 +19,68 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 	ac := o.Aircraft
 	d := chain.Nominal()
 	pl := chain.Plane(&d)
-	wind := ac.Day.Wind * math.Cos(ac.Day.OffAxis)
-	p := report.Landed{Subject: s, Height: 10, Friction: ac.Landing.Friction}
+	plan := chain.Approach(&d)
+	p := report.Landed{Subject: s, Plan: plan}
 	if !(pl.Stall > 0) {
 		n := math.NaN()
 		p.Nominal = perform.Landing{Approach: n, Angle: n, Touchdown: n, GroundSpeed: n, ApproachRun: n, FlareRun: n, Slide: n, SlideTime: n, Distance: n, Deceleration: n, SinkTouchdown: n,
 			Status: "no stall speed was found: the pitch control cannot hold the wing at its highest lift"}
 		return &Answer{Doc: report.Land(p), Body: report.LandBody(p), Notes: o.RenderNotes()}, nil
 	}
-	p.Nominal = pl.Land(p.Height, wind, ac.Landing.Margin, ac.Landing.Friction)
+	lands := chain.Lands(&d, pl)
+	p.Nominal = lands.LandAs(plan)
 	p.Best = pl.BestGlide()
-	way := func(say string, margin, w float64) {
-		p.Ways = append(p.Ways, report.LandRow{Say: say, Margin: margin, Wind: w, Landing: pl.Land(p.Height, w, margin, ac.Landing.Friction)})
+	v := p.Nominal.Approach
+	p.Brakes = chain.Brakes(&d, v)
+	way := func(plane *perform.Plane, say string, change func(*perform.Approach)) {
+		a := plan
+		change(&a)
+		p.Ways = append(p.Ways, report.LandRow{Say: say, Margin: a.Margin, Wind: a.Wind, Landing: plane.LandAs(a)})
 	}
-	way("as planned", ac.Landing.Margin, wind)
+	way(lands, "as planned", func(*perform.Approach) {})
 	for _, m := range []float64{1.2, 1.3, 1.5} {
-		if math.Abs(m-ac.Landing.Margin) > 1e-9 {
-			way(fmt.Sprintf("at %.1f times the stall", m), m, wind)
+		if math.Abs(m-plan.Margin) > 1e-9 {
+			way(lands, fmt.Sprintf("at %.1f times the stall", m), func(a *perform.Approach) { a.Margin = m })
 		}
 	}
-	way("in still air", ac.Landing.Margin, 0)
-	way("with the wind", ac.Landing.Margin, -wind)
-	way("3 m/s more wind, into it", ac.Landing.Margin, wind+3)
-	if pl.Drag != nil {
-		braked := *pl
-		base := pl.Drag
-		const extra = 0.002 // m2: a hand's breadth of brake
-		braked.Drag = func(v, n float64) float64 { return base(v, n) + 0.5*d.Air.Rho*v*v*extra }
-		p.Ways = append(p.Ways, report.LandRow{Say: "20 cm2 more drag (a brake)", Margin: ac.Landing.Margin, Wind: wind, Landing: braked.Land(p.Height, wind, ac.Landing.Margin, ac.Landing.Friction)})
+	way(lands, "in still air", func(a *perform.Approach) { a.Wind = 0 })
+	way(lands, "with the wind", func(a *perform.Approach) { a.Wind = -plan.Wind })
+	way(lands, "3 m/s more wind, into it", func(a *perform.Approach) { a.Wind += 3 })
+	way(lands, "up a slope of 3 deg", func(a *perform.Approach) { a.Slope += 3 * math.Pi / 180 })
+	way(lands, "down a slope of 3 deg", func(a *perform.Approach) { a.Slope -= 3 * math.Pi / 180 })
+	if chain.Power != nil {
+		for _, w := range []string{"stopped", "windmilling", "braked"} {
+			plane := chain.Idled(pl, w)
+			p.Idle = append(p.Idle, report.IdleRow{Way: w, Glide: plane.GlideAt(v), Best: plane.BestGlide(), Planned: w == ac.Landing.Propeller})
+			if w != ac.Landing.Propeller {
+				way(plane, "propeller "+w, func(*perform.Approach) {})
+			}
+		}
 	}
+	for i := range p.Brakes {
+		if b := &p.Brakes[i]; b.Known {
+			way(lands, b.Say, func(a *perform.Approach) { a.Extra = b.Extra(d.Air.Rho) })
+		}
+	}
+	const swing = 60 * math.Pi / 180
+	way(lands, "S-turns, 60 deg to each side", func(a *perform.Approach) { a.Weave = swing })
+	way(lands, "20 cm2 more drag (a brake)", func(a *perform.Approach) {
+		a.Extra = func(v float64) float64 { return 0.5 * d.Air.Rho * v * v * 0.002 } // a hand's breadth
+	})
+	for _, g := range []string{"short grass", "long grass", "concrete", "dirt", "sand", "snow"} {
+		a := plan
+		mu, why := ac.FrictionOn(g)
+		if a.Friction = mu; g == ac.Landing.Surface {
+			a.Friction = ac.Landing.Friction
+		}
+		l := lands.LandAs(a)
+		p.Grounds = append(p.Grounds, report.GroundRow{Surface: g, Friction: a.Friction, Slide: l.Slide, Time: l.SlideTime, Deceleration: l.Deceleration, Why: why})
+	}
+	if p.Scatter, err = chain.Landings(&d, pl, q.Seed, 512); err != nil {
+		return nil, err
+	}
+	p.Again = chain.Again(&d, pl, v, p.Nominal.Angle)
+	p.Excess = 20 / 3.6
+	p.Slow = chain.Slowing(&d, pl, v, p.Excess, p.Brakes)
 	return &Answer{Doc: report.Land(p), Body: report.LandBody(p), Chart: report.LandChart(p), Notes: o.RenderNotes()}, nil
 }

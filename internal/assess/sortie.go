@@ -172,12 +172,7 @@ func (c *Chain) sortie(ctx context.Context, r *Results, space *doubt.Space, inde
 				good := false
 				q := c.lands(&d, p)
 				for try := range s.Tries {
-					m := mine[2+3*try:]
-					a := c.Approach(&d)
-					a.Margin = math.Max(1.02, a.Margin*(1+m[0]))
-					a.Height *= math.Max(0.2, 1+m[1])
-					a.Wind += m[2] * math.Max(0, d.Aircraft.Day.Gust-d.Aircraft.Day.Wind)
-					l := q.LandAs(a)
+					l := q.LandAs(scattered(c.Approach(&d), d.Aircraft, mine[2+3*try:]))
 					good = good || l.Status == perform.OK && l.Distance <= field
 				}
 				g[Landed] = good

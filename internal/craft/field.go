@@ -343,3 +343,12 @@ func (m *maker) circuit() {
 		}
 	}
 }
+
+// FrictionOn is the friction of a belly on a surface by its word, and why.
+func (a *Aircraft) FrictionOn(surface string) (mu float64, why string) {
+	p, ok := frictions[surface]
+	if !ok {
+		p = frictions["short grass"]
+	}
+	return p.value, p.why
+}

@@ -11,6 +11,7 @@ type Approach struct {
 	Friction float64
 	Slope    float64                 // of the ground, rad, rising in the direction of the landing
 	Path     float64                 // wanted, rad below level in still air; 0: the glide's own
+	Weave    float64                 // S-turns: the heading swings so far to each side, rad; 0: straight
 	Extra    func(v float64) float64 // N of drag beside the glide's, of a brake or a slip; nil: none
 }
 
@@ -78,7 +79,8 @@ func (p *Plane) LandAs(a Approach) Landing {
 		}
 	}
 	g := l.Angle
-	over := v*math.Cos(g) - a.Wind // speed over the ground
+	// A heading that swings as a sine makes good J0 of the swing along the line.
+	over := v*math.Cos(g)*math.J0(a.Weave) - a.Wind // speed over the ground
 	if over <= 0 {
 		l.Status = NoReach
 		l.ApproachRun, l.FlareRun, l.Slide, l.Distance, l.Deceleration = math.NaN(), math.NaN(), math.NaN(), math.NaN(), math.NaN()
@@ -105,7 +107,7 @@ func (p *Plane) LandAs(a Approach) Landing {
 		t := p.Mass * (v - l.Touchdown) / d
 		bleed = t * ((v+l.Touchdown)/2 - a.Wind)
 	}
-	l.FlareRun = math.Max(0, run*over/(v*math.Cos(g))) + math.Max(0, bleed)
+	l.FlareRun = math.Max(0, run*(1-a.Wind/(v*math.Cos(g)))) + math.Max(0, bleed)
 	l.GroundSpeed = math.Max(0, l.Touchdown-a.Wind)
 	q := 0.5 * p.Rho * l.Touchdown * l.Touchdown
 	cl := 0.5 * p.Weight() / (q * p.Area)

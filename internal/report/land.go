@@ -19,14 +19,35 @@ type LandRow struct {
 	perform.Landing
 }
 
+// IdleRow is the glide with the propeller in one state.
+type IdleRow struct {
+	Way     string
+	Glide   perform.Glide // at the approach speed
+	Best    perform.Glide
+	Planned bool
+}
+
+// GroundRow is the slide on one surface.
+type GroundRow struct {
+	Surface                             string
+	Friction, Slide, Time, Deceleration float64
+	Why                                 string
+}
+
 // Landed is what the landing page shows.
 type Landed struct {
 	Subject
-	Height   float64         // m from which the distance counts
-	Nominal  perform.Landing // as planned
-	Ways     []LandRow
-	Friction float64
-	Best     perform.Glide
+	Plan    perform.Approach
+	Nominal perform.Landing // as planned
+	Ways    []LandRow
+	Best    perform.Glide
+	Idle    []IdleRow
+	Brakes  []assess.Brake
+	Grounds []GroundRow
+	Scatter assess.Landings
+	Again   perform.GoRound
+	Slow    []assess.Slow
+	Excess  float64 // m/s over the approach speed
 }
 
 // Land is the page of the seventh question.
@@ -37,7 +58,7 @@ func Land(p Landed) *Doc {
 	l := &p.Nominal
 	if l.Status == perform.OK {
 		d.Lead = append(d.Lead, fmt.Sprintf("Motor off, from %s over the edge of the field: approach at %s, touch at %s over the ground, stand still after %s.",
-			p.fmt(p.Height, unit.Length), p.fmt(l.Approach, unit.Speed), p.fmt(l.GroundSpeed, unit.Speed), p.fmt(l.Distance, unit.Length)))
+			p.fmt(p.Plan.Height, unit.Length), p.fmt(l.Approach, unit.Speed), p.fmt(l.GroundSpeed, unit.Speed), p.fmt(l.Distance, unit.Length)))
 	} else {
 		d.Lead = append(d.Lead, "No landing: "+string(l.Status)+".")
 	}
@@ -46,9 +67,10 @@ func Land(p Landed) *Doc {
 	rows := [][]string{
 		{"approach speed", p.speed(r.Get(assess.ApproachSpeed))},
 		{"touchdown speed over the ground", p.speed(r.Get(assess.Touchdown))},
-		{fmt.Sprintf("distance from %s", p.fmt(p.Height, unit.Length)), p.show(r.Get(assess.LandingRun), unit.Length)},
+		{fmt.Sprintf("distance from %s", p.fmt(p.Plan.Height, unit.Length)), p.show(r.Get(assess.LandingRun), unit.Length)},
 		{"mean deceleration on the ground", p.show(r.Get(assess.Deceleration), unit.Acceleration)},
 		{"pitch stick that trims the approach", p.show(r.Get(assess.TrimApproach), unit.Ratio)},
+		{"steepest path at that speed, motor off", p.show(r.Get(assess.GlideAngle), unit.Angle)},
 		{"best glide ratio, motor off", span(r.Get(assess.GlideRatio))},
 	}
 	d.Sections = append(d.Sections, Section{Title: "The numbers, with their 90 % intervals", Blocks: []Block{{Table: &Table{Rows: rows, Wrap: 1}}}})
@@ -59,7 +81,7 @@ func Land(p Landed) *Doc {
 			{"flare and float", p.fmt(l.FlareRun, unit.Length)},
 			{"slide on the belly", p.fmt(l.Slide, unit.Length) + " in " + p.fmt(l.SlideTime, unit.Time)},
 			{"sink at touchdown", p.fmt(l.SinkTouchdown, unit.Speed)},
-		}}}, para("Friction of the belly on %s: %.2f.", surfaceWord(ac.Landing.Surface), p.Friction)}})
+		}}}, para("Friction of the belly on %s: %.2f.", surfaceWord(ac.Landing.Surface), p.Plan.Friction)}})
 	}
 	t := &Table{Head: []string{"way", "approach", "path, deg", "touch, ground", "distance", "change"}, Wrap: 0, Right: rights(6, 0)}
 	for _, w := range p.Ways {
@@ -72,9 +94,12 @@ func Land(p Landed) *Doc {
 	if len(t.Rows) > 0 {
 		d.Sections = append(d.Sections, Section{Title: "Ways to come down shorter, or longer", Blocks: []Block{{Table: t}}})
 	}
+	if l.Status == perform.OK {
+		d.Sections = append(d.Sections, p.idle(), p.slowing(), p.scatter(), p.grounds(), p.loads(), p.again())
+	}
 	d.Sections = append(d.Sections, noteSection([]string{
-		"The approach is a steady glide with the propeller standing; the flare pulls 1.2 times the weight and touches at 1.1 times the stall speed; the ground is level.",
-		"No brake flaps are computed here yet: a steeper approach by a brake shows only as the drag you set with trial.drag_area.",
+		"The approach is a steady glide; the flare pulls 1.2 times the weight and touches at 1.1 times the stall speed; raised ailerons and slips are balanced flights of the whole model at the approach speed, their drag kept as an area.",
+		"No published slide of a model's belly was found: measure one, or drag her by a luggage scale.",
 	}), cautionSection(careful("law", "speed", "lithium")))
 	return d
 }
@@ -82,6 +107,103 @@ func Land(p Landed) *Doc {
 func surfaceWord(s string) string {
 	if s == "" {
 		return "the ground"
+	}
+	return s
+}
+
+func (p *Landed) idle() Section {
+	if len(p.Idle) == 0 {
+		return Section{}
+	}
+	t := &Table{Head: []string{"propeller", "glide at the approach speed", "path, deg", "sink", "best glide", "at"}, Wrap: -1, Right: rights(6, 0)}
+	for _, k := range p.Idle {
+		name := k.Way
+		if k.Planned {
+			name += " (planned)"
+		}
+		t.Rows = append(t.Rows, []string{name, col(k.Glide.Ratio, 1), col(deg(k.Glide.Angle), 1), p.fmt(k.Glide.Sink, unit.Speed), col(k.Best.Ratio, 1), p.fmt(k.Best.Speed, unit.Speed)})
+	}
+	b := []Block{{Table: t}}
+	if a, w := p.Idle[0].Glide.Angle, p.Idle[1].Glide.Angle; math.Abs(a-w) < 0.002 {
+		b = append(b, para("At that speed the air does not turn the propeller against the motor's own drag: left free it stands still as well."))
+	}
+	return Section{Title: "Motor off: the propeller stopped, windmilling, braked", Blocks: b}
+}
+
+func (p *Landed) slowing() Section {
+	if len(p.Slow) == 0 {
+		return Section{}
+	}
+	t := &Table{Head: []string{"way", "distance", "time", ""}, Wrap: 3, Right: []bool{false, true, true, false}}
+	for _, k := range p.Slow {
+		if k.Why != "" {
+			t.Rows = append(t.Rows, []string{k.Say, "-", "-", k.Why})
+			continue
+		}
+		t.Rows = append(t.Rows, []string{k.Say, p.fmt(k.Distance, unit.Length), p.fmt(k.Time, unit.Time), k.Note})
+	}
+	return Section{Title: fmt.Sprintf("To lose the last %.0f km/h (from %s to %s), in order of what works", 3.6*p.Excess, p.fmt(p.Nominal.Approach+p.Excess, unit.Speed), p.fmt(p.Nominal.Approach, unit.Speed)),
+		Blocks: []Block{{Table: t}, para("Low and level in still air; a headwind shortens each over the ground. What works best is not to bring the excess along: begin the approach slower, farther out.")}}
+}
+
+// suits is the length of the field that holds nine landings in ten, doubt and
+// scatter together.
+func (p *Landed) suits() float64 {
+	d := p.Results.Get(assess.LandingRun)
+	if d.Status != "" || math.IsInf(d.High, 0) {
+		return math.NaN()
+	}
+	return d.Value + math.Hypot(d.High-d.Value, p.Scatter.Stop.High-p.Scatter.Stop.Value)
+}
+
+func (p *Landed) scatter() Section {
+	k := &p.Scatter
+	rows := [][]string{
+		{"touches after", p.show(k.Touch, unit.Length)}, {"stands still after", p.show(k.Stop, unit.Length)}, {"touchdown speed over the ground", p.speed(k.Speed)},
+	}
+	s := Section{Title: "From one landing to the next: 90 % of them", Blocks: []Block{{Table: &Table{Rows: rows, Wrap: -1}},
+		para("The speed held within 5 %%, the height over the edge within a fifth, the wind between lull and gust: our choice for a careful pilot.")}}
+	if f := p.suits(); !math.IsNaN(f) {
+		s.Blocks = append(s.Blocks, para("A field of %s suits: it holds the landing with its doubt and its scatter together.", p.fmt(5*math.Ceil(f/5), unit.Length)))
+	}
+	return s
+}
+
+func (p *Landed) grounds() Section {
+	t := &Table{Head: []string{"surface", "friction", "slide", "time", "braked by"}, Wrap: -1, Right: rights(5, 0)}
+	for _, k := range p.Grounds {
+		t.Rows = append(t.Rows, []string{k.Surface, fmt.Sprintf("%.2f", k.Friction), p.fmt(k.Slide, unit.Length), p.fmt(k.Time, unit.Time), fmt.Sprintf("%.2f g", k.Deceleration/perform.Gravity)})
+	}
+	return Section{Title: "The slide by surface", Blocks: []Block{{Table: t}}}
+}
+
+func (p *Landed) loads() Section {
+	l := &p.Nominal
+	rows := [][]string{
+		{"sink at touchdown, after the flare", p.fmt(l.SinkTouchdown, unit.Speed)},
+		{"without a flare", p.fmt(l.Approach*math.Sin(l.Angle), unit.Speed)},
+		{"braked on the ground", fmt.Sprintf("%.2f g", l.Deceleration/perform.Gravity)},
+	}
+	for i := range p.Verdict.Findings {
+		switch f := &p.Verdict.Findings[i]; f.ID {
+		case "belly", "tip-catch", "impact", "bolts.wing", "bolts-tip.wing":
+			c := Checked{Results: p.Results, Verdict: p.Verdict, Units: p.Units}
+			rows = append(rows, []string{f.Label, c.value(f)})
+		}
+	}
+	return Section{Title: "What the landing asks of the airframe", Blocks: []Block{{Table: &Table{Rows: rows, Wrap: 0, Least: 30}}, para("fledge strength says what it can take.")}}
+}
+
+func (p *Landed) again() Section {
+	g := &p.Again
+	s := Section{Title: "Going round"}
+	switch {
+	case g.Status == perform.NoPower:
+		s.Blocks = []Block{para("No motor: the approach that is begun is flown to its end.")}
+	case g.Status != perform.OK:
+		s.Blocks = []Block{para("Not possible at the approach speed with the pack at its reserve: %s.", string(g.Status))}
+	default:
+		s.Blocks = []Block{para("Possible: with the pack at its reserve she climbs %s at the approach speed (path %s up), after losing %s while the motor runs up and the path bends. Decide above that height.", p.show(p.Results.Get(assess.GoRoundClimb), unit.Speed), p.fmt(g.Angle, unit.Angle), p.fmt(g.Sunk, unit.Length))}
 	}
 	return s
 }
@@ -116,7 +238,51 @@ type LandJSON struct {
 	Sink         Float         `json:"sink_at_touchdown_m_s"`
 	Friction     Float         `json:"friction"`
 	Ways         []LandRowJSON `json:"ways"`
+	Propeller    []IdleJSON    `json:"propeller"`
+	Brakes       []BrakeJSON   `json:"brakes"`
+	Slow         []SlowJSON    `json:"slowing"`
+	ScatterTouch Quantity      `json:"scatter_touch"`
+	ScatterStop  Quantity      `json:"scatter_stop"`
+	ScatterSpeed Quantity      `json:"scatter_touchdown_speed"`
+	Suits        Quantity      `json:"field_length"`
+	Grounds      []GroundJSON  `json:"surfaces"`
+	GoRound      Quantity      `json:"go_round_climb"`
+	GoRoundSinks Float         `json:"go_round_sinks_m"`
+	GoRoundSay   string        `json:"go_round_status"`
 	Tail
+}
+
+// IdleJSON is the glide with the propeller in one state.
+type IdleJSON struct {
+	State string `json:"state"`
+	Glide Float  `json:"glide_ratio"`
+	Path  Float  `json:"path_deg"`
+	Sink  Float  `json:"sink_m_s"`
+}
+
+// BrakeJSON is one way to make drag.
+type BrakeJSON struct {
+	Say    string `json:"say"`
+	Area   Float  `json:"drag_area_m2"`
+	Angle  Float  `json:"angle_deg"`
+	Lift   Float  `json:"lift_change"`
+	Status string `json:"status"`
+}
+
+// SlowJSON is one way to lose speed.
+type SlowJSON struct {
+	Say      string `json:"say"`
+	Distance Float  `json:"distance_m"`
+	Time     Float  `json:"time_s"`
+	Status   string `json:"status"`
+}
+
+// GroundJSON is the slide on one surface.
+type GroundJSON struct {
+	Surface  string `json:"surface"`
+	Friction Float  `json:"friction"`
+	Slide    Float  `json:"slide_m"`
+	Time     Float  `json:"slide_s"`
 }
 
 // LandBody is the JSON of a landing page.
@@ -124,9 +290,33 @@ func LandBody(p Landed) LandJSON {
 	r, l := p.Results, &p.Nominal
 	out := LandJSON{Head: p.head(), Approach: Q(r.Get(assess.ApproachSpeed)), Touchdown: Q(r.Get(assess.Touchdown)), Distance: Q(r.Get(assess.LandingRun)),
 		Deceleration: Q(r.Get(assess.Deceleration)), GlideRatio: Q(r.Get(assess.GlideRatio)), TrimApproach: Q(r.Get(assess.TrimApproach)),
-		Height: Float(p.Height), Path: Float(-deg(l.Angle)), ApproachRun: Float(l.ApproachRun), FlareRun: Float(l.FlareRun), Slide: Float(l.Slide), SlideTime: Float(l.SlideTime),
-		Sink: Float(l.SinkTouchdown), Friction: Float(p.Friction), Ways: []LandRowJSON{}, Tail: p.tail(ofQuestion(7), "law", "speed", "lithium")}
+		Height: Float(p.Plan.Height), Path: Float(-deg(l.Angle)), ApproachRun: Float(l.ApproachRun), FlareRun: Float(l.FlareRun), Slide: Float(l.Slide), SlideTime: Float(l.SlideTime),
+		Sink: Float(l.SinkTouchdown), Friction: Float(p.Plan.Friction), Ways: []LandRowJSON{}, Tail: p.tail(ofQuestion(7), "law", "speed", "lithium")}
 	out.Notes = append(out.Notes, r.Notes...)
+	out.Propeller, out.Brakes, out.Slow, out.Grounds = []IdleJSON{}, []BrakeJSON{}, []SlowJSON{}, []GroundJSON{}
+	for _, k := range p.Idle {
+		out.Propeller = append(out.Propeller, IdleJSON{k.Way, Float(k.Glide.Ratio), Float(-deg(k.Glide.Angle)), Float(k.Glide.Sink)})
+	}
+	for _, k := range p.Brakes {
+		b := BrakeJSON{Say: k.Say, Area: Float(k.Area), Angle: Float(deg(k.Angle)), Lift: Float(k.Lift), Status: "ok"}
+		if !k.Known {
+			b.Area, b.Status = Float(math.NaN()), k.Why
+		}
+		out.Brakes = append(out.Brakes, b)
+	}
+	for _, k := range p.Slow {
+		st := "ok"
+		if k.Why != "" {
+			st = k.Why
+		}
+		out.Slow = append(out.Slow, SlowJSON{k.Say, Float(k.Distance), Float(k.Time), st})
+	}
+	for _, k := range p.Grounds {
+		out.Grounds = append(out.Grounds, GroundJSON{k.Surface, Float(k.Friction), Float(k.Slide), Float(k.Time)})
+	}
+	out.ScatterTouch, out.ScatterStop, out.ScatterSpeed = Q(p.Scatter.Touch), Q(p.Scatter.Stop), Q(p.Scatter.Speed)
+	out.Suits = known(p.suits(), "m", "the landing distance is not known")
+	out.GoRound, out.GoRoundSinks, out.GoRoundSay = Q(r.Get(assess.GoRoundClimb)), Float(p.Again.Sunk), string(p.Again.Status)
 	for _, w := range p.Ways {
 		out.Ways = append(out.Ways, LandRowJSON{w.Say, Float(w.Margin), Float(w.Wind), Float(w.Approach), Float(-deg(w.Angle)), Float(w.GroundSpeed), Float(w.Distance), string(w.Status)})
 	}
@@ -142,9 +332,9 @@ func LandChart(p Landed) *chart.Chart {
 			return
 		}
 		_, flare, _ := perform.FlareArc(l.Approach, l.Angle, 1.2)
-		flare = math.Min(flare, p.Height)
+		flare = math.Min(flare, p.Plan.Height)
 		x := []float64{0, l.ApproachRun}
-		y := []float64{p.Height, flare}
+		y := []float64{p.Plan.Height, flare}
 		const n = 12
 		for i := 1; i <= n; i++ { // the flare, height falling as its square
 			f := float64(i) / n
@@ -158,7 +348,7 @@ func LandChart(p Landed) *chart.Chart {
 	}
 	add(&p.Nominal, "stands still", 0, chart.Line)
 	if n := p.Results.Aircraft.Landing.Length; n > 0 {
-		c.Series = append(c.Series, chart.Series{Name: "end of the field", X: []float64{n, n}, Y: []float64{0, p.Height / 2}, Ink: 1})
+		c.Series = append(c.Series, chart.Series{Name: "end of the field", X: []float64{n, n}, Y: []float64{0, p.Plan.Height / 2}, Ink: 1})
 	}
 	return c
 }

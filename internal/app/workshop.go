@@ -26,6 +26,7 @@ type Desk struct {
 	mu     sync.Mutex
 	memo   *memo
 	warm   []*Warm // latest first
+	rough  *Warm   // on handbook sections, for a first look
 	making map[string]chan struct{}
 }
 
@@ -102,6 +103,51 @@ func (d *Desk) Open(ctx context.Context, q Request) (*Warm, error) {
 	d.warm = append([]*Warm{w}, d.warm[:min(len(d.warm), mostWarm-1)]...)
 	d.mu.Unlock()
 	return w, nil
+}
+
+// Look is Open for a first look: where there are no models yet, it takes
+// handbook trends for the sections, which are there at once, and says so.
+func (d *Desk) Look(ctx context.Context, q Request) (w *Warm, rough bool, err error) {
+	o, err := Open(q)
+	if err != nil {
+		return nil, false, err
+	}
+	o.memo = d.memo
+	model := modelKey(o)
+	d.mu.Lock()
+	base := d.find(model)
+	if base == nil && d.rough != nil && d.rough.model == model {
+		base, rough = d.rough, true
+	}
+	d.mu.Unlock()
+	if base == nil {
+		chain, err := assess.NewChain(o.Aircraft)
+		if err != nil {
+			return nil, false, located(o, err)
+		}
+		w := &Warm{o, chain, model}
+		d.mu.Lock()
+		d.rough = w
+		d.mu.Unlock()
+		return w, true, nil
+	}
+	chain, err := base.chain.For(o.Aircraft)
+	if err != nil {
+		return nil, false, located(o, err)
+	}
+	return &Warm{o, chain, model}, rough, nil
+}
+
+// Ready says whether the models of a build are made.
+func (d *Desk) Ready(q Request) bool {
+	o, err := Open(q)
+	if err != nil {
+		return false
+	}
+	model := modelKey(o)
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.find(model) != nil
 }
 
 // find looks for models, and moves them to the front. The lock is held.

@@ -21,6 +21,7 @@ type Drawing struct {
 	File      string         `json:"file"`
 	ETag      string         `json:"etag"`
 	Hash      string         `json:"hash"`
+	Rough     bool           `json:"rough"` // balance by handbook sections: a better one follows
 	Name      string         `json:"name"`
 	Datum     string         `json:"datum"`
 	Box       BoxView        `json:"box"`

@@ -82,6 +82,37 @@ func (s *Server) turnOf(ctx context.Context) (leave func(), err error) {
 	}
 }
 
+// look opens a build for a first look. Where the real models are yet to be
+// made, that begins, and an event tells when it is done.
+func (s *Server) look(ctx context.Context, file string, sets []string, u unit.System) (*app.Warm, string, bool, error) {
+	if _, err := settings(sets); err != nil {
+		return nil, "", false, err
+	}
+	path, text, _, err := s.files.text(file)
+	if err != nil {
+		return nil, "", false, err
+	}
+	q := app.Request{Path: path, Sets: sets, Units: u}
+	w, rough, err := s.desk.Look(ctx, q)
+	tag := etag(text)
+	switch {
+	case err != nil || !rough:
+	case len(sets) > 0:
+		// Another shape of a build whose sections are solved already is soon made.
+		if s.desk.Ready(app.Request{Path: path}) {
+			w, err = s.desk.Open(ctx, q)
+			rough = false
+		}
+	default:
+		s.jobs.busy.Go(func() {
+			if _, err := s.desk.Open(s.life, q); err == nil {
+				s.hub.send("warm", WarmEvent{file, tag})
+			}
+		})
+	}
+	return w, tag, rough, err
+}
+
 // open opens a build of the hangar under settings, with warm models.
 func (s *Server) open(ctx context.Context, file string, sets []string, u unit.System) (*app.Warm, string, error) {
 	if _, err := settings(sets); err != nil {
@@ -106,7 +137,7 @@ func (s *Server) drawing(w http.ResponseWriter, r *http.Request) error {
 	}
 	defer leave()
 	name := r.PathValue("file")
-	o, tag, err := s.open(r.Context(), name, r.URL.Query()["sets"], u)
+	o, tag, rough, err := s.look(r.Context(), name, r.URL.Query()["sets"], u)
 	if err != nil {
 		return err
 	}
@@ -115,7 +146,7 @@ func (s *Server) drawing(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d := o.Draw(b)
-	d.File, d.ETag = name, tag
+	d.File, d.ETag, d.Rough = name, tag, rough
 	return s.reply(w, http.StatusOK, d)
 }
 
@@ -137,7 +168,8 @@ type PreviewRequest struct {
 type Preview struct {
 	Schema      int               `json:"schema"`
 	Hash        string            `json:"hash"`
-	ETag        string            `json:"etag"` // of the file, without the settings
+	ETag        string            `json:"etag"`  // of the file, without the settings
+	Rough       bool              `json:"rough"` // by handbook sections: a better one follows
 	Balance     app.BalanceView   `json:"balance"`
 	Parts       []PreviewPart     `json:"parts"`
 	Hook        *app.Point3       `json:"hook,omitempty"`
@@ -165,7 +197,7 @@ func (s *Server) preview(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	defer leave()
-	o, tag, err := s.open(r.Context(), r.PathValue("file"), q.Sets, u)
+	o, tag, rough, err := s.look(r.Context(), r.PathValue("file"), q.Sets, u)
 	if err != nil {
 		return err
 	}
@@ -173,7 +205,7 @@ func (s *Server) preview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	out := Preview{Schema: report.Schema, Hash: o.Aircraft.Hash, ETag: tag, Balance: *b, Parts: []PreviewPart{}, Diagnostics: o.NotesJSON()}
+	out := Preview{Schema: report.Schema, Hash: o.Aircraft.Hash, ETag: tag, Rough: rough, Balance: *b, Parts: []PreviewPart{}, Diagnostics: o.NotesJSON()}
 	for _, p := range o.Parts() {
 		out.Parts = append(out.Parts, PreviewPart{p.Name, p.Twin, p.At})
 	}

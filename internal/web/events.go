@@ -103,6 +103,13 @@ type BuildEvent struct {
 	By   string `json:"by,omitempty"`
 }
 
+// WarmEvent says that the models of a build are made: what was rough can be
+// asked for again.
+type WarmEvent struct {
+	File string `json:"file"`
+	ETag string `json:"etag"`
+}
+
 // LogbookEvent says that the logbook changed.
 type LogbookEvent struct {
 	Kind string `json:"kind"`

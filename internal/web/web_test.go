@@ -19,6 +19,19 @@ import (
 	"fledge/examples"
 )
 
+// TestMain gives all workshops of the tests one cache of solved sections, a
+// fresh one, so that each section is solved once.
+func TestMain(m *testing.M) {
+	dir, err := os.MkdirTemp("", "fledge-web-test-")
+	if err != nil {
+		panic(err)
+	}
+	os.Setenv("XDG_CACHE_HOME", dir)
+	code := m.Run()
+	os.RemoveAll(dir)
+	os.Exit(code)
+}
+
 // bench is a workshop on the loopback address with a hangar of its own.
 type bench struct {
 	*testing.T
@@ -60,7 +73,7 @@ func open(t *testing.T, conf Config, builds ...string) *bench {
 		}
 	}
 	b := &bench{T: t, dir: dir, talk: &lines2{}}
-	conf.Dir, conf.Talk = dir, b.talk
+	conf.Dir, conf.Talk, conf.Cached = dir, b.talk, true
 	if conf.Poll == 0 {
 		conf.Poll = 20 * time.Millisecond
 	}
@@ -534,3 +547,22 @@ func TestServeEnds(t *testing.T) {
 	}
 }
 
+// openFuzz is open for a fuzz target, which outlives its runs.
+func openFuzz(f *testing.F) *bench {
+	f.Helper()
+	dir := f.TempDir()
+	text, err := fs.ReadFile(examples.Files, "wren.yaml")
+	if err != nil {
+		f.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "wren.yaml"), text, 0o644); err != nil {
+		f.Fatal(err)
+	}
+	s, err := New(Config{Dir: dir})
+	if err != nil {
+		f.Fatal(err)
+	}
+	b := &bench{s: s, dir: dir, talk: &lines2{}, web: httptest.NewServer(s.Handler())}
+	f.Cleanup(func() { b.web.Close(); s.Close() })
+	return b
+}

@@ -13,7 +13,7 @@ func Wire() []any {
 		BuildView{}, app.Drawing{}, PreviewRequest{}, Preview{}, FanRequest{}, app.Fan{},
 		EditRequest{}, TextRequest{}, BaseRequest{}, Edited{},
 		JobRequest{}, Job{}, JobList{}, Upload{}, TryJSON{}, report.CheckJSON{},
-		HelloEvent{}, BuildEvent{}, LogbookEvent{},
+		HelloEvent{}, BuildEvent{}, WarmEvent{}, LogbookEvent{},
 		LogbookReply{}, EntryRequest{}, ArgsRequest{}, WhyRequest{}, ImportRequest{}, Terms{},
 	}
 }

@@ -133,6 +133,11 @@ func (l *learning) forget(ctx context.Context) (*Answer, error) {
 // gather collects the readings and the launch record.
 func (l *learning) gather(ctx context.Context) error {
 	l.list = append(l.list, learn.BenchReadings(l.bare)...)
+	if !l.q.Alone { // first, so that what is there already is not kept again
+		if err := l.logbook(ctx); err != nil {
+			return err
+		}
+	}
 	var ds diag.List
 	for i, line := range l.q.Readings {
 		l.line(&ds, fmt.Sprintf("--reading %d: ", i+1), line, true)
@@ -151,10 +156,7 @@ func (l *learning) gather(ctx context.Context) error {
 		return &BadInput{List: ds}
 	}
 	l.o.Notes = append(l.o.Notes, ds...)
-	if l.q.Alone {
-		return nil
-	}
-	return l.logbook(ctx)
+	return nil
 }
 
 func (l *learning) state() (*bool, error) {

@@ -55,7 +55,9 @@ func (d *Doc) Text() string {
 		b.WriteString(head + "\n" + strings.Repeat("=", min(Width, utf8.RuneCountInString(head))) + "\n")
 	}
 	for _, p := range d.Lead {
-		b.WriteString(wrap(p, "", "", Width) + "\n")
+		for _, line := range strings.Split(p, "\n") {
+			b.WriteString(wrap(line, "", "", Width) + "\n")
+		}
 	}
 	for _, s := range d.Sections {
 		if len(s.Blocks) == 0 {

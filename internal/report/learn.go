@@ -63,7 +63,7 @@ func LearnPage(p Learning) *Doc {
 	r := p.Result
 	d.Lead = append(d.Lead, p.lead())
 	d.Lead = append(d.Lead, p.kept())
-	d.Sections = append(d.Sections, p.factors(), p.untold(), p.readings(), p.refused(), p.forecasts(), p.record(), p.next())
+	d.Sections = append(d.Sections, p.factors(), p.moves(), p.untold(), p.readings(), p.refused(), p.forecasts(), p.record(), p.next())
 	if r.Word == learn.Learned && len(p.Heirs) > 0 {
 		d.Lead = append(d.Lead, "Its prior holds what was learned on "+strings.Join(p.Heirs, ", ")+".")
 	}
@@ -126,7 +126,7 @@ func factorValue(f *learn.Factor, v, sd float64) string {
 
 func (p *Learning) factors() Section {
 	s := Section{Title: "Before and after"}
-	t := &Table{Head: []string{"factor", "before", "after", "told", "moved most by"}, Right: []bool{false, true, true, true}, Wrap: 4, Least: 20}
+	t := &Table{Head: []string{"factor", "before", "after", "told"}, Right: []bool{false, true, true, true}, Wrap: 0, Least: 24}
 	for i := range p.Result.Factors {
 		f := &p.Result.Factors[i]
 		if p.Result.Word == learn.Learned && f.Share < 0.05 && math.Abs(f.After-f.Before) < 0.1*f.BeforeSD {
@@ -139,16 +139,34 @@ func (p *Learning) factors() Section {
 		if f.Told {
 			told = "yes, " + told
 		}
-		var by []string
-		for _, m := range f.Moves {
-			if math.Abs(m.By) > 0.05 || m.Widens > 0.05 {
-				by = append(by, fmt.Sprintf("%s (%+.1f)", p.Result.Readings[m.Reading].Key(), m.By))
-			}
-		}
-		t.Rows = append(t.Rows, []string{f.Label, factorValue(f, f.Before, f.BeforeSD), factorValue(f, f.After, f.AfterSD), told, strings.Join(by, "; ")})
+		t.Rows = append(t.Rows, []string{f.Label, factorValue(f, f.Before, f.BeforeSD), factorValue(f, f.After, f.AfterSD), told})
 	}
 	if len(t.Rows) > 0 {
-		s.Blocks = append(s.Blocks, Block{Table: t}, para("Multipliers on what the build or the model says (moments and neutral point: shifts), ± two standard deviations. Told: the share of the variance that the data took away; from 60 %% the data tell the factor, below it is carried along with the others. In brackets: how far the reading moved it, in standard deviations of before."))
+		s.Blocks = append(s.Blocks, Block{Table: t}, para("Multipliers on what the build or the model says (moments and neutral point: shifts), ± two standard deviations. Told: the share of the variance that the data took away; from 60 %% the data tell the factor, below it is carried along with the others."))
+	}
+	return s
+}
+
+// moves says which reading moved what.
+func (p *Learning) moves() Section {
+	s := Section{Title: "Which reading moved what"}
+	var list []string
+	for i := range p.Result.Readings {
+		var by []string
+		for k := range p.Result.Factors {
+			f := &p.Result.Factors[k]
+			for _, m := range f.Moves {
+				if m.Reading == i && (math.Abs(m.By) > 0.05 || m.Widens > 0.1) {
+					by = append(by, fmt.Sprintf("%s %+.1f", f.Label, m.By))
+				}
+			}
+		}
+		if len(by) > 0 {
+			list = append(list, upper(p.Result.Readings[i].Key())+": "+strings.Join(by, ", ")+".")
+		}
+	}
+	if len(list) > 0 && p.Result.Word == learn.Learned {
+		s.Blocks = append(s.Blocks, Block{List: list}, para("In standard deviations of before: by how much the factor would lie elsewhere without the reading."))
 	}
 	return s
 }

@@ -121,7 +121,7 @@ func (s *Subject) conditions() string {
 	say := fmt.Sprintf("Build %s, %s, at %s; air %.3f kg/m3, wind %s gusting %s; seed %d.", r.Hash,
 		s.fmt(r.Aircraft.Mass.Total, unit.Mass), s.fmt(d.Temperature, unit.Temperature), r.Air.Rho,
 		s.fmt(d.Wind, unit.Speed), s.fmt(d.Gust, unit.Speed), r.Seed)
-	return strings.Join(append([]string{say}, taughtLines(r.Aircraft)...), " ")
+	return strings.Join(append([]string{say}, taughtLines(r.Aircraft)...), "\n")
 }
 
 func (s *Subject) fmt(v float64, d unit.Dim) string { return unit.Format(v, d, s.Units) }

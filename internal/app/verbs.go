@@ -52,16 +52,6 @@ func CheckAnswer(ctx context.Context, q Request) (*Answer, error) {
 	return checked(c, o), nil
 }
 
-// Balance answers the second question.
-func Balance(ctx context.Context, q Request) (*Answer, error) {
-	s, o, _, err := subject(ctx, q, assess.Options{NoLaunch: true, Cheap: true})
-	if err != nil {
-		return nil, err
-	}
-	p := report.Balanced{Subject: s}
-	return &Answer{Doc: report.Balance(p), Body: report.BalanceBody(p), Chart: report.BalanceChart(p), Notes: o.RenderNotes()}, nil
-}
-
 // Setup answers the third question.
 func Setup(ctx context.Context, q Request) (*Answer, error) {
 	s, o, chain, err := subject(ctx, q, assess.Options{NoLaunch: true})

@@ -64,8 +64,10 @@ type Sheet struct {
 	Turn     string // which way the motor turns; "" for a glider
 	Assembly []Line
 	Heats    []Warmth
-	Sweeps   []Swept // of servo arms inside a surface; filled by who knows linkages
-	Bays     bool    // bays are described
+	Sweeps   []Swept  // of servo arms inside a surface; filled by who knows linkages
+	Bays     bool     // bays are described
+	Scales   *Checked // what the scales showed; nil when nothing was weighed
+	MostSide float64  // how far the balance point may lie off the middle, m
 }
 
 // Line is the order of assembly through one opening, deepest first.
@@ -119,7 +121,10 @@ type placed struct {
 // lists the harness and the order of assembly. Only parts with a given size
 // are judged.
 func Assess(ac *craft.Aircraft, g Given) *Sheet {
-	sh := &Sheet{Bays: len(ac.Inside.Bays) > 0}
+	sh := &Sheet{Bays: len(ac.Inside.Bays) > 0, MostSide: MostSide * ac.Ref.Span / 2}
+	if c, ok := Check(ac); ok {
+		sh.Scales = &c
+	}
 	body := BodyCavity(ac)
 	bays := map[string]int{}
 	for i := range ac.Inside.Bays {

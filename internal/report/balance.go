@@ -13,7 +13,14 @@ import (
 )
 
 // Balanced is what the balance page shows.
-type Balanced struct{ Subject }
+type Balanced struct {
+	Subject
+	Doubt   fit.MassDoubt
+	Scales  *fit.Checked // nil when nothing was weighed
+	Swings  []fit.SwingCheck
+	Grams   []Gram   // empty when not flown
+	Patched *Patched // nil without repairs and tape
+}
 
 // band is the permitted range of the balance point, datum x.
 func (b *Balanced) band() (fore, aft float64) {
@@ -53,28 +60,9 @@ func (b *Balanced) carries() []carry {
 	return out
 }
 
-// ballast is the least mass at either end of the aeroplane that brings the
-// balance point to the nearer end of the band; zero when it is inside.
-func (b *Balanced) ballast() (spot fit.Spot, mass float64, why string) {
-	ac := b.Results.Aircraft
-	fore, aft := b.band()
-	cg := ac.Mass.CG.X
-	target := cg
-	switch {
-	case math.IsNaN(fore + aft):
-		return spot, math.NaN(), "no neutral point was found"
-	case cg < fore:
-		target = fore
-	case cg > aft:
-		target = aft
-	default:
-		return spot, 0, ""
-	}
-	lo, hi := ends(ac)
-	return fit.LeastBallast(ac.Mass.Total, cg, target, []fit.Spot{{Name: "nose", X: lo}, {Name: "tail", X: hi}})
-}
+// Ends is the foremost and the aftmost x of body and surfaces.
+func Ends(ac *craft.Aircraft) (lo, hi float64) { return ends(ac) }
 
-// ends is the foremost and the aftmost x of body and surfaces.
 func ends(ac *craft.Aircraft) (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
 	see := func(x float64) { lo, hi = math.Min(lo, x), math.Max(hi, x) }
@@ -126,11 +114,11 @@ func Balance(b Balanced) *Doc {
 		{"balance point on the mean chord", fmt.Sprintf("%.1f %%", 100*(cg.X-ac.Ref.XLE)/ac.Ref.Chord)},
 		{"static margin", b.show(r.Get(assess.StaticMargin), unit.Ratio)},
 		{"wing loading", b.fmt(ac.Mass.Total/ac.Ref.Area, unit.AreaLoad)},
-		{"inertia in roll, radius", fmt.Sprintf("%.4f kg m2, %s", in[0][0], gyr(in[0][0]))},
-		{"inertia in pitch, radius", fmt.Sprintf("%.4f kg m2, %s", in[1][1], gyr(in[1][1]))},
-		{"inertia in yaw, radius", fmt.Sprintf("%.4f kg m2, %s", in[2][2], gyr(in[2][2]))},
-	}}}}})
-	d.Sections = append(d.Sections, b.movesSection(), b.weighing(), b.partsSection())
+		{"inertia in roll, radius", fmt.Sprintf("%.4f ± %.4f kg m2, %s", in[0][0], 2*b.Doubt.Inertia[0], gyr(in[0][0]))},
+		{"inertia in pitch, radius", fmt.Sprintf("%.4f ± %.4f kg m2, %s", in[1][1], 2*b.Doubt.Inertia[1], gyr(in[1][1]))},
+		{"inertia in yaw, radius", fmt.Sprintf("%.4f ± %.4f kg m2, %s", in[2][2], 2*b.Doubt.Inertia[2], gyr(in[2][2]))},
+	}}}, para("%s", b.whyBand())}})
+	d.Sections = append(d.Sections, b.movesSection(), b.gramsSection(), b.patchedSection(), b.weighing(), b.scalesSection(), b.swingSection(), b.partsSection())
 	d.Sections = append(d.Sections, cautionSection(careful("propeller", "lithium")))
 	return d
 }
@@ -152,26 +140,8 @@ func (b *Balanced) movesSection() Section {
 	} else {
 		s.Blocks = append(s.Blocks, para("No part says where it may move (parts.<name>.may_move)."))
 	}
-	spot, mass, why := b.ballast()
-	switch {
-	case why != "":
-		s.Blocks = append(s.Blocks, para("Ballast: %s.", why))
-	case mass > 0:
-		s.Blocks = append(s.Blocks, para("Or the least ballast that does it: %s at the %s, x = %s.", b.fmt(mass, unit.Mass), spot.Name, b.fmt(spot.X, unit.Length)))
-	}
+	s.Blocks = append(s.Blocks, b.ballastBlocks()...)
 	return s
-}
-
-func (b *Balanced) weighing() Section {
-	at, kg := b.supports()
-	return Section{Title: "Weighing sheet", Blocks: []Block{
-		para("Level on two scales, battery in, propeller off its shaft or blocked. If the parts list is right they show:"),
-		{Table: &Table{Head: []string{"scale under", "should show", "shows"}, Wrap: -1, Right: []bool{false, true, true}, Rows: [][]string{
-			{"x = " + b.fmt(at[0], unit.Length), b.fmt(kg[0], unit.Mass), "________"},
-			{"x = " + b.fmt(at[1], unit.Length), b.fmt(kg[1], unit.Mass), "________"},
-		}}},
-		para("Balance point = (first reading x its place + second x its place) / both readings. One degree off level shifts it by 1.7 %% of its height over the supports' line."),
-	}}
 }
 
 func (b *Balanced) partsSection() Section {
@@ -203,7 +173,8 @@ type BalanceJSON struct {
 	Moves          []CarryJSON   `json:"moves"`
 	Ballast        *BallastJSON  `json:"ballast"`
 	Weighing       []SupportJSON `json:"weighing"`
-	Parts          []PartJSON    `json:"parts"`
+	BalanceMore
+	Parts []PartJSON `json:"parts"`
 	Tail
 }
 
@@ -215,19 +186,6 @@ type CarryJSON struct {
 	ForBand [2]Float `json:"for_band_m"`
 	Room    [2]Float `json:"room_m"`
 	Reaches bool     `json:"reaches"`
-}
-
-// BallastJSON is the least ballast.
-type BallastJSON struct {
-	Place string `json:"place"`
-	X     Float  `json:"x_m"`
-	Mass  Float  `json:"mass_kg"`
-}
-
-// SupportJSON is one scale of the weighing sheet.
-type SupportJSON struct {
-	X    Float `json:"x_m"`
-	Show Float `json:"expected_kg"`
 }
 
 // PartJSON is one part in its place.
@@ -271,13 +229,7 @@ func BalanceBody(b Balanced) BalanceJSON {
 		out.Moves = append(out.Moves, CarryJSON{c.part.Name, b.pathOf(c.part.Name), Float(c.part.At.X),
 			[2]Float{Float(c.fore), Float(c.aft)}, [2]Float{Float(c.min), Float(c.max)}, c.reaches})
 	}
-	if spot, mass, why := b.ballast(); why == "" && mass > 0 {
-		out.Ballast = &BallastJSON{spot.Name, Float(spot.X), Float(mass)}
-	}
-	at, kg := b.supports()
-	for i := range at {
-		out.Weighing = append(out.Weighing, SupportJSON{Float(at[i]), Float(kg[i])})
-	}
+	b.more(&out)
 	for i := range ac.Parts {
 		p := &ac.Parts[i]
 		out.Parts = append(out.Parts, PartJSON{p.Name, p.Kind, Float(p.Mass), [3]Float{Float(p.At.X), Float(p.At.Y), Float(p.At.Z)},

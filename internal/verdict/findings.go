@@ -12,6 +12,7 @@ func (j *judged) bench() {
 	j.fit()
 	j.mass()
 	j.balance()
+	j.weighed()
 	j.controlPower()
 	j.setup()
 	j.strong()

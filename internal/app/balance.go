@@ -1,0 +1,95 @@
+package app
+
+import (
+	"context"
+	"math"
+
+	"fledge/internal/assess"
+	"fledge/internal/craft"
+	"fledge/internal/fit"
+	"fledge/internal/report"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Balance answers the second question; unless it is asked to be quick it also
+// flies what each gram where, repairs and tape cost.
+func Balance(ctx context.Context, q Request) (*Answer, error) {
+	s, o, chain, err := subject(ctx, q, assess.Options{NoLaunch: true, Cheap: true})
+	if err != nil {
+		return nil, err
+	}
+	ac := o.Aircraft
+	p := report.Balanced{Subject: s, Doubt: fit.DoubtOf(ac), Swings: fit.Swings(ac)}
+	if c, ok := fit.Check(ac); ok {
+		p.Scales = &c
+	}
+	if !q.Fast {
+		if err := grams(ctx, chain, q, &p); err != nil {
+			return nil, err
+		}
+	}
+	return &Answer{Doc: report.Balance(p), Body: report.BalanceBody(p), Chart: report.BalanceChart(p), Notes: o.RenderNotes()}, nil
+}
+
+// gram is the mass tried at each place.
+const gram = 0.010
+
+// grams flies what 10 g at several places change, and what the repairs and
+// tape on the aeroplane cost, each on the same launches.
+func grams(ctx context.Context, chain *assess.Chain, q Request, p *report.Balanced) error {
+	ac := chain.Aircraft
+	lo, hi := report.Ends(ac)
+	cg := ac.Mass.CG
+	tip := 0.0
+	for _, t := range ac.Surfaces[ac.Ref.Wing].Stations {
+		tip = math.Max(tip, t.LE.Y)
+	}
+	places := []report.Gram{{Say: "at the nose", At: r3.Vec{X: lo}}}
+	for _, b := range ac.Ballast {
+		places = append(places, report.Gram{Say: b.Name, At: b.At})
+	}
+	places = append(places, report.Gram{Say: "at the balance point", At: cg}, report.Gram{Say: "at the tail", At: r3.Vec{X: hi}})
+	if tip > 0 {
+		places = append(places, report.Gram{Say: "at the right tip", At: r3.Vec{X: ac.Ref.Point.X, Y: tip, Z: cg.Z}})
+	}
+	patch := func(k *craft.Part) bool { return k.Kind == "repair" || k.Kind == "tape" }
+	patched := false
+	for i := range ac.Parts {
+		patched = patched || patch(&ac.Parts[i])
+	}
+	base, err := differ(ctx, chain, ac, nil, q.Seed)
+	if err != nil {
+		return err
+	}
+	for i := range places {
+		g := &places[i]
+		c := ac.Added(craft.Part{Name: "trial gram", Kind: "ballast", Mass: gram, At: g.At})
+		d, err := differ(ctx, chain, c, base, q.Seed)
+		if err != nil {
+			return err
+		}
+		g.Mass, g.Effect = gram, d.Effect
+		g.Margin = -(c.Mass.CG.X - cg.X) / ac.Ref.Chord
+		if q.Progress != nil {
+			q.Progress("grams", i+1, len(places))
+		}
+	}
+	p.Grams = places
+	if patched {
+		c := ac.Without(patch)
+		d, err := differ(ctx, chain, c, base, q.Seed)
+		if err != nil {
+			return err
+		}
+		k := report.Patched{Mass: ac.Mass.Total - c.Mass.Total, Balance: cg.X - c.Mass.CG.X, Effect: d.Effect.Reverse()}
+		for i := range ac.Parts {
+			if t := &ac.Parts[i]; patch(t) {
+				k.DragArea += t.DragArea
+				k.Parts = append(k.Parts, fit.Called(t))
+			}
+		}
+		p.Patched = &k
+	}
+	return nil
+}

@@ -1,0 +1,62 @@
+package verdict
+
+import (
+	"math"
+
+	"fledge/internal/assess"
+	"fledge/internal/unit"
+)
+
+// weighed judges the scales against the parts list, the static margin as
+// weighed, and the balance from side to side; none is asked when nothing was
+// weighed and the list is even.
+func (j *judged) weighed() {
+	r, ac := j.r, j.r.Aircraft
+	if r.Fit == nil {
+		return
+	}
+	none := Limit{math.NaN(), math.NaN()}
+	c := r.Fit.Scales
+	y, ySigma, from := ac.Mass.CG.Y, 0.0, "by the parts list"
+	if c != nil {
+		f := Finding{ID: "weighing", Stage: "bench", Question: 2, Safety: true, Label: "weighed mass over the parts list's, less one", Dim: unit.Ratio, Limit: Limit{-0.2, 0.2}, Sources: []string{"our-choice"},
+			Release: "find what the list lacks or has twice, then weigh again"}
+		switch {
+		case c.Why != "":
+			f.Value, f.Status, f.Limit = assess.Quantity{Value: math.NaN(), Low: math.NaN(), High: math.NaN(), Unit: "1", Status: c.Why}, Unknown, none
+			f.Because = "the weighing tells nothing: " + c.Why
+			j.add(f)
+			return
+		default:
+			rel := 1.645 * math.Hypot(c.MassSigma/c.Listed, c.ListedSigma*c.Mass/(c.Listed*c.Listed))
+			f.Value = assess.Quantity{Value: c.Share, Low: c.Share - rel, High: c.Share + rel, Unit: "1"}
+			f.Because = sayf("the scales show %s, the parts list says %s", unit.Format(c.Mass, unit.Mass, unit.Metric), unit.Format(c.Listed, unit.Mass, unit.Metric))
+			if c.Wrong {
+				f.Because += ": one of the two is wrong, and nothing that rests on them can be trusted"
+			}
+		}
+		j.add(f)
+		if np := r.Get(assess.NeutralX); np.Status == "" && !c.Wrong {
+			at := ac.Mass.CG
+			at.X = c.FlightX
+			m := (np.Value - c.FlightX) / ac.Ref.Chord
+			d := math.Hypot((np.High-np.Low)/2, 1.645*c.FlightXSigma) / ac.Ref.Chord
+			j.add(Finding{ID: "weighed-balance", Stage: "bench", Question: 2, Safety: true, Label: "static margin as weighed", Dim: unit.Ratio, Limit: Limit{ac.Limits.StaticMarginMin, ac.Limits.StaticMarginMax}, Sources: []string{"faa-weight-balance", "nickel-wohlfahrt"}, Place: &at,
+				Value:   assess.Quantity{Value: m, Low: m - d, High: m + d, Unit: "1"},
+				Because: sayf("the scales put the balance point at %s, the parts list at %s; the neutral point is at %s", unit.Format(c.FlightX, unit.Length, unit.Metric), say(r.Get(assess.BalanceX), unit.Length), say(np, unit.Length)),
+				Release: "move the battery or ballast as fledge balance lists, and weigh again"})
+		}
+		if c.HasY {
+			y, ySigma, from = c.CG.Y, c.Sigma.Y, "on the scales"
+		}
+	}
+	if math.Abs(y) > 0.05e-3 {
+		most := r.Fit.MostSide
+		at := ac.Mass.CG
+		at.Y = y
+		j.add(Finding{ID: "lateral-balance", Stage: "bench", Question: 2, Label: "balance point off the middle", Dim: unit.Length, Limit: Limit{-most, most}, Sources: []string{"our-choice"}, Place: &at,
+			Value:   assess.Quantity{Value: y, Low: y - 1.645*ySigma, High: y + 1.645*ySigma, Unit: "m"},
+			Because: sayf("%s it lies %s to the %s", from, unit.Format(math.Abs(y), unit.Length, unit.Metric), map[bool]string{true: "right", false: "left"}[y > 0]),
+			Release: "a little ballast in the lighter tip (fledge balance says how much)"})
+	}
+}

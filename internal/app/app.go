@@ -222,7 +222,11 @@ func (s *search) eval(ctx context.Context, ac *craft.Aircraft, id string) (verdi
 	if err != nil {
 		return verdict.Finding{}, err
 	}
-	r, err := chain.Run(ctx, opt)
+	run := chain.Run
+	if id == "link-margin" {
+		run = chain.LinksAlone
+	}
+	r, err := run(ctx, opt)
 	if err != nil {
 		return verdict.Finding{}, err
 	}

@@ -224,3 +224,14 @@ func (r *Results) WorstLink() *LinkResult {
 	}
 	return worst
 }
+
+// LinksAlone are the links with their doubt and nothing else, for searches.
+func (c *Chain) LinksAlone(ctx context.Context, o Options) (*Results, error) {
+	o = o.filled()
+	space, index, err := c.space(false)
+	if err != nil {
+		return nil, err
+	}
+	r := &Results{Aircraft: c.Aircraft, Hash: c.Aircraft.Hash, Seed: o.Seed, Draws: o.Draws, Air: c.Air}
+	return r, c.links(ctx, r, space, index, o)
+}

@@ -119,9 +119,6 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 	mm := func(path, noun, up, down string, low, high, cost float64) {
 		add(Lever{Path: path, Noun: noun, Up: up, Down: down, Low: low, High: high, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: cost, PerSpan: cost})
 	}
-	pct := func(path, noun, up, down string, low, high, cost float64) {
-		add(Lever{Path: path, Noun: noun, Up: up, Down: down, Low: low, High: high, Step: 0.01, Unit: "%", Scale: 0.01, Cost: cost, PerSpan: cost})
-	}
 	balance := func() {
 		for i := range ac.Parts {
 			p := &ac.Parts[i]
@@ -173,8 +170,7 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 		throws(ac, add)
 	case finding == "takeoff-mass":
 		add(Lever{Path: "trial.mass", Noun: "mass", Down: "shed mass (%s)", Low: -0.4 * ac.Mass.Total, High: 0, Step: 0.001, Unit: "g", Scale: 0.001, Cost: 10, PerSpan: 20})
-	case finding == "landing":
-		pct("landing.margin", "approach margin", "approach at %s of stall speed", "approach at %s of stall speed", 1.2, 1.5, 1)
+	case aloft(ac, add, finding):
 	default:
 		servo(ac, add, finding)
 		holds(ac, add, finding)

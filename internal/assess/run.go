@@ -103,6 +103,7 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 			return nil, err
 		}
 		r.Strength = strength.Assess(c.Aircraft, c.loads(r))
+		r.Fit = c.Fit()
 		if !o.Cheap {
 			r.Setup = c.setup(r)
 		}

@@ -119,6 +119,7 @@ type Hangar struct {
 	Folder   string        `json:"folder"`
 	Builds   []HangarBuild `json:"builds"`
 	Days     []HangarDay   `json:"days"`
+	Parts    []HangarDay   `json:"parts"` // files of parts owned or on offer
 	Examples []Example     `json:"examples"`
 	Logbook  bool          `json:"logbook"`
 	More     bool          `json:"more"` // there are more files than are listed
@@ -135,7 +136,7 @@ type HangarBuild struct {
 	Problem  string `json:"problem,omitempty"`
 }
 
-// HangarDay is one file with a day.
+// HangarDay is one file that is no build: a day, or parts.
 type HangarDay struct {
 	File string `json:"file"`
 }
@@ -151,7 +152,7 @@ type Example struct {
 const mostFiles = 500
 
 func (s *Server) hangar(w http.ResponseWriter, r *http.Request) error {
-	out := Hangar{Schema: report.Schema, Folder: filepath.Base(s.dir), Builds: []HangarBuild{}, Days: []HangarDay{}, Examples: s.examples()}
+	out := Hangar{Schema: report.Schema, Folder: filepath.Base(s.dir), Builds: []HangarBuild{}, Days: []HangarDay{}, Parts: []HangarDay{}, Examples: s.examples()}
 	entries, err := fs.ReadDir(s.root.FS(), ".")
 	if err != nil {
 		return refuse(http.StatusInternalServerError, "fault", "", "the hangar folder cannot be read")
@@ -161,7 +162,7 @@ func (s *Server) hangar(w http.ResponseWriter, r *http.Request) error {
 			out.Logbook = out.Logbook || e.Name() == store.LogbookName
 			continue
 		}
-		if len(out.Builds)+len(out.Days) >= mostFiles {
+		if len(out.Builds)+len(out.Days)+len(out.Parts) >= mostFiles {
 			out.More = true
 			break
 		}
@@ -183,6 +184,10 @@ func (s *Server) hangar(w http.ResponseWriter, r *http.Request) error {
 		}
 		if _, ds := build.ParseDay(e.Name(), text); !ds.HasErrors() && !bytes.Contains(text, []byte("surfaces")) {
 			out.Days = append(out.Days, HangarDay{e.Name()})
+			continue
+		}
+		if _, ds := build.ParseOffers(e.Name(), text); !ds.HasErrors() {
+			out.Parts = append(out.Parts, HangarDay{e.Name()})
 			continue
 		}
 		b.ETag = etag(text)

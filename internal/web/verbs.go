@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"path/filepath"
 	"slices"
 	"strconv"
+	"strings"
 
 	"fledge/internal/app"
 	"fledge/internal/report"
@@ -28,7 +30,7 @@ type Verb struct {
 // Option is one thing that may be said of a verb.
 type Option struct {
 	Key     string   `json:"key"`
-	Kind    string   `json:"kind" words:"text|number|flag|word|list"`
+	Kind    string   `json:"kind" words:"text|number|flag|word|list|file"`
 	Say     string   `json:"say"`
 	Words   []string `json:"words,omitempty"`
 	Example string   `json:"example,omitempty"`
@@ -113,8 +115,12 @@ func (o *Option) judge(v any) error {
 			return bad("a list of texts")
 		}
 		for _, x := range list {
-			if _, ok := x.(string); !ok {
+			t, ok := x.(string)
+			if !ok {
 				return bad("a list of texts")
+			}
+			if len(o.Words) > 0 && !slices.Contains(o.Words, t) {
+				return bad(fmt.Sprintf("of %q", o.Words))
 			}
 		}
 	case "word":
@@ -184,6 +190,12 @@ func (s *Server) work(q *JobRequest) (*verb, *work, error) {
 		if err := v.Options[k].judge(val); err != nil {
 			return nil, nil, err
 		}
+		if v.Options[k].Kind == "file" { // one of the hangar
+			name, _ := val.(string)
+			if q.Options[key], err = s.path(name); err != nil {
+				return nil, nil, err
+			}
+		}
 	}
 	for _, id := range q.Uploads {
 		f, err := s.uploads.find(id)
@@ -231,9 +243,30 @@ var verbs = []verb{
 		{Key: "map", Kind: "text", Say: "two settings of the odds map, with a comma", Example: "launch.bungee.stretch,launch.stick.pitch"},
 		{Key: "map_at", Kind: "word", Say: "all other settings at their best, or as they are", Words: []string{"best", "now"}},
 	}}, build: true, run: launchVerb(false), rough: launchVerb(true)},
-	{Verb: Verb{"fly", "field", 6, "Flight", "speeds, climb, turns, endurance, drag piece by piece", "build", true, []Option{}}, build: true, run: plainVerb(app.Fly)},
+	{Verb: Verb{"fly", "field", 6, "Flight", "speeds, climb, turns, endurance, circuit, drag piece by piece", "build", true, []Option{}}, build: true, run: plainVerb(app.Fly)},
+	{Verb: Verb{"trial", "field", 6, "Speed trial", "a speed trial planned over the course: block", "build", true, []Option{}}, build: true, run: plainVerb(app.Trial)},
 	{Verb: Verb{"land", "field", 7, "Landing", "glide, approach, touchdown, landing distance", "build", true, []Option{}}, build: true, run: plainVerb(app.Land)},
 	{Verb: Verb{"radio", "field", 6, "Radio", "radio and video margin along the flight", "build", true, []Option{}}, build: true, run: plainVerb(app.Radio)},
+	{Verb: Verb{"sortie", "field", 7, "The whole sortie", "chance that she comes home whole, and what it costs", "build", false, []Option{launchesOption}}, build: true, run: plainVerb(app.Sortie)},
+	{Verb: Verb{"card", "field", 0, "Flight card", "one page for the field, as a PDF", "build", false, []Option{
+		launchesOption, paperOption,
+		{Key: "two_up", Kind: "flag", Say: "two halves of a sheet, to fold or cut"},
+		{Key: "build_sheet", Kind: "flag", Say: "the sheet for the workshop wall besides"},
+		{Key: "screen", Kind: "word", Say: "unit of speed on the pilot's screen", Words: []string{"km/h", "m/s", "mph", "kn", "ft/s"}},
+	}}, build: true, run: cardVerb},
+	{Verb: Verb{"print", "bench", 0, "Templates", "gauges, templates, horns in true size", "build", false, []Option{
+		{Key: "what", Kind: "list", Say: "what to make; all that the build can give when left out", Words: app.Printables},
+		{Key: "only", Kind: "text", Say: "one control or part by its name"},
+		{Key: "station", Kind: "text", Say: "along the span, for gauges", Example: "400 mm"},
+		{Key: "angle", Kind: "text", Say: "neutral to gauge, edge up positive", Example: "2 deg"},
+		{Key: "material", Kind: "text", Say: "of horns"},
+		paperOption,
+		{Key: "forms", Kind: "list", Say: "kinds of file", Words: []string{"pdf", "3mf", "stl"}},
+	}}, build: true, run: printVerb},
+	{Verb: Verb{"parts", "bench", 1, "Parts to put in", "swaps among parts owned or on offer, by mass, cost, odds and speed", "build", true, []Option{
+		{Key: "parts", Kind: "file", Say: "the parts file of the hangar", Example: "drawer.yaml"},
+		{Key: "looks", Kind: "number", Say: "choices to look at, at most", Example: "60"},
+	}}, build: true, run: partsVerb},
 	{Verb: Verb{"compare", "bench", 0, "Compare", "builds, or settings of one, side by side", "builds", false, []Option{
 		launchesOption,
 		{Key: "groups", Kind: "list", Say: "groups of settings, one column each", Example: "launch.bungee.stretch=8 m;day.wind=3 m/s"},
@@ -265,6 +298,14 @@ var verbs = []verb{
 		{Key: "height_limit", Kind: "text", Say: "height above the start not to be passed"},
 		{Key: "far_limit", Kind: "text", Say: "distance from the start not to be passed"},
 	}}, run: debriefVerb},
+	{Verb: Verb{"learn", "debrief", 9, "Learn", "factors from flights, bench rows and readings; what to fly next", "build", true, []Option{
+		{Key: "readings", Kind: "list", Say: "what was read", Example: "glide_speed=16 m/s sink=1.4 m/s"},
+		{Key: "state", Kind: "list", Say: "of the logged flights", Words: []string{"full-throttle", "part-throttle"}},
+		{Key: "next", Kind: "flag", Say: "plan the flight or bench test that would settle the most"},
+		{Key: "keep", Kind: "flag", Say: "keep what was learned in the logbook; else only look"},
+		{Key: "alone", Kind: "flag", Say: "without the logbook: neither its evidence nor what was learned"},
+		{Key: "forget", Kind: "flag", Say: "what was learned of this aeroplane counts no more"},
+	}}, build: true, run: learnVerb},
 	{Verb: Verb{"score", "debrief", 9, "Forecasts", "our own forecasts against what happened", "logbook", true, []Option{}}, run: scoreVerb},
 	{Verb: Verb{"repair", "debrief", 9, "Repair", "after a crash: mend it, on paper first", "build", false, []Option{
 		{Key: "broken", Kind: "text", Say: "what broke; none lists what may", Example: "spar"},
@@ -272,6 +313,39 @@ var verbs = []verb{
 		{Key: "write", Kind: "flag", Say: "write the repaired revision and the entry; else only work it out"},
 	}}, run: repairVerb},
 }
+
+var paperOption = Option{Key: "paper", Kind: "word", Say: "A4, or letter with imperial units, when left out", Words: []string{"a4", "letter"}}
+
+func cardVerb(ctx context.Context, w *work) (*app.Answer, error) {
+	q := app.CardRequest{Request: w.request(), Out: stem(w.file) + "-card.pdf", Paper: w.text("paper"), TwoUp: w.flag("two_up"), Screen: w.text("screen")}
+	if w.flag("build_sheet") {
+		q.Sheet = stem(w.file) + "-sheet.pdf"
+	}
+	return app.Card(ctx, q)
+}
+
+func printVerb(ctx context.Context, w *work) (*app.Answer, error) {
+	return app.Print(ctx, app.PrintRequest{Request: w.request(), What: w.list("what"), Only: w.text("only"), Station: w.text("station"), Angle: w.text("angle"), Material: w.text("material"), Folder: stem(w.file) + "-prints", Paper: w.text("paper"), Forms: w.list("forms")})
+}
+
+func partsVerb(ctx context.Context, w *work) (*app.Answer, error) {
+	return app.Parts(ctx, app.PartsRequest{Request: w.request(), Parts: w.text("parts"), Looks: w.number("looks")})
+}
+
+func learnVerb(ctx context.Context, w *work) (*app.Answer, error) {
+	q := app.LearnRequest{Request: w.request(), Readings: w.list("readings"), State: w.list("state"), Look: !w.flag("keep") && !w.flag("forget"), Forget: w.flag("forget"), Alone: w.flag("alone"), Next: w.flag("next"), Hangar: w.s.hangarOf(w.q.Units)}
+	for _, f := range w.uploads {
+		q.Logs = append(q.Logs, f.path)
+	}
+	a, err := app.Learn(ctx, q)
+	if err == nil && !q.Look {
+		w.s.hub.send("logbook", LogbookEvent{Kind: "factor"})
+	}
+	return a, err
+}
+
+// stem is a file's name without its ending.
+func stem(name string) string { return strings.TrimSuffix(name, filepath.Ext(name)) }
 
 func launchVerb(rough bool) func(context.Context, *work) (*app.Answer, error) {
 	return func(ctx context.Context, w *work) (*app.Answer, error) {

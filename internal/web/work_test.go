@@ -182,7 +182,9 @@ func TestVerbs(t *testing.T) {
 		{Verb: "compare", File: "wren.yaml", Options: map[string]any{"launches": 64, "groups": []any{"day.wind=1 m/s"}}},
 		{Verb: "try", File: "tern.yaml", Sets: []string{"parts.battery.at.x=150 mm"}, Options: map[string]any{"launches": 64}},
 		{Verb: "debrief", File: "wren.yaml", Quick: true, Options: map[string]any{"readings": []any{"speed=22 m/s direction=240", "speed=26 m/s direction=60"}}},
-		{Verb: "repair", File: "wren.yaml"},
+		{Verb: "repair", File: "wren.yaml"}, {Verb: "sortie", File: "wren.yaml", Options: map[string]any{"launches": 64}},
+		{Verb: "card", File: "wren.yaml", Quick: true, Options: map[string]any{"launches": 64}}, {Verb: "print", File: "wren.yaml", Options: map[string]any{"what": []any{"balance"}, "forms": []any{"pdf"}}},
+		{Verb: "learn", File: "wren.yaml", Quick: true, Options: map[string]any{"readings": []any{"glide_speed=12 m/s sink=1.4 m/s"}}},
 	} {
 		t.Run(q.Verb, func(t *testing.T) {
 			b := &bench{T: t, s: b.s, web: b.web, dir: b.dir, talk: b.talk}
@@ -200,8 +202,17 @@ func TestVerbs(t *testing.T) {
 					i = k
 				}
 			}
-			if verbs[i].Plot && len(a.Charts) == 0 && !(q.Verb == "debrief") {
+			if verbs[i].Plot && len(a.Charts) == 0 && q.Verb != "debrief" && q.Verb != "learn" {
 				t.Errorf("%s shows nothing", q.Verb)
+			}
+			if (q.Verb == "card" || q.Verb == "print") && len(a.Files) == 0 {
+				t.Errorf("%s makes no file", q.Verb)
+			}
+			for _, f := range a.Files {
+				resp, text := b.ask("GET", f.URL, "")
+				if resp.StatusCode != 200 || len(text) != f.Bytes || !strings.Contains(resp.Header.Get("Content-Disposition"), f.Name) {
+					t.Errorf("%s: %s: %d, %d bytes of %d", q.Verb, f.Name, resp.StatusCode, len(text), f.Bytes)
+				}
 			}
 			for n, c := range a.Charts {
 				if strings.Contains(c.SVG, "<style") || strings.Contains(c.SVG, "style=") || strings.Contains(c.SVG, "<script") {

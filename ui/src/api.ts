@@ -45,7 +45,7 @@ export interface Refusal {
 
 export interface Option {
   key: string;
-  kind: "text" | "number" | "flag" | "word" | "list";
+  kind: "text" | "number" | "flag" | "word" | "list" | "file";
   say: string;
   words?: string[];
   example?: string;
@@ -133,6 +133,7 @@ export interface Hangar {
   folder: string;
   builds: HangarBuild[];
   days: HangarDay[];
+  parts: HangarDay[];
   examples: Example[];
   logbook: boolean;
   more: boolean;

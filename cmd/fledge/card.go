@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+
 	"github.com/spf13/cobra"
 
 	"fledge/internal/app"
@@ -31,6 +33,9 @@ func cardVerb(c *console) *cobra.Command {
 					return app.Bad("file-name", "choose another name", "the page would be written over the build")
 				}
 			}
+			if q.Looks < 16 || q.Looks > 1<<16 {
+				return app.Bad("range", "from 16 to 65536; left out, 128", fmt.Sprintf("--looks %d tells nothing", q.Looks))
+			}
 			r := q
 			r.Request = v.q
 			return v.show(c, &r.Progress, func() (*app.Answer, error) { return app.Card(cmd.Context(), r) })
@@ -44,6 +49,7 @@ func cardVerb(c *console) *cobra.Command {
 	f.StringVar(&q.Sheet, "build-sheet", "", "`FILE.pdf` of the sheet for the workshop wall, besides")
 	f.StringVar(&q.Paper, "paper", "", "a4 or letter (a4; letter with imperial units)")
 	f.BoolVar(&q.TwoUp, "two-up", false, "two halves of a sheet, to fold or cut")
+	f.IntVar(&q.Looks, "looks", 128, "`N` launches for each look at a tolerance or wind")
 	f.StringVar(&q.Screen, "screen", "", "`UNIT` of speed on the pilot's screen: km/h, m/s, mph, kn, ft/s")
 	must(cmd.RegisterFlagCompletionFunc("paper", cobra.FixedCompletions([]string{"a4", "letter"}, cobra.ShellCompDirectiveNoFileComp)))
 	return cmd

@@ -93,7 +93,11 @@ func Print(ctx context.Context, q PrintRequest) (*Answer, error) {
 		}
 	}
 	page := report.Printed{Subject: s, Items: p.items, Folder: p.folder, Paper: p.size.Name}
-	return &Answer{Doc: report.Print(page), Body: report.PrintBody(page), Notes: o.RenderNotes(), Folder: p.folder, Files: p.files}, nil
+	a := &Answer{Doc: report.Print(page), Body: report.PrintBody(page), Notes: o.RenderNotes(), Files: p.files}
+	if len(a.Files) > 0 {
+		a.Folder = p.folder
+	}
+	return a, nil
 }
 
 // ready reads the wishes that need no build.
@@ -610,7 +614,7 @@ func (p *printer) horns() error {
 			case len(can) > 0:
 				why += "; these would do: " + strings.Join(can, ", ") + " (--material)"
 			case h.Load > 0:
-				why += "; none of the materials does: a shorter arm, a longer horn with a longer arm, or a weaker servo setting"
+				why += "; none of the materials does: a longer arm with a longer horn, or a weaker servo"
 			}
 			p.cannot("horn", lk.Control, why)
 			continue

@@ -209,9 +209,12 @@ func (c *CardIn) day() ([]Pair, []string) {
 	}
 	var more []string
 	limit := c.Results.Aircraft.Limits.LaunchOdds
-	worst := ""
+	worst, today := "", true
 	for _, w := range c.Winds {
-		if w.Odds < limit && (w.Wind > d.Wind) {
+		if w.Today && w.Odds < limit {
+			today = false
+		}
+		if today && w.Odds < limit && w.Wind > d.Wind {
 			worst = fmt.Sprintf("From %s of wind the launch as set falls below %.0f %%", c.fmt(w.Wind, unit.Speed), 100*limit)
 			break
 		}
@@ -223,7 +226,10 @@ func (c *CardIn) day() ([]Pair, []string) {
 	for _, w := range c.Winds {
 		low = low || w.Wind < d.Wind && w.Odds < limit
 	}
-	if low {
+	switch {
+	case !today:
+		more = append(more, fmt.Sprintf("In today's wind the launch as set falls short of %.0f %%.", 100*limit))
+	case low:
 		more = append(more, "In less wind than today's it falls short, too: see the table.")
 	}
 	if da := c.Results.DensityAltitude; !math.IsNaN(da) {

@@ -264,6 +264,92 @@ var forms = []struct {
 	}},
 }
 
+// More forms: what spreadsheets, other languages and older recorders make.
+func init() {
+	letter := func(x float64, plus, minus string) (float64, string) {
+		if x < 0 {
+			return -x, minus
+		}
+		return x, plus
+	}
+	rows := func(head string, row func(m moment) string) func([]moment) string {
+		return func(ms []moment) string {
+			var b strings.Builder
+			b.WriteString(head + "\n")
+			for _, m := range ms {
+				b.WriteString(row(m) + "\n")
+			}
+			return b.String()
+		}
+	}
+	type form = struct {
+		name  string
+		hz    float64
+		write func(ms []moment) string
+	}
+	forms = append(forms,
+		form{"month first, am and pm", 5, rows("Date,Time,Lat,Lon,Alt(m),Speed(mph)", func(m moment) string {
+			return fmt.Sprintf("%s,%s,%.6f,%.6f,%.1f,%.2f", m.at().Format("01/02/2006"), m.at().Format("3:04:05.00 PM"), m.lat, m.lon, m.h+412, m.gs()/0.44704)
+		})},
+		form{"day first, dots", 5, rows("datetime;lat;lon;alt_m;spd_kmh", func(m moment) string {
+			return fmt.Sprintf("%s;%.6f;%.6f;%.1f;%.1f", m.at().Format("02.01.2006 15:04:05.000"), m.lat, m.lon, m.h+412, m.gs()*3.6)
+		})},
+		form{"decimal commas in quotes, German", 5, rows(`"Zeit","Breite","Länge","Höhe [m]","Geschwindigkeit [km/h]"`, func(m moment) string {
+			var c []string
+			for _, v := range []float64{m.t, m.lat, m.lon, m.h + 412, m.gs() * 3.6} {
+				c = append(c, `"`+strings.Replace(fmt.Sprintf("%.6f", v), ".", ",", 1)+`"`)
+			}
+			return strings.Join(c, ",")
+		})},
+		form{"letters of the compass before", 5, rows("time,lat,lon,alt,speed", func(m moment) string {
+			la, ns := letter(m.lat, "N", "S")
+			lo, ew := letter(m.lon, "E", "W")
+			return fmt.Sprintf("%.2f,%s%.6f,%s%.6f,%.1f,%.2f", m.t, ns, la, ew, lo, m.h+412, m.gs())
+		})},
+		form{"letters of the compass in columns of their own", 5, rows("time,latitude,N/S,longitude,E/W,alt,speed", func(m moment) string {
+			la, ns := letter(m.lat, "N", "S")
+			lo, ew := letter(m.lon, "E", "W")
+			return fmt.Sprintf("%.2f,%.7f,%s,%.7f,%s,%.1f,%.2f", m.t, la, ns, lo, ew, m.h+412, m.gs())
+		})},
+		form{"degrees, minutes and seconds; minutes of time", 5, rows("elapsed;position lat;position lon;alt;speed", func(m moment) string {
+			dms := func(x float64, plus, minus string) string {
+				x, l := letter(x, plus, minus)
+				d := math.Floor(x)
+				mm := math.Floor((x - d) * 60)
+				return fmt.Sprintf("%.0f°%02.0f'%08.5f\"%s", d, mm, ((x-d)*60-mm)*60, l)
+			}
+			return fmt.Sprintf("%d:%05.2f;%s;%s;%.1f;%.2f", int(m.t/60), math.Mod(m.t, 60), dms(m.lat, "N", "S"), dms(m.lon, "E", "W"), m.h+412, m.gs())
+		})},
+		form{"sixteen bit letters", 5, func(ms []moment) string {
+			text := rows("Time,Latitude,Longitude,Altitude,Speed,Course\ns,deg,deg,m,km/h,deg", func(m moment) string {
+				return fmt.Sprintf("%.2f,%.7f,%.7f,%.1f,%.2f,%.1f", m.t, m.lat, m.lon, m.h+412, m.gs()*3.6, m.cog())
+			})(ms)
+			b := []byte{0xff, 0xfe}
+			for _, c := range []byte(text) {
+				b = append(b, c, 0)
+			}
+			return string(b)
+		}},
+		form{"two minutes of rest first, nothing says its unit", 10, func(ms []moment) string {
+			row := func(t float64, m moment) string {
+				course, speed := m.cog(), m.gs()*3.6
+				if m.gs() < 1 {
+					course, speed = 0, 0
+				}
+				return fmt.Sprintf("%.1f,%.7f,%.7f,%.1f,%.2f,%.1f,%.0f", t, m.lat, m.lon, m.h+412, speed, course, 100*m.thr)
+			}
+			out := []string{"time,lat,lon,alt,speed,course,throttle"}
+			for i := range 1200 {
+				out = append(out, row(float64(i)/10-120, ms[0]))
+			}
+			for _, m := range ms {
+				out = append(out, row(m.t, m))
+			}
+			return strings.Join(out, "\n")
+		}},
+	)
+}
+
 // Every form of every flight: wind, level airspeed and two-way speed lie within
 // 3.5 of their own standard deviations and what gusts of that strength leave,
 // or are refused with a reason; and most are not refused.
@@ -328,7 +414,7 @@ func TestBlind(t *testing.T) {
 			}
 			near("wind", ws, speed, 0.3+0.4*w.gust, d.WindRefused)
 			near("level airspeed", lv, v, 0.2+0.3*w.gust, d.Refused)
-			near("two-way airspeed", d.TwoWayAir, v, 0.2+0.3*w.gust, d.TwoWayRefused)
+			near("two-way airspeed", d.TwoWayAir, v, 0.1+0.3*w.gust, d.TwoWayRefused)
 			// the peak over the ground as flown
 			top := 0.0
 			for _, m := range ms {
@@ -337,7 +423,7 @@ func TestBlind(t *testing.T) {
 			if d.PeakGround == nil || d.PeakGround.Value > top+3.5*d.PeakGround.SD()+0.3 || d.PeakGround.Value < top-3.5*d.PeakGround.SD()-0.5-1.5*w.gust {
 				t.Errorf("%s: peak %+v, truth %.1f", name, d.PeakGround, top)
 			}
-			if d.LaunchPhase == nil || math.Abs(d.LaunchPhase.At-8) > 3+1/f.hz {
+			if d.LaunchPhase == nil || math.Abs(math.Remainder(d.LaunchPhase.At-8, 120)) > 3+1/f.hz {
 				t.Errorf("%s: launch %+v", name, d.LaunchPhase)
 			}
 			if d.LandingPhase == nil {

@@ -31,7 +31,7 @@ type Pass struct {
 	Remarks   []string `json:"remarks,omitempty"` // what a timekeeper would note
 	u         float64
 	i0, i1    int
-	cross     float64 // wind across, m/s
+	drift     float64 // over the ground across the base's line, to the left of the way flown, m/s
 }
 
 // Term is one line of an uncertainty budget, standard deviations in m/s.
@@ -151,9 +151,8 @@ func (f *flight) pass(k int, r *Run, c, d [2]float64, length float64) (Pass, boo
 		j--
 	}
 	p.Entry = f.dist[i0] - f.dist[j]
-	if f.windy {
-		wf := windAt(t0, f.wind, f.windows)
-		p.cross = wf.East*-d[1] + wf.North*d[0]
+	for i := i0; i <= i1; i++ {
+		p.drift += (f.s[i].Vel[1]*d[0] - f.s[i].Vel[0]*d[1]) / float64(i1-i0+1)
 	}
 	if p.Entry < entryLength {
 		p.Remarks = append(p.Remarks, fmt.Sprintf("only %.0f m of level entry before the base; the code asks for %d m", p.Entry, entryLength))
@@ -347,13 +346,16 @@ func (f *flight) finishPair(p *Pair) {
 	}
 	u = math.Sqrt(u)
 	p.Mean = about(mean, u, "m/s")
-	// airspeed: put back what the cross wind takes, allow for wind that changed between
+	// airspeed: put back what the cross wind takes (all of it when the track
+	// was held, nothing when the aeroplane was let drift), allow for wind that
+	// changed between. Left of the way flown on the first pass is positive.
 	wc, uwc := 0.0, 0.0
 	g := f.gust(math.Min(a.T1-a.T0, b.T1-b.T0)) / math.Sqrt2
 	if f.windy {
 		wf := windAt((a.T0+b.T1)/2, f.wind, f.windows)
 		s, c := math.Sincos(p.AzimuthDeg * math.Pi / 180)
-		wc = wf.East*c - wf.North*s
+		w := wf.North*s - wf.East*c
+		wc = math.Sqrt((sq(w-a.drift) + sq(w+b.drift)) / 2)
 		uwc = wf.along(c, -s)
 	} else {
 		// the cross wind is not known: taken as strong as the along-wind part, or 2 m/s
@@ -362,7 +364,7 @@ func (f *flight) finishPair(p *Pair) {
 		g = 0.5
 	}
 	v := math.Sqrt(mean*mean + wc*wc)
-	cross := math.Abs(wc) * uwc / v
+	cross := wc * uwc / v
 	if !f.windy {
 		cross = uwc * uwc / (2 * v)
 	}

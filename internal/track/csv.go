@@ -23,6 +23,8 @@ const (
 	ChDate     Channel = "date"     // day, beside a time of day
 	ChLat      Channel = "latitude" // rad
 	ChLon      Channel = "longitude"
+	ChNS       Channel = "north or south" // the letter of the latitude
+	ChEW       Channel = "east or west"
 	ChPlace    Channel = "latitude and longitude" // both in one cell
 	ChEast     Channel = "east"                   // m of some origin
 	ChNorth    Channel = "north"
@@ -50,7 +52,7 @@ const (
 
 // Channels lists the channels a column map may name.
 func Channels() []Channel {
-	return []Channel{ChTime, ChDate, ChLat, ChLon, ChPlace, ChEast, ChNorth, ChHeight, ChPressure, ChSpeed, ChCourse, ChVelE, ChVelN, ChClimb, ChSink,
+	return []Channel{ChTime, ChDate, ChLat, ChLon, ChNS, ChEW, ChPlace, ChEast, ChNorth, ChHeight, ChPressure, ChSpeed, ChCourse, ChVelE, ChVelN, ChClimb, ChSink,
 		ChAirspeed, ChThrottle, ChVolts, ChAmps, ChCharge, ChRPM, ChRoll, ChPitch, ChHeading, ChHDOP, ChSats, ChNone}
 }
 
@@ -159,6 +161,18 @@ var nameRules = []struct {
 	{[]string{"gps"}, []string{"status", "fix", "state", "week"}, ChPlace},
 }
 
+// plainLetters takes the marks off letters of European languages.
+var plainLetters = strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "Ä", "ae", "Ö", "oe", "Ü", "ue", "ß", "ss", "é", "e", "è", "e", "ê", "e", "à", "a", "â", "a", "ô", "o", "ó", "o", "í", "i", "ú", "u", "ñ", "n", "ç", "c")
+
+// translated maps words of other languages to those of the rules.
+var translated = map[string]string{
+	"zeit": "time", "datum": "date", "breite": "latitude", "breitengrad": "latitude", "laenge": "longitude", "laengengrad": "longitude", "hoehe": "height", "geschwindigkeit": "speed", "kurs": "course", "spannung": "voltage", "strom": "current", "drehzahl": "rpm", "steigen": "climb",
+	"temps": "time", "heure": "time", "vitesse": "speed", "cap": "course", "hauteur": "height", "tension": "voltage", "courant": "current",
+	"tiempo": "time", "hora": "time", "fecha": "date", "latitud": "latitude", "longitud": "longitude", "altitud": "altitude", "altura": "height", "velocidad": "speed", "rumbo": "course", "corriente": "current",
+	"tempo": "time", "data": "date", "latitudine": "latitude", "longitudine": "longitude", "quota": "altitude", "velocita": "speed", "rotta": "course", "tensione": "voltage", "corrente": "current",
+	"tijd": "time", "snelheid": "speed", "hoogte": "height", "koers": "course", "breedtegraad": "latitude", "lengtegraad": "longitude",
+}
+
 // splitName parts a column name into lower-case words and a unit, if one is
 // there: "Alt(m)", "ground speed [km/h]", "volts_V", "groundSpeedKmh".
 func splitName(name string) (words []string, unit string) {
@@ -173,6 +187,7 @@ func splitName(name string) (words []string, unit string) {
 			s = s[:i] + " " + s[i+j+1:]
 		}
 	}
+	s = plainLetters.Replace(s)
 	// words: letters together, split at case changes and signs
 	var b strings.Builder
 	prev := rune(0)
@@ -195,6 +210,11 @@ func splitName(name string) (words []string, unit string) {
 		prev = c
 	}
 	words = strings.Fields(b.String())
+	for i, w := range words {
+		if e, ok := translated[w]; ok {
+			words[i] = e
+		}
+	}
 	if unit == "" && len(words) > 1 {
 		for n := 2; n >= 1; n-- {
 			if len(words) <= n {
@@ -297,6 +317,53 @@ func cell(s string, comma bool) float64 {
 	return number([]byte(s))
 }
 
+// place parses a number, or degrees with a letter of the compass before or
+// behind, perhaps with minutes and seconds: "N48.1372", "48°08'14\"N".
+func place(s string, comma bool) float64 {
+	if v := cell(s, comma); known(v) {
+		return v
+	}
+	s = strings.ToUpper(strings.TrimSpace(s))
+	if len(s) < 3 || len(s) > 40 {
+		return nan
+	}
+	sign := 1.0
+	letter := func(c byte) bool {
+		switch c {
+		case 'S', 'W':
+			sign = -1
+			return true
+		case 'N', 'E':
+			return true
+		}
+		return false
+	}
+	switch {
+	case letter(s[0]):
+		s = s[1:]
+	case letter(s[len(s)-1]):
+		s = s[:len(s)-1]
+	case !strings.Contains(s, "°"):
+		return nan
+	}
+	parts := strings.FieldsFunc(s, func(c rune) bool { return strings.ContainsRune("°º'’′\"”″ ", c) })
+	if len(parts) < 1 || len(parts) > 3 {
+		return nan
+	}
+	v, unit := 0.0, 1.0
+	for i, p := range parts {
+		x := cell(p, comma)
+		if !known(x) || i > 0 && !(x >= 0 && x < 60) {
+			return nan
+		}
+		if x < 0 {
+			sign, x = -sign, -x
+		}
+		v, unit = v+x*unit, unit/60
+	}
+	return sign * v
+}
+
 // readCSV reads a table of samples, one a line, in the manner of RFC 4180.
 func readCSV(br *bufio.Reader, g *gather) error {
 	l := g.log
@@ -308,10 +375,13 @@ func readCSV(br *bufio.Reader, g *gather) error {
 	var (
 		sample [][]string
 		lines  []int
+		enough = 400 // rows of the sample
 		fields []string
 		r      *rows
 		fail   error
 		quotes int
+
+		sampled int // bytes
 	)
 	settle := func() {
 		if r != nil || fail != nil {
@@ -348,8 +418,14 @@ func readCSV(br *bufio.Reader, g *gather) error {
 		}
 		if r == nil {
 			sample, lines = append(sample, slices.Clone(rec)), append(lines, g.line)
-			if len(sample) >= 400 {
-				settle()
+			for _, c := range rec {
+				sampled += len(c) + 16
+			}
+			if len(sample) >= enough {
+				// units are told by sizes: wait for the aeroplane to move
+				if enough *= 2; enough > mostRows || g.opt.Columns != nil || sampled > mostSample || lively(guess(sample, delim, comma), sample, comma) {
+					settle()
+				}
 			}
 			return
 		}
@@ -416,6 +492,61 @@ func readCSV(br *bufio.Reader, g *gather) error {
 	}
 	r.end()
 	return err
+}
+
+// mostSample bounds the rows held back to guess their columns, bytes.
+const mostSample = 16 << 20
+
+// mostRows is when the guess must do, moved or not: an hour at 7 Hz.
+const mostRows = 25_600
+
+// lively reports whether the sample shows the aeroplane move, so that sizes
+// tell units: by position when there is one, else by speed or current.
+func lively(m *ColumnMap, sample [][]string, comma bool) bool {
+	spread := func(ch Channel) (float64, bool) {
+		c, ok := m.Of(ch)
+		if !ok {
+			return 0, false
+		}
+		var v []float64
+		for _, r := range sample[min(m.HeaderLines, len(sample)):] {
+			if c.Index >= len(r) {
+				continue
+			}
+			x := place(r[c.Index], comma)
+			if ch == ChPlace {
+				x, _, _ = pair(r[c.Index])
+			}
+			if known(x) && x != 0 {
+				v = append(v, x*c.Factor)
+			}
+		}
+		if len(v) < 20 {
+			return 0, true
+		}
+		slices.Sort(v)
+		return v[len(v)*9/10] - v[len(v)/10], true
+	}
+	placed := false
+	for _, k := range []struct {
+		ch  Channel
+		far float64
+	}{{ChLat, 50 / 6.4e6}, {ChLon, 50 / 6.4e6}, {ChPlace, 50 / 1.1e5}, {ChEast, 50}, {ChNorth, 50}} {
+		d, ok := spread(k.ch)
+		placed = placed || ok
+		if d > k.far {
+			return true
+		}
+	}
+	if placed {
+		return false
+	}
+	for _, ch := range []Channel{ChSpeed, ChAirspeed, ChVelE, ChVelN, ChAmps, ChHeight} {
+		if d, _ := spread(ch); d > 5 {
+			return true
+		}
+	}
+	return false
 }
 
 // splitRecord parts a record into fields (RFC 4180: quotes doubled inside
@@ -507,6 +638,24 @@ func delimiter(head []byte) (rune, bool) {
 		}
 	}
 	comma := false
+	if best == ',' { // decimal commas can only stand inside quotes
+		dots, commas := 0, 0
+		for _, ln := range lines {
+			f, ok := splitRecord(string(bytes.TrimRight(ln, "\r")), ',', nil)
+			if !ok {
+				continue
+			}
+			for _, c := range f {
+				switch {
+				case strings.Count(c, ",") == 1 && known(cell(c, true)):
+					commas++
+				case strings.Count(c, ".") == 1 && known(cell(c, false)):
+					dots++
+				}
+			}
+		}
+		comma = commas > dots
+	}
 	if best != ',' {
 		dots, commas := 0, 0
 		for _, ln := range lines {
@@ -537,7 +686,7 @@ func guess(sample [][]string, delim rune, comma bool) *ColumnMap {
 				continue
 			}
 			k++
-			if known(cell(c, comma)) {
+			if known(place(c, comma)) {
 				n++
 			} else if _, _, ok := clockCell(c); ok {
 				n++
@@ -589,7 +738,7 @@ func guess(sample [][]string, delim rune, comma bool) *ColumnMap {
 		out := make([]float64, 0, len(data))
 		for _, r := range data {
 			if j < len(r) {
-				if v := cell(r[j], comma); known(v) {
+				if v := place(r[j], comma); known(v) {
 					out = append(out, v)
 				}
 			}
@@ -691,6 +840,20 @@ func guess(sample [][]string, delim rune, comma bool) *ColumnMap {
 			}
 		}
 	}
+	if used[ChLat] > 0 && used[ChLon] > 0 {
+		for j := 0; j < width; j++ {
+			if mapped[j] {
+				continue
+			}
+			if letters(data, j, "N", "S") && used[ChNS] == 0 {
+				take(j, ChNS, "", "its cells are N and S", name(j))
+				mapped[j] = true
+			} else if letters(data, j, "E", "W") && used[ChEW] == 0 {
+				take(j, ChEW, "", "its cells are E and W", name(j))
+				mapped[j] = true
+			}
+		}
+	}
 	for j := 0; j < width; j++ {
 		if !mapped[j] {
 			m.Unused = append(m.Unused, name(j))
@@ -698,6 +861,24 @@ func guess(sample [][]string, delim rune, comma bool) *ColumnMap {
 	}
 	settleUnits(m, data, comma, col)
 	return m
+}
+
+// letters reports a column of nothing but two letters.
+func letters(data [][]string, j int, a, b string) bool {
+	n := 0
+	for _, r := range data {
+		if j >= len(r) {
+			continue
+		}
+		switch c := strings.ToUpper(strings.TrimSpace(r[j])); c {
+		case a, b:
+			n++
+		case "":
+		default:
+			return false
+		}
+	}
+	return n > 2
 }
 
 func looksGeographic(v []float64, limit float64) bool {
@@ -904,10 +1085,35 @@ func median(v []float64) float64 {
 	return s[len(s)/2]
 }
 
-// clockCell reads hh:mm[:ss.s] or a date with a time. dated: the result is
-// unix seconds.
+// clockCell reads hh:mm:ss[.s], mm:ss[.s], either with am or pm, or a date
+// with a time (year first, or day and month parted by dots; with strokes the
+// month first, as only that order is written so with am and pm). dated: the
+// result is unix seconds.
 func clockCell(s string) (sec float64, dated, ok bool) {
 	s = strings.TrimSpace(s)
+	if n := len(s); n > 3 && n <= 40 && (s[n-1] == 'm' || s[n-1] == 'M') {
+		half := 0.0
+		switch s[n-2] {
+		case 'p', 'P':
+			half = 43200
+		case 'a', 'A':
+		default:
+			return nan, false, false
+		}
+		sec, dated, ok = clockCell(s[:n-2])
+		day := math.Floor(sec/86400) * 86400
+		if h := sec - day; ok && h >= 43200 && h < 46800 {
+			sec -= 43200 // twelve is nought
+		}
+		return sec + half, dated, ok
+	}
+	if d, rest, found := strings.Cut(s, " "); found && len(s) <= 40 && strings.Count(rest, ":") >= 1 {
+		if day, good := dayCell(d); good {
+			if t, d2, good := clockCell(rest); good && !d2 {
+				return float64(day) + t, true, true
+			}
+		}
+	}
 	if strings.Count(s, ":") >= 1 && len(s) <= 40 {
 		if t, good := parseTime(strings.Replace(s, "/", "-", 2)); good {
 			return float64(t.Unix()) + float64(t.Nanosecond())*1e-9, true, true
@@ -917,6 +1123,9 @@ func clockCell(s string) (sec float64, dated, ok bool) {
 			h, m, sc := number([]byte(p[0])), number([]byte(p[1])), 0.0
 			if len(p) == 3 {
 				sc = cell(p[2], true)
+			} else if m, sc = h, cell(p[1], true); m >= 0 { // minutes and seconds
+				h = math.Floor(m / 60)
+				m -= 60 * h
 			}
 			if h >= 0 && h < 48 && m >= 0 && m < 60 && sc >= 0 && sc < 61 {
 				return h*3600 + m*60 + sc, false, true
@@ -1002,7 +1211,21 @@ func newRows(m *ColumnMap, g *gather) (*rows, error) {
 	return nil, errors.New("no column looks like a position, a speed, a height or a voltage; rename the columns (latitude, longitude, height, speed, airspeed, voltage, current)")
 }
 
-var dateLayouts = []string{"2006-01-02", "2006/01/02", "02.01.2006", "2.1.2006", "20060102", "02-01-2006", "01/02/2006"}
+// dayCell reads a date as unix seconds of its midnight.
+func dayCell(s string) (int64, bool) {
+	s = strings.TrimSpace(s)
+	if len(s) < 8 || len(s) > 10 {
+		return 0, false
+	}
+	for _, lay := range dateLayouts {
+		if d, err := time.Parse(lay, s); err == nil && d.Year() > 1970 && d.Year() < 2200 {
+			return d.Unix(), true
+		}
+	}
+	return 0, false
+}
+
+var dateLayouts = []string{"2006-01-02", "2006/01/02", "02.01.2006", "2.1.2006", "20060102", "02-01-2006", "01/02/2006", "02/01/2006", "1/2/2006", "2/1/2006", "02.01.06", "01/02/06"}
 
 func (r *rows) take(rec []string) bool {
 	g := r.g
@@ -1020,13 +1243,10 @@ func (r *rows) take(rec []string) bool {
 		g.log.DateKnown = true
 	case isClock:
 		if r.dateCol >= 0 && r.dateCol < len(rec) {
-			for _, lay := range dateLayouts {
-				if d, err := time.Parse(lay, strings.TrimSpace(rec[r.dateCol])); err == nil {
-					sec += float64(d.Unix())
-					g.log.DateKnown = true
-					dated = true
-					break
-				}
+			if d, ok := dayCell(rec[r.dateCol]); ok {
+				sec += float64(d)
+				g.log.DateKnown = true
+				dated = true
 			}
 		}
 		if !dated {
@@ -1052,6 +1272,7 @@ func (r *rows) take(rec []string) bool {
 	east, north := nan, nan
 	bad := false
 	any := false
+	south, west := false, false
 	for _, c := range r.m.Columns {
 		if c.Channel == ChTime || c.Channel == ChDate || c.Index >= len(rec) {
 			continue
@@ -1064,7 +1285,21 @@ func (r *rows) take(rec []string) bool {
 			continue
 		}
 		text := rec[c.Index]
-		v := cell(text, r.comma)
+		v := nan
+		switch c.Channel {
+		case ChLat, ChLon:
+			v = place(text, r.comma)
+		case ChNS, ChEW:
+			switch strings.ToUpper(strings.TrimSpace(text)) {
+			case "S":
+				south = true
+			case "W":
+				west = true
+			}
+			continue
+		default:
+			v = cell(text, r.comma)
+		}
 		if !known(v) {
 			if t := strings.TrimSpace(text); t != "" && !strings.EqualFold(t, "nan") && t != "-" && t != "--" {
 				bad = true
@@ -1131,6 +1366,12 @@ func (r *rows) take(rec []string) bool {
 		case ChSats:
 			f.Sats = int16(math.Min(math.Max(v, 0), 999))
 		}
+	}
+	if south {
+		f.Lat = -math.Abs(f.Lat)
+	}
+	if west {
+		f.Lon = -math.Abs(f.Lon)
 	}
 	if known(velE) && known(velN) && math.Hypot(velE, velN) < 1000 {
 		f.Speed = math.Hypot(velE, velN)

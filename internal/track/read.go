@@ -131,6 +131,9 @@ func Read(r io.Reader, o Options) (*Log, error) {
 		o.MaxFixes = defaultFixes
 	}
 	br := bufio.NewReaderSize(r, 64<<10)
+	if b, _ := br.Peek(2); len(b) == 2 && (b[0] == 0xff && b[1] == 0xfe || b[0] == 0xfe && b[1] == 0xff) {
+		br = bufio.NewReaderSize(&wide{r: br, big: b[0] == 0xfe}, 64<<10)
+	}
 	head, _ := br.Peek(16 << 10)
 	l := &Log{Format: Sniff(head)}
 	g := &gather{log: l, opt: o}

@@ -85,21 +85,8 @@ func serveWorkshop(ctx context.Context, c *console, conf web.Config, port int, o
 		}
 		return app.Bad("port", hint, fmt.Sprintf("port %d cannot be had", port))
 	}
-	own := "http://127.0.0.1:" + strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
-	fmt.Fprintf(c.out, "The workshop is open at  %s/\n", own)
-	if !web.HasPage() {
-		fmt.Fprintln(c.talk, "Its page was not built into this program (make ui does): the address says so; all other verbs work.")
-	}
-	if conf.Phone {
-		fmt.Fprintf(c.talk, "Open to the local network: whoever has the code can change builds in this folder,\nand what is sent is not encrypted. Use it on a network of your own, not on a public one.\n")
-		for _, h := range conf.Hosts {
-			if ip := net.ParseIP(h); ip != nil {
-				fmt.Fprintf(c.talk, "On the phone:  http://%s/\n", net.JoinHostPort(h, strconv.Itoa(l.Addr().(*net.TCPAddr).Port)))
-			}
-		}
-		fmt.Fprintf(c.talk, "Pairing code, for one device:  %s\n", s.Code())
-	}
-	fmt.Fprintln(c.talk, "Ctrl-C ends it.")
+	port = l.Addr().(*net.TCPAddr).Port
+	own := greet(c, conf, port, s.Code())
 	if open {
 		if err := openBrowser(own + "/"); err != nil {
 			fmt.Fprintln(c.talk, "No browser could be opened: open the address by hand.")
@@ -118,6 +105,26 @@ func serveWorkshop(ctx context.Context, c *console, conf web.Config, port int, o
 		fmt.Fprintln(c.talk, "The workshop is closed.")
 	}
 	return err
+}
+
+// greet tells where the workshop is, and what opening it to others means.
+func greet(c *console, conf web.Config, port int, code string) (own string) {
+	own = "http://127.0.0.1:" + strconv.Itoa(port)
+	fmt.Fprintf(c.out, "The workshop is open at  %s/\n", own)
+	if !web.HasPage() {
+		fmt.Fprintln(c.talk, "Its page was not built into this program (make ui does): the address says so; all other verbs work.")
+	}
+	if conf.Phone {
+		fmt.Fprintf(c.talk, "Open to the local network: whoever has the code can change builds in this folder,\nand what is sent is not encrypted. Use it on a network of your own, not on a public one.\n")
+		for _, h := range conf.Hosts {
+			if net.ParseIP(h) != nil {
+				fmt.Fprintf(c.talk, "On the phone:  http://%s/\n", net.JoinHostPort(h, strconv.Itoa(port)))
+			}
+		}
+		fmt.Fprintf(c.talk, "Pairing code, for one device:  %s\n", code)
+	}
+	fmt.Fprintln(c.talk, "Ctrl-C ends it.")
+	return own
 }
 
 // ownAddresses lists the names and addresses by which other devices reach

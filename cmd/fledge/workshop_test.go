@@ -1,0 +1,35 @@
+package main
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"fledge/internal/web"
+)
+
+// Opening it to the network is said in plain words, with the code beside the
+// addresses and in none of them; without --phone there is neither.
+func TestGreet(t *testing.T) {
+	say := func(conf web.Config) string {
+		var out, talk bytes.Buffer
+		if own := greet(&console{out: &out, talk: &talk}, conf, 8300, "abcd-2345"); own != "http://127.0.0.1:8300" {
+			t.Errorf("own address %s", own)
+		}
+		return out.String() + talk.String()
+	}
+	got := say(web.Config{Phone: true, Hosts: []string{"192.0.2.7", "bench", "bench.local"}})
+	for _, want := range []string{"http://127.0.0.1:8300/", "On the phone:  http://192.0.2.7:8300/\n", "not encrypted", "Pairing code, for one device:  abcd-2345"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("lacks %q:\n%s", want, got)
+		}
+	}
+	for line := range strings.Lines(got) {
+		if strings.Contains(line, "http://") && strings.Contains(line, "abcd") {
+			t.Errorf("the code stands in an address: %s", line)
+		}
+	}
+	if got := say(web.Config{}); strings.Contains(got, "abcd") || strings.Contains(got, "network") {
+		t.Errorf("a workshop for this machine alone says\n%s", got)
+	}
+}

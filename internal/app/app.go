@@ -139,7 +139,7 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	if err != nil {
 		return nil, located(o, err)
 	}
-	opt := assess.Options{Seed: q.Seed, Launches: q.Launches, Draws: q.Draws, Workers: workers(), Progress: q.Progress}
+	opt := assess.Options{Seed: q.Seed, Launches: q.Launches, Draws: q.Draws, Workers: workers(), Progress: q.Progress, Sortie: true}
 	r, err := chain.Run(ctx, opt)
 	if err != nil {
 		return nil, located(o, err)

@@ -247,22 +247,55 @@ func TestDrydenVariance(t *testing.T) {
 	check.Row{Topic: "turbulence", Name: "variance ratio, along", Source: src}.Near(t, su*k/(d.SigmaU*d.SigmaU), 1, tol)
 	check.Row{Topic: "turbulence", Name: "variance ratio, across", Source: src}.Near(t, sv*k/(d.SigmaV*d.SigmaV), 1, tol)
 	check.Row{Topic: "turbulence", Name: "variance ratio, vertical", Source: src}.Near(t, sw*k/(d.SigmaW*d.SigmaW), 1, tol)
-	var first [3]float64
-	const starts = 40000
+	// The start is stationary, and a guided turbulence with normal scores is the
+	// same process: variances at the start, after every block and beyond them,
+	// and the covariance inside one, are those of the free one.
+	const starts, dx, lag = 20000, 0.5, 3 // steps inside the fifth block
 	r := num.NewStream(8)
-	for s := range starts {
-		tb := StartTurbulence(12, uint64(s), u20, h)
-		if s%2 == 1 {
-			tb.Begin([5]float64{r.Open(), r.Open(), r.Open(), r.Open(), r.Open()})
+	for _, guided := range []bool{false, true} {
+		var at [3][EvenBlocks + 2]float64
+		var over [3]float64
+		for s := range starts {
+			tb := StartTurbulence(12, uint64(s), u20, h)
+			if guided {
+				var e Even
+				for i := range e.Start {
+					e.Start[i] = r.Normal()
+				}
+				for i := range e.Shocks {
+					for j := range e.Shocks[i] {
+						e.Shocks[i][j] = r.Normal()
+					}
+				}
+				tb.Guide(&e)
+			}
+			for b := range at[0] {
+				a, y, w := tb.Now()
+				v := [3]float64{a / d.SigmaU, y / d.SigmaV, w / d.SigmaW}
+				for k := range v {
+					at[k][b] += v[k] * v[k] / starts
+				}
+				for i := range evenSteps[min(b, EvenBlocks-1)] {
+					if a, y, w := tb.Step(dx, 1, h); b == 4 && i == lag-1 {
+						then := [3]float64{a / d.SigmaU, y / d.SigmaV, w / d.SigmaW}
+						for k := range v {
+							over[k] += v[k] * then[k] / starts
+						}
+					}
+				}
+			}
 		}
-		a, r, w := tb.Now()
-		first[0] += a * a / (d.SigmaU * d.SigmaU)
-		first[1] += r * r / (d.SigmaV * d.SigmaV)
-		first[2] += w * w / (d.SigmaW * d.SigmaW)
-	}
-	for _, f := range first {
-		if math.Abs(f/starts-1) > 5*math.Sqrt(2.0/starts) {
-			t.Errorf("the start is not stationary: variance ratio %g", f/starts)
+		for k := range at {
+			for b, v := range at[k] {
+				if math.Abs(v-1) > 5*math.Sqrt(2.0/starts) {
+					t.Errorf("guided %v, axis %d, block %d: variance ratio %.4f", guided, k, b, v)
+				}
+			}
+			x := dx * lag
+			want := []float64{math.Exp(-x / d.Lu), math.Exp(-x/d.Lv) * (1 - x/(2*d.Lv)), math.Exp(-x/d.Lw) * (1 - x/(2*d.Lw))}[k]
+			if math.Abs(over[k]-want) > 5/math.Sqrt(starts) {
+				t.Errorf("guided %v, axis %d: correlation over %g m %.4f, want %.4f", guided, k, x, over[k], want)
+			}
 		}
 	}
 }

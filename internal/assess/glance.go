@@ -92,7 +92,7 @@ func (c *Chain) Glance(ctx context.Context, o Options, ask Ask) (Glance, error) 
 		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
 		return func(i int) {
 			sampler.Draw(draws[i], ign, sca)
-			k.set(c, index, ign, sca)
+			k.set(c, index, o.Seed, draws[i], ign, sca)
 			f := launch.Run(&k.s, k.w)
 			g.Success[i], g.Scores[i], classes[i] = f.Success, f.Score(), f.Class
 		}

@@ -32,10 +32,10 @@ func TestDrawsForgetEachOther(t *testing.T) {
 		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
 		for i := range 48 {
 			sampler.Draw(i, ign, sca)
-			used.set(c, index, ign, sca)
+			used.set(c, index, 3, i, ign, sca)
 			a := launch.Run(&used.s, used.w)
 			fresh := c.desk()
-			fresh.set(c, index, ign, sca)
+			fresh.set(c, index, 3, i, ign, sca)
 			b := launch.Run(&fresh.s, fresh.w)
 			if a.Class != b.Class || math.Float64bits(a.AtEnd.Speed) != math.Float64bits(b.AtEnd.Speed) || math.Float64bits(a.T) != math.Float64bits(b.T) {
 				t.Fatalf("%s, draw %d: %v at %.17g s, %.17g m/s; alone %v at %.17g s, %.17g m/s", name, i, a.Class, a.T, a.AtEnd.Speed, b.Class, b.T, b.AtEnd.Speed)

@@ -210,7 +210,7 @@ func (c *Chain) PostMortem(ctx context.Context, o Options, e Ending) (*PostMorte
 			return func(j int) {
 				v := make([]float64, len(paths))
 				sampler.Draw(from+j, v[:ni], v[ni:])
-				k.set(c, index, v[:ni], v[ni:])
+				k.set(c, index, o.Seed, from+j, v[:ni], v[ni:])
 				values[from+j], outs[from+j] = v, launch.Run(&k.s, k.w)
 			}
 		}, func(done int) { o.Progress("launches", from+done, postMost) })
@@ -291,8 +291,6 @@ func (c *Chain) PostMortem(ctx context.Context, o Options, e Ending) (*PostMorte
 		shifts[j].Scatter = j >= ni
 		if k := c.input(in.Path); k >= 0 {
 			shifts[j].Unit = c.Aircraft.Inputs[k].Unit
-		} else if in.Path == "gust.start" || in.Path == "gust.length" {
-			shifts[j].Unit = "length"
 		}
 	}
 	if err := c.reasons(ctx, p, o, index, ni, paths, shifts, values, outs, pick, start); err != nil {
@@ -425,7 +423,10 @@ func (c *Chain) reasons(ctx context.Context, p *PostMortem, o Options, index [2]
 			for _, j := range members[g] {
 				v[j] = shifts[j].Meant
 			}
-			k.set(c, index, v[:ni], v[ni:])
+			k.set(c, index, o.Seed, pick[i%len(pick)], v[:ni], v[ni:])
+			if list[g].Key == "gust" {
+				k.s.Turbulence.On = false // its fast part has no input
+			}
 			saved[i] = launch.Run(&k.s, k.w).Success
 		}
 	}, func(done int) { o.Progress("causes", done, len(saved)) })

@@ -137,15 +137,16 @@ func (c *Chain) space(launch bool) (*doubt.Space, [2][]int, error) {
 		index[kind] = append(index[kind], i)
 	}
 	if launch && ac.Launch.By != "" {
+		d, err := doubt.Normal(0, 1)
+		if err != nil {
+			return nil, index, err
+		}
 		for k, g := range gusts {
-			d, err := doubt.Uniform(g.low, g.high)
-			if err != nil {
-				return nil, index, err
-			}
-			list = append(list, doubt.Input{Path: "gust." + g.name, Label: g.label, Kind: doubt.Scatter, Dist: d})
+			list = append(list, doubt.Input{Path: g.path, Label: g.label, Kind: doubt.Scatter, Dist: d})
 			index[doubt.Scatter] = append(index[doubt.Scatter], -1-k)
 		}
 	}
+	list, index = ordered(list, index)
 	s, err := doubt.NewSpace(list)
 	return s, index, err
 }
@@ -166,28 +167,36 @@ type BadDoubt struct{ Path, Why string }
 
 func (b *BadDoubt) Error() string { return b.Path + ": " + b.Why }
 
-// gusts is how the gust of a launch is drawn: its direction as a vector whose
-// parts are shares of the gust over the mean wind, its start in metres of air
-// and its length. One full 1-cosine gust a launch, which may come too late to matter.
-var gusts = []struct {
-	name, label string
-	low, high   float64
-}{
-	{"head", "gust along the wind", -1, 1},
-	{"side", "gust from the side", -0.6, 0.6},
-	{"up", "gust up or down", -0.4, 0.4},
-	{"start", "where the gust begins", -20, 60},
-	{"length", "length of the gust", 15, 60},
-}
-
-func (c *Chain) gust(s *launch.Setup, ac *craft.Aircraft, u []float64) {
-	over := math.Max(0, ac.Day.Gust-ac.Day.Wind)
-	sin, cos := math.Sincos(ac.Day.OffAxis)
-	along, side := u[0]*over, u[1]*over
-	s.Gust = launch.Gust{
-		Head: along*cos - side*sin, Right: -along*sin - side*cos, Up: u[2] * over,
-		Start: u[3], Length: u[4],
+// gusts names the even part of the turbulence that a drawn launch flies
+// through, one standard normal score each: where it starts, and how it changes
+// over each next piece of air. The day's gust says how strong it is
+// ([air.GustSigma]); a gust no higher than the wind is smooth air.
+var gusts = func() (list []struct {
+	path, label string
+	put         func(*air.Even) *float64
+}) {
+	add := func(path, label string, put func(*air.Even) *float64) {
+		list = append(list, struct {
+			path, label string
+			put         func(*air.Even) *float64
+		}{path, label, put})
 	}
+	for i, name := range []string{"along", "across", "across-turning", "up", "up-turning"} {
+		add("gust.start."+name, "gust at the start, "+strings.ReplaceAll(name, "-", ", "), func(e *air.Even) *float64 { return &e.Start[i] })
+	}
+	for b := range air.EvenBlocks {
+		for axis, name := range []string{"along", "across", "up"} {
+			add(fmt.Sprintf("gust.%s.%02d", name, b+1), fmt.Sprintf("change of the gust %s in the %s piece of air ahead", name, ordinal(b+1)), func(e *air.Even) *float64 { return &e.Shocks[axis][b] })
+		}
+	}
+	return list
+}()
+
+func ordinal(n int) string {
+	if n <= 3 {
+		return [...]string{"first", "second", "third"}[n-1]
+	}
+	return fmt.Sprintf("%dth", n)
 }
 
 // scalars fills the nominal numbers and their intervals over ignorance.
@@ -319,7 +328,7 @@ func (c *Chain) launch(ctx context.Context, r *Results, space *doubt.Space, inde
 		l.Warnings = append(l.Warnings, n.Say)
 		l.Grave = l.Grave || n.Grave
 	}
-	phase := c.phase(space, index, o.Workers)
+	phase := c.phase(space, index, o.Seed, o.Workers)
 	out, err := odds.Run(ctx, space, odds.Plan{
 		N: o.Launches, Seed: o.Seed, Workers: o.Workers, Values: reported, Count: o.Count, Brief: o.Brief,
 		Progress: func(done, total int) { o.Progress("launches", done, total) },
@@ -368,16 +377,17 @@ func (c *Chain) desk() desk {
 	return k
 }
 
-// set fills the desk's setup from the values of a draw.
-func (k *desk) set(c *Chain, index [2][]int, ignorance, scatter []float64) {
+// set fills the desk's setup from the values of a draw; seed and draw name the
+// fast part of its turbulence.
+func (k *desk) set(c *Chain, index [2][]int, seed uint64, draw int, ignorance, scatter []float64) {
 	k.index, k.value = k.index[:0], k.value[:0]
-	var gust [5]float64
+	even := &k.s.Turbulence.Even
 	for j, i := range index[doubt.Ignorance] {
 		k.index, k.value = append(k.index, i), append(k.value, ignorance[j])
 	}
 	for j, i := range index[doubt.Scatter] {
 		if i < 0 {
-			gust[-1-i] = scatter[j]
+			*gusts[-1-i].put(even) = scatter[j]
 			continue
 		}
 		k.index, k.value = append(k.index, i), append(k.value, scatter[j])
@@ -385,7 +395,10 @@ func (k *desk) set(c *Chain, index [2][]int, ignorance, scatter []float64) {
 	drawn := c.Draw(k.index, k.value)
 	k.s.Refill(drawn.Aircraft, c.Aero, c.Power, drawn.Air)
 	k.s.AeroK, k.s.MotorK = drawn.AeroK, drawn.PowerK
-	c.gust(&k.s, drawn.Aircraft, gust[:])
+	day := &drawn.Aircraft.Day
+	t := launch.TurbulenceOf(air.GustSigma(day.Wind, day.Gust), seed, uint64(draw))
+	t.Guided, t.Even = true, *even
+	k.s.Turbulence = t
 }
 
 // Flown is one drawn launch flown again for its trajectory.
@@ -419,7 +432,7 @@ func (c *Chain) fly(ctx context.Context, o Options, space *doubt.Space, index [2
 		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
 		return func(i int) {
 			sampler.Draw(draws[i], ign, sca)
-			k.set(c, index, ign, sca)
+			k.set(c, index, o.Seed, draws[i], ign, sca)
 			k.s.Record = step
 			out[i] = Flown{Draw: draws[i], Outcome: launch.Run(&k.s, k.w)}
 			if step > 0 {
@@ -464,14 +477,14 @@ func typical(o *odds.Outcome) (draw int, ok bool) {
 }
 
 // phase flies one drawn launch.
-func (c *Chain) phase(space *doubt.Space, index [2][]int, workers int) odds.Phase {
+func (c *Chain) phase(space *doubt.Space, index [2][]int, seed uint64, workers int) odds.Phase {
 	desks := make([]desk, workers)
 	for i := range desks {
 		desks[i] = c.desk()
 	}
 	return func(_ context.Context, d odds.Draw) odds.Result {
 		k := &desks[d.Worker]
-		k.set(c, index, d.Ignorance, d.Scatter)
+		k.set(c, index, seed, d.Index, d.Ignorance, d.Scatter)
 		out := launch.Run(&k.s, k.w)
 		d.Values[class] = float64(out.Class)
 		d.Values[pull], d.Values[load] = out.MaxTension, math.Abs(out.MaxLoad)

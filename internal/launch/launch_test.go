@@ -421,7 +421,7 @@ func TestTurbulenceIsSeeded(t *testing.T) {
 	n := 0
 	for i := range 300 {
 		f.make(&Turbulence{On: true, U20: 5, Scale: 1, Seed: 1, Sample: uint64(i)}, &s.Wind)
-		for x := -9.0; x < 189; x += 0.5 {
+		for x := -1.0; x < 197; x += 0.5 {
 			a, _, c := f.at(x)
 			su, sw = su+a*a, sw+c*c
 			n++

@@ -178,12 +178,23 @@ type Gust struct {
 	Start, Length   float64
 }
 
-// Turbulence is a frozen field of Dryden turbulence, if On.
+// Turbulence is a frozen field of Dryden turbulence, if On. Its slow part may
+// be given (Guided, see [air.Even]; a step is half a metre of air, the first
+// begins 2 m behind the start); the rest comes from seed and sample.
 type Turbulence struct {
 	On           bool
 	U20          float64 // mean wind at 6.1 m, m/s
 	Scale        float64 // on all deviations
 	Seed, Sample uint64
+	Guided       bool
+	Even         air.Even
+}
+
+// TurbulenceOf is the turbulence at the height of a launch whose deviation
+// along the wind is sigma, m/s; the other axes in proportion ([air.DrydenAt]).
+func TurbulenceOf(sigma float64, seed, sample uint64) Turbulence {
+	d, _ := air.DrydenAt(0, 1)
+	return Turbulence{On: sigma > 0, U20: sigma / d.SigmaU, Scale: 1, Seed: seed, Sample: sample}
 }
 
 // Rule is what counts as airborne; the zero value of a field means the default.

@@ -8,8 +8,8 @@ import (
 // height of 10 ft (where the model begins) sampled every half metre of air,
 // joined by Catmull-Rom cubics (C1, so that the integrator meets no kinks).
 // Sampling at 0.5 m keeps 95 % of the vertical and 99 % of the horizontal
-// variance. It reaches from 10 m behind the start to 190 m ahead and is held
-// beyond. Samples are drawn in order as the flight comes to them, so that the
+// variance. It reaches from 2 m behind the start to 198 m ahead and is held
+// beyond: nothing drifts further back with a wind from behind before it is off. Samples are drawn in order as the flight comes to them, so that the
 // field does not depend on how it is asked.
 type field struct {
 	on   bool
@@ -22,7 +22,7 @@ type field struct {
 const (
 	fieldNodes = 401
 	fieldStep  = 0.5
-	fieldFrom  = -10.0
+	fieldFrom  = -2.0
 )
 
 func (f *field) make(t *Turbulence, wind *air.Wind) {
@@ -33,6 +33,9 @@ func (f *field) make(t *Turbulence, wind *air.Wind) {
 	}
 	f.gen = air.StartTurbulence(t.Seed, t.Sample, t.U20, 3.048)
 	f.gen.Scale = t.Scale
+	if t.Guided {
+		f.gen.Guide(&t.Even)
+	}
 	f.wind = *wind
 }
 

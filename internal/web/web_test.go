@@ -548,7 +548,7 @@ func TestServeEnds(t *testing.T) {
 }
 
 // openFuzz is open for a fuzz target, which outlives its runs.
-func openFuzz(f *testing.F) *bench {
+func openFuzz(f testing.TB) *bench {
 	f.Helper()
 	dir := f.TempDir()
 	text, err := fs.ReadFile(examples.Files, "wren.yaml")
@@ -558,7 +558,7 @@ func openFuzz(f *testing.F) *bench {
 	if err := os.WriteFile(filepath.Join(dir, "wren.yaml"), text, 0o644); err != nil {
 		f.Fatal(err)
 	}
-	s, err := New(Config{Dir: dir})
+	s, err := New(Config{Dir: dir, Cached: true})
 	if err != nil {
 		f.Fatal(err)
 	}

@@ -225,40 +225,38 @@ func (c *Chain) flightTime(d *Drawn, p *perform.Plane) float64 {
 func (s *Sortie) count(ok [][stages]bool) {
 	n := float64(len(ok))
 	whole := 0
-	s.Product = 1
-	for k := range s.Parts {
-		s.Parts[k].Chance, s.Parts[k].First, s.Parts[k].IfSure = 0, 0, 0
-	}
+	var well, first, sure [stages]int
 	for _, g := range ok {
-		first := -1
-		wrong := 0
+		begin, wrong := -1, 0
 		for k, good := range g {
 			if good {
-				s.Parts[k].Chance += 1 / n
+				well[k]++
 				continue
 			}
 			wrong++
-			if first < 0 {
-				first = k
+			if begin < 0 {
+				begin = k
 			}
 		}
-		if first >= 0 {
-			s.Parts[first].First += 1 / n
+		if begin >= 0 {
+			first[begin]++
 		} else {
 			whole++
 		}
 		for k, good := range g {
 			if wrong == 0 || wrong == 1 && !good {
-				s.Parts[k].IfSure += 1 / n
+				sure[k]++
 			}
 		}
 	}
+	s.Product = 1
 	for k := range s.Parts {
-		s.Product *= s.Parts[k].Chance
+		p := &s.Parts[k]
+		p.Chance, p.First, p.IfSure = float64(well[k])/n, float64(first[k])/n, float64(sure[k])/n
+		s.Product *= p.Chance
 	}
-	p := float64(whole) / n
 	low, high := doubt.Wilson(whole, len(ok), 0.90)
-	s.Chance = Quantity{Value: p, Low: low, High: high, Unit: "1"}
+	s.Chance = Quantity{Value: float64(whole) / n, Low: low, High: high, Unit: "1"}
 }
 
 // price is what flying costs.

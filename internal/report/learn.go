@@ -372,7 +372,7 @@ func (p *Learning) next() Section {
 	if len(best.Factors) > 0 {
 		s.Blocks = append(s.Blocks, para("It tells %s.", strings.Join(best.Factors, ", ")))
 	}
-	t := &Table{Head: []string{"after it, or instead", "where", "doubt taken off"}, Wrap: 0, Least: 28}
+	var others []string
 	for _, c := range p.Next.Cards[1:min(6, len(p.Next.Cards))] {
 		most := c.Gain[0]
 		for _, g := range c.Gain {
@@ -380,11 +380,10 @@ func (p *Learning) next() Section {
 				most = g
 			}
 		}
-		take := fmt.Sprintf("%.0f %%: %s", 100*(1-most.SDThen/most.SDNow), p.Next.Aims[most.Aim].Label)
-		t.Rows = append(t.Rows, []string{c.Name, c.Where, take})
+		others = append(others, fmt.Sprintf("%s (%s): %.0f %% off the doubt in the %s.", upper(c.Name), c.Where, 100*(1-most.SDThen/most.SDNow), p.Next.Aims[most.Aim].Label))
 	}
-	if len(t.Rows) > 0 {
-		s.Blocks = append(s.Blocks, Block{Table: t})
+	if len(others) > 0 {
+		s.Blocks = append(s.Blocks, para("After it, or instead:"), Block{List: others})
 	}
 	return s
 }

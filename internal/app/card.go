@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fledge/internal/assess"
+	"fledge/internal/chart"
 	"fledge/internal/craft"
 	"fledge/internal/diag"
 	"fledge/internal/launch"
@@ -394,5 +395,6 @@ func windChange(ctx context.Context, in *report.CardIn, ac *craft.Aircraft, row 
 func buildSheet(in *report.CardIn, chain *assess.Chain, size paper.Size) []byte {
 	s := report.Subject{Results: in.Results, Verdict: in.Verdict, Units: in.Units}
 	draw := in.Drawing()
-	return paper.Pages(report.BuildSheet(s, in.Sheet, chain.Fit()), &draw, size)
+	f := report.Fitted{Subject: s, Sheet: chain.Fit()}
+	return paper.Pages(report.BuildSheet(s, in.Sheet, f.Sheet), &draw, []*chart.Chart{report.FitChart(f), report.FitSide(f)}, size)
 }

@@ -171,6 +171,9 @@ func (p *printer) wished(o *Opened) error {
 	for i := range p.ac.Parts {
 		names = append(names, p.ac.Parts[i].Name)
 	}
+	for i := range p.ac.Inside.Hatches {
+		names = append(names, p.ac.Inside.Hatches[i].Name)
+	}
 	if slices.Contains(names, p.q.Only) {
 		return nil
 	}
@@ -559,13 +562,31 @@ func (p *printer) bays() {
 			continue
 		}
 		any = true
-		const room = 1e-3 // on the whole: half a millimetre each side
-		t := paper.Cutout("Cut-out: "+k.Name, p.marks(fmt.Sprintf("%.1f x %.1f mm and %.0f mm room in all", k.Size.X*1e3, k.Size.Y*1e3, room*1e3)), k.Size.X+room, k.Size.Y+room, k.At.X, p.q.Units == unit.Imperial)
+		room := p.room()
+		t := paper.Cutout("Cut-out: "+k.Name, p.marks(fmt.Sprintf("%.1f x %.1f mm and %.1f mm room in all", k.Size.X*1e3, k.Size.Y*1e3, room*1e3)), k.Size.X+room, k.Size.Y+room, k.At.X, p.q.Units == unit.Imperial)
 		p.add(report.PrintItem{What: "bay", Name: k.Name, Say: p.fmt(k.Size.X) + " x " + p.fmt(k.Size.Y), Files: p.pdf("bay", k.Name, t)})
+	}
+	for i := range p.ac.Inside.Hatches {
+		h := &p.ac.Inside.Hatches[i]
+		if !p.wanted(h.Name) || !(h.Long.Value > 0 && h.Wide.Value > 0) {
+			continue
+		}
+		any = true
+		t := paper.Cutout("Opening: "+h.Name, p.marks(fmt.Sprintf("hatch, %s side, %.1f x %.1f mm", either(h.Side, "upper"), h.Long.Value*1e3, h.Wide.Value*1e3)), h.Long.Value, h.Wide.Value, h.At.X, p.q.Units == unit.Imperial)
+		p.add(report.PrintItem{What: "bay", Name: h.Name, Say: p.fmt(h.Long.Value) + " x " + p.fmt(h.Wide.Value), Files: p.pdf("bay", h.Name, t)})
 	}
 	if !any {
 		p.cannot("bay", either(p.q.Only, "the build"), "no part with a size is described (parts: size)")
 	}
+}
+
+// room is what an opening is larger than its part, in all: the clearance the
+// build asks for on both sides, else half a millimetre (our choice).
+func (p *printer) room() float64 {
+	if c := p.ac.Inside.Clearance; c > 0 {
+		return 2 * c
+	}
+	return 1e-3
 }
 
 func (p *printer) hook() {

@@ -7,9 +7,10 @@ import (
 	"fledge/internal/report"
 )
 
-// Pages sets a document on as many pages as it takes, the drawing first;
+// Pages sets a document on as many pages as it takes, the drawing first, charts
+// last;
 // every page carries title, number and, at its foot, the first caution.
-func Pages(d *report.Doc, draw *report.Drawing, size Size) []byte {
+func Pages(d *report.Doc, draw *report.Drawing, charts []*chart.Chart, size Size) []byte {
 	k := newInk(d.Title)
 	var b []block
 	for _, p := range d.Lead {
@@ -36,6 +37,14 @@ func Pages(d *report.Doc, draw *report.Drawing, size Size) []byte {
 				b = append(b, words(g.Para, false))
 			}
 		}
+	}
+	for _, c := range charts {
+		b = append(b, gap(0.8), block{lay: func(k *ink, x, y, w float64, put bool) float64 {
+			if put {
+				k.chart(c, x, y, w, 0.5*w)
+			}
+			return 0.5 * w
+		}})
 	}
 	foot := ""
 	for _, s := range d.Sections {

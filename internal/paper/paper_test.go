@@ -18,6 +18,7 @@ import (
 	"github.com/makiuchi-d/gozxing/qrcode"
 
 	"fledge/internal/build"
+	"fledge/internal/chart"
 	"fledge/internal/craft"
 	"fledge/internal/prints"
 	"fledge/internal/report"
@@ -448,7 +449,7 @@ func TestPages(t *testing.T) {
 	d.Sections = []report.Section{{Title: "Parts", Blocks: []report.Block{{Table: tb}, {Para: strings.Repeat("word ", 400)}}}, {Title: "Cautions", Blocks: []report.Block{{List: []string{"A GO is advice."}}}}}
 	for _, size := range []Size{A4, Letter} {
 		draw := report.Drawing{Aircraft: aircraft(t), Balance: 0.3, BandLow: math.NaN(), BandAft: math.NaN(), HookX: math.NaN(), HoldY: math.NaN(), HoldEdge: math.NaN()}
-		f := write(t, Pages(d, &draw, size))
+		f := write(t, Pages(d, &draw, nil, size))
 		unclipped(t, f)
 		text := string(tool(t, "pdftotext", f, "-"))
 		for i := range 120 {
@@ -505,5 +506,43 @@ func BenchmarkCard(b *testing.B) {
 	c := report.Card{Name: "Tern", Headline: "GO", Code: "X", Speeds: &report.Table{}}
 	for b.Loop() {
 		newInk(c.Name).bytes()
+	}
+}
+
+// One drawing gives SVG and PDF: a chart on paper says all that its SVG says,
+// at the same places.
+func TestChart(t *testing.T) {
+	c := &chart.Chart{
+		Title: "Pull against drag", X: chart.Axis{Label: "airspeed, m/s"}, Y: chart.Axis{Label: "force, N"}, Caption: "at 14 °C", Ground: true,
+		Series: []chart.Series{
+			{Name: "drag", X: []float64{10, 20, 30, 40}, Y: []float64{2, 1.5, 3, 6}},
+			{Name: "range", Kind: chart.Band, X: []float64{10, 20, 30, 40}, Y: []float64{1, 1, 2, 5}, Y2: []float64{3, 2, 4, 7}, Ink: 1},
+			{Name: "stall", X: []float64{10, 12}, Y: []float64{3, 0}, Fail: true},
+		},
+		Notes: []chart.Note{{X: 30, Y: 3, Text: "cruise"}},
+	}
+	svg := string(c.SVG(420, 210))
+	d := &report.Doc{Title: "Sheet"}
+	f := write(t, Pages(d, nil, []*chart.Chart{c}, A4))
+	unclipped(t, f)
+	page := wordsOf(t, f)[0]
+	for _, m := range regexp.MustCompile(`<text x="([-0-9.]+)" y="([-0-9.]+)" font-size="([-0-9.]+)" text-anchor="start"[^>]*class="ff">([^<]+)</text>`).FindAllStringSubmatch(svg, -1) {
+		var x, y float64
+		fmt.Sscan(m[1], &x)
+		fmt.Sscan(m[2], &y)
+		word := strings.Fields(m[4])[0]
+		found := false
+		for _, w := range page.Words {
+			scale := (A4.W - 2*ground) / pt / 420
+			found = found || w.Text == word && math.Abs(w.X0-(ground/pt+x*scale)) < 1.5
+		}
+		if !found {
+			t.Errorf("%q at %g, %g of the SVG is not on paper", m[4], x, y)
+		}
+	}
+	for _, m := range regexp.MustCompile(`class="ff"[^>]*>([^<]+)</text>`).FindAllStringSubmatch(svg, -1) {
+		if text := string(tool(t, "pdftotext", f, "-")); !strings.Contains(text, strings.Fields(m[1])[0]) {
+			t.Errorf("%q is not on paper", m[1])
+		}
 	}
 }

@@ -146,6 +146,9 @@ func MakeCard(c CardIn) Card {
 	out := Card{Name: ac.Name, Headline: words[v.Word], Because: sentence(v.Because), Draw: c.Drawing(), Imperial: c.Units == unit.Imperial}
 	out.Code = c.code().String()
 	out.Made = fmt.Sprintf("build %s, seed %d, %d launches", r.Hash, r.Seed, r.Launches)
+	if n := len(ac.Taught); n > 0 {
+		out.Made += fmt.Sprintf(", %d learned factors", n)
+	}
 	out.ToGo = c.toGo()
 	out.Day, out.DayMore = c.day()
 	out.Balance = c.balance(&out.Draw)
@@ -444,6 +447,9 @@ func (c *CardIn) land() []Pair {
 	if ac.Flight.Time > 0 {
 		list = append(list, Pair{"planned", clock(ac.Flight.Time) + " min:s"})
 	}
+	if k := r.Sortie; k != nil && k.Chance.Status == "" && !math.IsNaN(k.Chance.Value) {
+		list = append(list, Pair{"whole sortie ends well", show(k.Chance, unit.Ratio, c.Units)})
+	}
 	if q := r.Get(assess.LandingRun); q.Status == "" {
 		list = append(list, Pair{"landing run from 10 m height", show(q, unit.Length, c.Units)})
 	}
@@ -479,6 +485,17 @@ func (c *CardIn) radio() []Pair {
 			is = strings.TrimPrefix(is+", ", ", ") + c.fmt(k.Frequency, unit.Frequency)
 		}
 		list = append(list, Pair{say + ", power set", is})
+		if k.Intended > 0 && math.Abs(k.Intended-k.Power) > 1e-9 {
+			list = append(list, Pair{"  allowed or intended for it", fmt.Sprintf("%.0f mW", k.Intended*1e3)})
+		}
+	}
+	for i := range c.Results.Links {
+		l := &c.Results.Links[i]
+		if l.Margin.Status != "" || math.IsNaN(l.Margin.Value) {
+			continue
+		}
+		where := strings.SplitN(l.Where, ",", 3) // what it is due to stands on the radio page
+		list = append(list, Pair{l.Name + ", least margin " + strings.Join(where[:min(2, len(where))], ","), show(l.Margin, unit.Gain, c.Units)})
 	}
 	if !seen["control"] {
 		list = append(list, Pair{"control link, power set", ""})
@@ -494,6 +511,14 @@ func (c *CardIn) home() []Pair {
 		return []Pair{{"loiter radius, if an autopilot is fitted", ""}}
 	}
 	h := &c.Sheet.Home
+	if set := c.Results.Aircraft.Flight.Loiter; set > 0 {
+		q := c.Results.Get(assess.LoiterRadius)
+		return []Pair{
+			{"loiter radius set, as flown", c.fmt(set, unit.Length) + ", " + show(q, unit.Length, c.Units)},
+			{"loiter bank at most", c.fmt(h.Bank, unit.Angle)},
+			{"airspeed, height", unit.FormatIn(h.Speed, unit.Speed, c.Screen, 0) + ", " + c.fmt(h.Height, unit.Length)},
+		}
+	}
 	return []Pair{
 		{"loiter: radius, bank", c.fmt(h.Radius, unit.Length) + ", " + c.fmt(h.Bank, unit.Angle)},
 		{"airspeed, height", unit.FormatIn(h.Speed, unit.Speed, c.Screen, 0) + ", " + c.fmt(h.Height, unit.Length)},
@@ -564,8 +589,8 @@ func (c *CardIn) ticks() []Tick {
 	}
 	// Powered up, propeller still off.
 	for i := range ac.Radios {
-		if k := &ac.Radios[i]; k.Power > 0 && k.Use != "control" {
-			add("range and law hang on it", "%s set to %.0f mW, antenna fitted before power", upper(k.Name), k.Power*1e3)
+		if k := &ac.Radios[i]; k.Power > 0 {
+			add("range and law hang on it", "%s: read back %.0f mW, antenna fitted before power", upper(k.Name), k.Power*1e3)
 		}
 	}
 	if len(ac.Radios) == 0 && hasPart(ac, "video transmitter") {

@@ -29,7 +29,10 @@ func bodies() []body {
 		{"strength BUILD", "what it can take", reflect.TypeFor[report.StrengthJSON]()},
 		{"launch BUILD", "will it launch", reflect.TypeFor[report.LaunchMoreJSON]()},
 		{"fly BUILD", "speeds, climb, endurance", reflect.TypeFor[report.FlyJSON]()},
+		{"fly BUILD --trial", "a speed trial, planned", reflect.TypeFor[report.TrialJSON]()},
 		{"land BUILD", "will it come home", reflect.TypeFor[report.LandJSON]()},
+		{"radio BUILD", "control and picture along the flight", reflect.TypeFor[report.RadioJSON]()},
+		{"sortie BUILD", "does she come home whole", reflect.TypeFor[report.SortieJSON]()},
 		{"card BUILD", "the flight card, written as PDF", reflect.TypeFor[report.CardJSON]()},
 		{"print BUILD [WHAT...]", "templates and parts in true size, written as PDF, 3MF, STL", reflect.TypeFor[report.PrintJSON]()},
 		{"debrief LOG...", "what really happened", reflect.TypeFor[report.DebriefJSON]()},
@@ -38,6 +41,7 @@ func bodies() []body {
 		{"lattice BUILD", "lifting surfaces", reflect.TypeFor[report.LatticeJSON]()},
 		{"prop [BUILD]", "a propeller's table", reflect.TypeFor[report.PropJSON]()},
 		{"new [FILE]", "a build file was started", reflect.TypeFor[app.NewJSON]()},
+		{"new --kit [FILE]", "a kit was weighed and measured", reflect.TypeFor[app.KitJSON]()},
 		{"sources", "what the numbers rest on", reflect.TypeFor[report.SourcesJSON]()},
 		{"version", "which Fledge this is", reflect.TypeFor[app.VersionJSON]()},
 	}
@@ -66,7 +70,7 @@ func jsonPage() (string, error) {
 `)
 	w := &writer{b: &b}
 	w.table(reflect.TypeFor[app.BadJSON]())
-	b.WriteString("\n`schema` prints the JSON Schema of the build file itself. `radio` is not built yet and answers with a bad input of code `not-built`.\n")
+	b.WriteString("\n`schema` prints the JSON Schema of the build file itself.\n")
 	var told []reflect.Type
 	for t := range shared {
 		told = append(told, t)

@@ -18,6 +18,7 @@ func init() {
 		"swings": "swing tests", "about": "axis", "lines": "2 or 3", "SwingJSON.measured": "by the swing", "computed": "by the parts list", "apart": "measured over computed, less one", "agrees": "within their doubt, and a tenth for a list of boxes",
 		"grams": "what a little mass at each place changes; empty with `--quick`", "GramJSON.where": "in words", "static_margin_change": "of the mean chord", "repairs": "what repairs and tape on it cost; null without any", "tip_ballast_kg": "at the lighter tip, to bring the balance point to the middle",
 		"needed": "in all; `high` has the whole interval of the static margin in the band, null when the places hold too little", "BallastJSON.places": "the same spread over the allowed places", "BallastJSON.status": "`ok`, or why not", "BallastJSON.place": "the first", "PatchedJSON.parts": "their names",
+		"KitJSON.file": "written; empty when printed", "KitJSON.text": "of the file, or of the sheet", "answers": "given", "open": "steps without an answer, the dozen first", "KitJSON.notes": "what does not hang together", "tool": "which tool is in hand", "ask": "the question", "taken_as": "where the answer is taken to come from when it does not say", "core": "one of the dozen",
 		"PartsJSON.verdict": "of the build as it is", "PartsJSON.because": "the answer in a sentence",
 	} {
 		words[k] = v

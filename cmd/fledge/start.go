@@ -36,10 +36,11 @@ func newVerb(c *console) *cobra.Command {
 	var l look
 	questions := app.Questions()
 	said := make([]string, len(questions))
+	var kit kitFlags
 	cmd := &cobra.Command{
 		Use: "new [FILE]", GroupID: "start", Short: "start a build file from a few answers",
-		Long:    "Writes a commented build file: what you say, and the rest assumed and marked so.\nOn a terminal it asks what the flags leave open; Enter leaves a thing open. It\nnever writes over a file; FILE - prints it instead.",
-		Example: "  fledge new plover.yaml --layout v-tail --span 1050mm --mass 980g --cells 4",
+		Long:    "Writes a commented build file: what you say, and the rest assumed and marked so.\nOn a terminal it asks what the flags leave open; Enter leaves a thing open. It\nnever writes over a file; FILE - prints it instead.\n\nWith --kit it guides the weighing and measuring of a bare kit and its parts:\nwhich dozen numbers, in which order, with which tool and doubt; the maker's\nmanual becomes limits and claims, and what is built otherwise is noted. It asks\nat a terminal, or takes --answers and --set; --sheet prints the list to fill in.",
+		Example: "  fledge new plover.yaml --layout v-tail --span 1050mm --mass 980g --cells 4" + "\n" + `  fledge new --kit --sheet --layout v-tail > sheet.yaml` + "\n" + `  fledge new --kit plover.yaml --answers sheet.yaml --set "mass.battery=196 g"`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 {
 				return app.Bad("too-many", "put a text with spaces in quotes", fmt.Sprintf("fledge new writes one file, and %q was given besides", args[1]))
@@ -49,6 +50,24 @@ func newVerb(c *console) *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if _, err := l.check(); err != nil {
 				return err
+			}
+			var own []string
+			layout := ""
+			for i := range questions {
+				own = append(own, questions[i].Flag)
+				if questions[i].Flag == "layout" {
+					layout = said[i]
+				}
+			}
+			if err := kit.misplaced(cmd, own); err != nil {
+				return err
+			}
+			if kit.on {
+				file := ""
+				if len(args) == 1 {
+					file = args[0]
+				}
+				return kit.run(c, &l, file, layout)
 			}
 			var a app.Answers
 			any := false
@@ -82,6 +101,7 @@ func newVerb(c *console) *cobra.Command {
 		},
 	}
 	l.flags(cmd, "")
+	kit.add(cmd)
 	for i := range questions {
 		q := &questions[i]
 		what := strings.ToLower(q.Ask[:1]) + q.Ask[1:]

@@ -24,3 +24,13 @@ func LoadOffers(name string) (*build.Offers, map[string][]byte, []byte, diag.Lis
 	}
 	return o, files, text, l
 }
+
+// LoadKit reads an answers file of an intake.
+func LoadKit(name string) (build.Kit, []byte, diag.List) {
+	text, d, ok := readFile(name, build.MaxSize, "an answers file")
+	if !ok {
+		return build.Kit{}, nil, diag.List{d}
+	}
+	k, l := build.ParseKit(name, text)
+	return k, text, l
+}

@@ -105,18 +105,21 @@ func (a *assessor) warm() {
 			}
 			r := Result{
 				ID: k.id, Label: fmt.Sprintf("temperature of the %s after %.0f s of full throttle", k.label, l.BurstTime), Unit: "degC",
-				Value: w.After - zero, Sigma: w.Sigma * math.Abs(rise), Min: nan, Max: limit(k.id), Safety: true, How: k.how,
-				Ends: [2]float64{w.Start - zero + math.Min(rise/f, rise*f), w.Start - zero + math.Max(rise/f, rise*f)}, // it may cool
-				Refs: []cite.Ref{cite.Common.At("heat resistances of small parts in the slipstream", cite.Practice), control.Find(Limits, k.id).Ref},
+				Value: w.After - zero, Sigma: w.Sigma * math.Abs(rise), Min: nan, Max: limit(k.id), How: k.how,
+				// What motor's wire and magnets stand is not known from outside:
+				// a limit of the plain grades holds nobody on the ground.
+				Safety: k.part == "controller" || k.part == "battery",
+				Ends:   [2]float64{w.Start - zero + math.Min(rise/f, rise*f), w.Start - zero + math.Max(rise/f, rise*f)}, // it may cool
+				Refs:   []cite.Ref{cite.Common.At("heat resistances of small parts in the slipstream", cite.Practice), control.Find(Limits, k.id).Ref},
 			}
 			top := limit(k.id) + zero - w.Start
-			at := "at full throttle"
+			at := "standing"
 			if l.TopSpeed > 0 {
 				at = fmt.Sprintf("level at %.0f m/s", l.TopSpeed)
 			}
-			r.Because = fmt.Sprintf("Kept %s it settles at %.0f °C", at, w.Steady-zero)
+			r.Because = fmt.Sprintf("At full throttle, %s, the %s settles at %.0f °C", at, k.label, w.Steady-zero)
 			if math.IsInf(w.Steady, 1) {
-				r.Because = fmt.Sprintf("Kept %s it never settles: copper that warms loses more", at)
+				r.Because = fmt.Sprintf("At full throttle, %s, the %s never settles: copper that warms loses more", at, k.label)
 				b.Heat = 10 * math.Max(rise, top) // what matters is the beginning
 				if x := rise / b.Heat; x > 0 && x < 1 {
 					b.Capacity = -l.BurstTime / math.Log1p(-x)

@@ -8,7 +8,9 @@ import (
 )
 
 // BenchmarkDrag is a part that follows the pointer: settings in, balance out.
-func BenchmarkDrag(b *testing.B) { benchmark(b, "preview", `{"sets":["parts.battery.at.x=%d mm"]}`, 90, 70) }
+func BenchmarkDrag(b *testing.B) {
+	benchmark(b, "preview", `{"sets":["parts.battery.at.x=%d mm"]}`, 90, 70)
+}
 
 // BenchmarkFan is a slider: settings in, the first 64 launches out.
 func BenchmarkFan(b *testing.B) {

@@ -215,6 +215,19 @@ func (s *Server) preview(w http.ResponseWriter, r *http.Request) error {
 	return s.reply(w, http.StatusOK, out)
 }
 
+func (s *Server) linkages(w http.ResponseWriter, r *http.Request) error {
+	leave, err := s.turnOf(r.Context())
+	if err != nil {
+		return err
+	}
+	defer leave()
+	o, _, _, err := s.look(r.Context(), r.PathValue("file"), r.URL.Query()["sets"], unit.Metric)
+	if err != nil {
+		return err
+	}
+	return s.reply(w, http.StatusOK, o.Linkages())
+}
+
 // FanRequest asks for drawn launches.
 type FanRequest struct {
 	Sets  []string `json:"sets"`

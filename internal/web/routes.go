@@ -21,6 +21,7 @@ func (s *Server) table() []route {
 		{"GET", "/api/questions", s.questions},
 		{"GET", "/api/builds/{file}", s.build},
 		{"GET", "/api/builds/{file}/drawing", s.drawing},
+		{"GET", "/api/builds/{file}/linkages", s.linkages},
 		{"POST", "/api/builds/{file}/preview", s.preview},
 		{"POST", "/api/builds/{file}/fan", s.fan},
 		{"POST", "/api/builds/{file}/copy", s.copyBuild},

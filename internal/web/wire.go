@@ -10,7 +10,7 @@ import (
 func Wire() []any {
 	return []any{
 		Refusal{}, Hello{}, Pairing{}, Hangar{}, NameRequest{}, FileReply{}, Questions{}, NewRequest{}, CopyRequest{},
-		BuildView{}, app.Drawing{}, PreviewRequest{}, Preview{}, FanRequest{}, app.Fan{},
+		BuildView{}, app.Drawing{}, PreviewRequest{}, Preview{}, FanRequest{}, app.Fan{}, app.Linkages{},
 		EditRequest{}, TextRequest{}, BaseRequest{}, Edited{},
 		JobRequest{}, Job{}, JobList{}, Upload{}, TryJSON{}, report.CheckJSON{},
 		HelloEvent{}, BuildEvent{}, WarmEvent{}, LogbookEvent{},

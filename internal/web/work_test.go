@@ -470,3 +470,52 @@ func TestWords(t *testing.T) {
 		}
 	}
 }
+
+// The linkages are those of the setup sheet: a stop's servo angle lies on the
+// drawn curve, the rod keeps its length, full stick asks the throw that is set.
+func TestLinkages(t *testing.T) {
+	b := open(t, Config{}, "tern.yaml")
+	x := get[app.Linkages](b, 200, "GET", "/api/builds/tern.yaml/linkages", "")
+	if len(x.Controls) != 2 {
+		t.Fatalf("%d controls", len(x.Controls))
+	}
+	for _, c := range x.Controls {
+		if c.Status != "ok" || len(c.Steps) < 20 || len(c.Sticks) == 0 {
+			t.Errorf("%s: %s, %d steps, %d sticks", c.Name, c.Status, len(c.Steps), len(c.Sticks))
+			continue
+		}
+		rod := func(s app.LinkageStep) float64 {
+			d := 0.0
+			for i := range 3 {
+				d += math.Pow(float64(s.Arm[i]-s.Horn[i]), 2)
+			}
+			return math.Sqrt(d)
+		}
+		for i, s := range c.Steps {
+			if math.Abs(rod(s)-rod(c.Steps[0])) > 1e-9 {
+				t.Errorf("%s: the rod is %v, then %v", c.Name, rod(c.Steps[0]), rod(s))
+			}
+			if i > 0 && s.Edge <= c.Steps[i-1].Edge {
+				t.Errorf("%s: the edge turns back at %v", c.Name, s.Servo)
+			}
+		}
+		for _, k := range c.Sticks {
+			if math.IsNaN(float64(k.Right.Servo)) {
+				continue
+			}
+			for i := 1; i < len(c.Steps); i++ { // between the two steps about it
+				p, q := c.Steps[i-1], c.Steps[i]
+				if p.Edge <= k.Right.Edge && k.Right.Edge <= q.Edge {
+					f := (k.Right.Edge - p.Edge) / (q.Edge - p.Edge)
+					if d := math.Abs(float64(p.Servo + f*(q.Servo-p.Servo) - k.Right.Servo)); d > 0.05 {
+						t.Errorf("%s: stick %v asks servo %v, the curve says %v off", c.Name, k.Stick, k.Right.Servo, d)
+					}
+				}
+			}
+		}
+	}
+	roll := x.Controls[0].Sticks[len(x.Controls[0].Sticks)-1]
+	if x.Controls[0].Name != "aileron" || roll.Axis != "roll" || roll.Stick != 1 || math.Abs(float64(roll.Right.Edge)-14) > 1e-9 || math.Abs(float64(roll.Left.Edge)+10) > 1e-9 {
+		t.Errorf("full right stick: %+v", roll)
+	}
+}

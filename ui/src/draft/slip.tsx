@@ -45,7 +45,7 @@ export function Slip() {
   const list = valuesUnder(path);
   return (
     <section class="slip" ref={ref} tabIndex={-1} aria-label={`Values of ${path}`} onKeyDown={(e) => { if (e.key === "Escape" && !(e.target instanceof HTMLInputElement)) onSlip.value = null; }}>
-      <div class="slip-head"><h3>{path.split(".").pop()}</h3><button type="button" class="word-button" onClick={() => { onSlip.value = null; }}>Put away</button></div>
+      <div class="slip-head"><h2>{path.split(".").pop()}</h2><button type="button" class="word-button" onClick={() => { onSlip.value = null; }}>Put away</button></div>
       <ValueList list={list} under={path} />
     </section>
   );

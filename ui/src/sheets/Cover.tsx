@@ -34,11 +34,11 @@ export function Cover() {
           <ul class="builds">{h.builds.map((b) => <Build b={b} key={b.file} />)}</ul>
         </section>
       )}
-      <div class="starts">
+      <div class={`starts${first ? " starts-first" : ""}`}>
         <section aria-labelledby="own"><h2 id="own">{first ? "Your own, from five answers" : "A new one, from five answers"}</h2><Start /></section>
         <section aria-labelledby="examples"><h2 id="examples">Examples to take apart</h2>
           <ul class="plain">{h.examples.map((x) => (
-            <li class="example"><button type="button" class="act" onClick={() => void putOnBoard(post("/hangar/example", { name: x.name }))}>{x.title || x.name}</button> <span class="aside">{x.say}</span></li>
+            <li class="example"><button type="button" class="act" onClick={() => void putOnBoard(post("/hangar/example", { name: x.name }))}>{x.name.replace(/\.ya?ml$/, "").replaceAll("-", " ")}</button> <span class="aside">{x.say.replaceAll("`", "")}</span></li>
           ))}</ul>
         </section>
       </div>

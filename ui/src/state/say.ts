@@ -6,7 +6,7 @@ interface Scale { k: number; unit: string; digits?: number; add?: number }
 
 const metric = (unit: string, size: number): Scale => {
   switch (unit) {
-    case "m": return size < 2 ? { k: 1000, unit: "mm" } : { k: 1, unit: "m" };
+    case "m": return size < 2 ? { k: 1000, unit: "mm" } : size < 3000 ? { k: 1, unit: "m" } : { k: 0.001, unit: "km" };
     case "kg": return size < 2 ? { k: 1000, unit: "g" } : { k: 1, unit: "kg" };
     case "s": return size >= 120 ? { k: 1 / 60, unit: "min" } : { k: 1, unit: "s" };
     case "1": case "": return { k: 1, unit: "" };
@@ -16,7 +16,7 @@ const metric = (unit: string, size: number): Scale => {
 };
 const imperial = (unit: string, size: number): Scale => {
   switch (unit) {
-    case "m": return size < 1 ? { k: 1 / 0.0254, unit: "in" } : { k: 1 / 0.3048, unit: "ft" };
+    case "m": return size < 1 ? { k: 1 / 0.0254, unit: "in" } : size < 3000 ? { k: 1 / 0.3048, unit: "ft" } : { k: 1 / 1609.344, unit: "mi" };
     case "kg": return size < 0.9 ? { k: 1 / 0.028349523125, unit: "oz" } : { k: 1 / 0.45359237, unit: "lb" };
     case "N": return { k: 1 / 4.4482216152605, unit: "lbf" };
     case "m/s": return { k: 1 / 0.44704, unit: "mph" };
@@ -35,7 +35,8 @@ export function figures(v: number, spread = 0): string {
   const a = Math.abs(v) < 1e-9 ? 0 : Math.abs(v);
   let d = a >= 100 ? 0 : a >= 10 ? 1 : a >= 1 ? 2 : a === 0 ? 0 : Math.min(6, 2 - Math.floor(Math.log10(a)));
   if (spread > 0) d = Math.min(d, Math.max(0, 1 - Math.floor(Math.log10(spread))));
-  const s = v.toFixed(d);
+  const coarse = spread >= 100 ? 10 ** (Math.floor(Math.log10(spread)) - 1) : 1;
+  const s = (coarse > 1 ? Math.round(v / coarse) * coarse : v).toFixed(d);
   return (Number(s) === 0 ? s.replace(/^-/, "") : s).replace("-", "\u2212");
 }
 

@@ -44,7 +44,7 @@ export function BenchSheet() {
         <Tried />
       </Board>
       {b?.measure_next.length ? (
-        <section class="measure" aria-labelledby="measure-title"><h3 id="measure-title">Measure next</h3>
+        <section class="measure" aria-labelledby="measure-title"><h2 id="measure-title">Measure next</h2>
           <ul>{b.measure_next.map((m) => <li><span class="share" aria-hidden="true"><Tally share={m.share} /></span> <b>{m.input}</b>: {m.how}. <span class="aside">{Math.round(m.share * 100)} % of the doubt in the odds.</span></li>)}</ul>
         </section>
       ) : null}

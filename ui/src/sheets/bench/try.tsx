@@ -44,7 +44,7 @@ export function Tried() {
   const b = w.value.answer?.body;
   return (
     <section class="tried" id="tried" tabIndex={-1} aria-labelledby="tried-title">
-      <h3 id="tried-title">Trying: {t.say}</h3>
+      <h2 id="tried-title">Trying: {t.say}</h2>
       <Busy of={w} name="The whole check with this change" again={() => void run(key, askFor("try", { sets: t.sets }))} />
       {b ? (
         <>

@@ -18,7 +18,7 @@ function Picture({ f, w }: { f: Flown; w: number }) {
   x1 = Math.min(x1, 90); top = Math.min(top * 1.06, 26);
   const left = small ? 30 : 40, right = 12, head = 16, foot = 44;
   const k = (w - left - right) / (x1 - x0);
-  const tall = Math.max(small ? 210 : 260, Math.min(small ? 300 : 430, top * k));
+  const tall = Math.max(small ? 190 : 260, Math.min(small ? 300 : 520, top * k));
   const ky = tall / top, equal = Math.abs(ky / k - 1) < 0.08;
   const fx = (x: number): number => left + (x - x0) * k, fy = (h: number): number => head + tall - h * ky;
   const h = head + tall + foot;

@@ -8,6 +8,8 @@ import { Mark } from "../../ink/marks";
 import { clearTrying, edit, etag, trying, tryingSets, tryValue, units } from "../../state/shop";
 import { figures, scaleOf } from "../../state/say";
 import type { FanSetting } from "../../wire/types";
+import { Cautions } from "../../bits/Cautions";
+import { useCheck } from "../bench/BenchSheet";
 import { Tried } from "../bench/try";
 import { FanPicture } from "./FanPicture";
 import { fanBusy, fanRefused, flown, fly, groundFan, sampling } from "./fan";
@@ -15,6 +17,7 @@ import { fanBusy, fanRefused, flown, fly, groundFan, sampling } from "./fan";
 export function FieldSheet() {
   useEffect(() => { void fly(); }, [etag.value, tryingSets.value.join("\u0000")]);
   useEffect(() => groundFan, []);
+  const check = useCheck();
   const f = flown.value;
   return (
     <>
@@ -26,6 +29,7 @@ export function FieldSheet() {
         </div>
       )}
       <Tried />
+      <Cautions of={check.value.answer?.body.cautions} />
     </>
   );
 }

@@ -1,0 +1,288 @@
+// The workshop as its user meets it, in a real browser on the built command.
+import assert from "node:assert/strict";
+import { copyFileSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { after, before, describe, it } from "node:test";
+import { gpx } from "./flight.mjs";
+import { audit, browser, noBrowser, page, root, shot, workshop } from "./harness.mjs";
+
+const skip = noBrowser();
+const long = { timeout: 240_000 };
+const verdict = ".stamp-cell .stamp:not(.stamp-none)";
+
+describe("the workshop", { skip }, () => {
+  let b;
+  before(async () => { b = await browser(); });
+  after(async () => { await b?.close(); });
+
+  /** A workshop and a page on it, put away when the test ends. */
+  const sit = async (t, files, hash = "#/", opt = {}) => {
+    const w = await workshop(files);
+    t.after(() => w.close());
+    const p = await page(b, opt);
+    t.after(() => p.context().close());
+    await p.goto(`${w.url}/${hash}`);
+    return { w, p };
+  };
+  const quiet = (p) => assert.deepEqual(p.wrongs, [], "nothing went wrong in the page");
+
+  it("leads from the first run to a verdict", long, async (t) => {
+    const { p } = await sit(t, []);
+    await p.waitForSelector("text=The hangar is empty");
+    await shot(p, "hangar-empty-1440");
+    assert.equal(await p.locator(".question").count(), 5, "five questions");
+    await p.click('.example button:has-text("wren")');
+    await p.waitForSelector(".drawing svg .plan path");
+    await p.waitForSelector(verdict, { timeout: 180_000 });
+    await p.waitForSelector(".busy", { state: "detached", timeout: 180_000 }).catch(() => undefined);
+    assert.match(await p.locator(".verdict").innerText(), /GO|HOLD/);
+    quiet(p);
+  });
+
+  it("makes a build from five answers", long, async (t) => {
+    const { w, p } = await sit(t, []);
+    await p.fill("#ask-name", "Plover");
+    for (const s of await p.locator(".question select").all()) await s.selectOption({ index: 1 });
+    for (const i of await p.locator(".question input").all()) { const v = await i.getAttribute("placeholder"); if (!(await i.inputValue())) await i.fill(v); }
+    await p.click("text=Put it on the board");
+    await p.waitForSelector(".drawing svg .plan path");
+    assert.match(readFileSync(w.path("plover.yaml"), "utf8"), /Plover/);
+    quiet(p);
+  });
+
+  it("moves a part by pointer and by keys, and takes it back", long, async (t) => {
+    const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
+    const part = p.locator('[data-part="battery"]');
+    await part.waitFor();
+    const label = () => p.locator(".balance .label", { hasText: /^balances/ }).innerText();
+    const before = await label(), was = readFileSync(w.path("tern.yaml"), "utf8");
+    const box = await part.locator(".part-line").boundingBox();
+    const from = { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+    await p.mouse.move(from.x, from.y);
+    await p.mouse.down();
+    await p.mouse.move(from.x - 20, from.y, { steps: 4 });
+    await p.waitForFunction((s) => [...document.querySelectorAll(".balance .label")].every((e) => e.textContent !== s), before);
+    assert.equal(readFileSync(w.path("tern.yaml"), "utf8"), was, "nothing is written while the hand is on it");
+    await shot(p, "bench-dragging-1440", false);
+    await p.mouse.up();
+    await p.waitForSelector(".said:not(:empty)");
+    await p.waitForSelector('button:has-text("Undo (1)")');
+    const moved = readFileSync(w.path("tern.yaml"), "utf8");
+    assert.notEqual(moved, was);
+    assert.match(moved, /As first built/, "comments are kept");
+    await part.focus();
+    const at = Number(await part.getAttribute("aria-valuenow"));
+    await p.keyboard.press("ArrowLeft");
+    await p.keyboard.press("Shift+ArrowLeft");
+    await p.keyboard.press("Enter");
+    await p.waitForSelector('button:has-text("Undo (2)")');
+    assert.equal(Number(await part.getAttribute("aria-valuenow")), at - 11);
+    await p.keyboard.press("End");
+    await p.keyboard.press("Enter");
+    await p.waitForSelector('button:has-text("Undo (3)")');
+    assert.equal(Number(await part.getAttribute("aria-valuenow")), Number(await part.getAttribute("aria-valuemax")), "no further than it may");
+    for (let i = 2; i >= 0; i--) {
+      await p.click('button:has-text("Undo")');
+      await p.waitForFunction((n) => (n ? document.body.innerText.includes(`Undo (${n})`) : !document.body.innerText.includes("Undo (")), i);
+    }
+    assert.equal(readFileSync(w.path("tern.yaml"), "utf8"), was, "all taken back, to the byte");
+    assert.equal(await label(), before);
+    quiet(p);
+  });
+
+  it("edits a value by clicking it, refuses nonsense, keeps the file", long, async (t) => {
+    const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
+    await p.locator('[data-part="motor"]').click();
+    const v = p.locator('.slip [data-path="parts.motor.mass"]');
+    await v.click();
+    const was = readFileSync(w.path("tern.yaml"), "utf8");
+    await p.fill(".value-form input", "92 parsecs");
+    await p.click(".value-form button[type=submit]");
+    await p.waitForSelector("[role=alert]");
+    assert.equal(readFileSync(w.path("tern.yaml"), "utf8"), was);
+    await shot(p, "bench-refused-1440", false);
+    await p.fill(".value-form input", "97 g weighed");
+    await p.keyboard.press("Enter");
+    await p.waitForSelector('button:has-text("Undo (1)")');
+    assert.match(readFileSync(w.path("tern.yaml"), "utf8"), /name: motor, kind: motor, mass: 97 g weighed/);
+    await p.waitForFunction(() => document.querySelector('.slip [data-path="parts.motor.mass"]')?.textContent.includes("97"));
+    quiet(p);
+  });
+
+  it("redraws the fan as a slider moves, and writes only when told", long, async (t) => {
+    const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/field");
+    await p.waitForSelector(".fan svg");
+    await p.waitForFunction(() => Number(document.querySelector(".fan svg")?.dataset.n) >= 64);
+    const was = readFileSync(w.path("tern.yaml"), "utf8");
+    const s = p.locator('input[data-path="launch.held.nose_up"]');
+    await s.focus();
+    const drawn = await p.locator(".fan-failed").getAttribute("d");
+    for (let i = 0; i < 12; i++) await p.keyboard.press("ArrowRight");
+    await p.waitForFunction((d) => document.querySelector(".fan-failed")?.getAttribute("d") !== d, drawn);
+    assert.equal(readFileSync(w.path("tern.yaml"), "utf8"), was);
+    await p.waitForSelector("text=Write it into the build");
+    await shot(p, "field-trying-1440", false);
+    await p.click("text=Write it into the build");
+    await p.waitForSelector('button:has-text("Undo (1)")');
+    assert.notEqual(readFileSync(w.path("tern.yaml"), "utf8"), was);
+    quiet(p);
+  });
+
+  it("tries a remedy, shows before and after, puts it back or keeps it", long, async (t) => {
+    const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
+    await p.waitForSelector(".remedies .try", { timeout: 200_000 });
+    const was = readFileSync(w.path("tern.yaml"), "utf8");
+    await p.locator(".remedies .try").first().click();
+    await p.waitForSelector(".before-after", { timeout: 200_000 });
+    await shot(p, "bench-tried-1440", false);
+    assert.equal(await p.locator(".before-after .stamp").count(), 2);
+    assert.equal(readFileSync(w.path("tern.yaml"), "utf8"), was, "nothing written yet");
+    await p.click("text=Put it back");
+    await p.waitForSelector(".tried", { state: "detached" });
+    assert.equal(readFileSync(w.path("tern.yaml"), "utf8"), was);
+    await p.locator(".remedies .try").first().click();
+    await p.waitForSelector("text=Keep it");
+    await p.click("text=Keep it");
+    await p.waitForSelector('button:has-text("Undo (1)")');
+    assert.notEqual(readFileSync(w.path("tern.yaml"), "utf8"), was);
+    quiet(p);
+  });
+
+  it("reads a dropped log", long, async (t) => {
+    const { p } = await sit(t, ["tern.yaml"], "#/tern.yaml/debrief");
+    await p.waitForSelector(".drop");
+    const data = await p.evaluateHandle((text) => { const d = new DataTransfer(); d.items.add(new File([text], "flight.gpx", { type: "application/gpx+xml" })); return d; }, gpx());
+    await p.dispatchEvent(".drop", "drop", { dataTransfer: data });
+    await p.waitForSelector(".debriefed", { timeout: 200_000 });
+    const said = await p.locator(".debriefed").innerText();
+    assert.match(said, /m\/s/);
+    await p.waitForSelector(".debriefed .chart-ink svg");
+    await shot(p, "debrief-read-1440");
+    quiet(p);
+  });
+
+  it("says so when the file changes on disk, and never writes over it", long, async (t) => {
+    const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
+    await p.locator('[data-part="motor"]').click();
+    await p.waitForSelector('.slip [data-path="parts.motor.mass"]');
+    const text = readFileSync(w.path("tern.yaml"), "utf8");
+    writeFileSync(w.path("tern.yaml"), text.replace("mass: 92 g weighed", "mass: 95 g weighed"));
+    await p.waitForSelector("text=was changed on disk", { timeout: 15_000 });
+    await shot(p, "bench-disk-1440", false);
+    // A change of the same value: asked.
+    await p.locator('.slip [data-path="parts.motor.mass"]').click();
+    await p.fill(".value-form input", "99 g weighed");
+    await p.keyboard.press("Enter");
+    await p.waitForSelector("[role=alertdialog]");
+    await shot(p, "bench-merge-1440", false);
+    assert.match(readFileSync(w.path("tern.yaml"), "utf8"), /mass: 95 g weighed/, "theirs stands");
+    await p.click("text=Write mine");
+    await p.waitForSelector("[role=alertdialog]", { state: "detached" });
+    assert.match(readFileSync(w.path("tern.yaml"), "utf8"), /mass: 99 g weighed/);
+    quiet(p);
+  });
+
+  it("keeps two windows in step", long, async (t) => {
+    const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
+    const q = await p.context().newPage();
+    await q.goto(`${w.url}/#/tern.yaml/bench`);
+    await q.waitForSelector('[data-part="battery"]');
+    await p.locator('[data-part="battery"]').focus();
+    await p.keyboard.press("Home");
+    await p.keyboard.press("Enter");
+    await p.waitForSelector('button:has-text("Undo (1)")');
+    await q.waitForSelector('button:has-text("Undo (1)")', { timeout: 15_000 });
+    const [a, c] = await Promise.all([p, q].map((x) => x.locator('[data-part="battery"]').getAttribute("aria-valuenow")));
+    assert.equal(a, c);
+    quiet(p);
+  });
+
+  it("shows what it kept when the server is away", long, async (t) => {
+    const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
+    await p.waitForSelector(".drawing svg .plan path");
+    await p.waitForFunction(() => navigator.serviceWorker?.controller !== null && navigator.serviceWorker !== undefined, null, { timeout: 15_000 });
+    await p.reload();
+    await p.waitForSelector(".drawing svg .plan path");
+    await w.stop();
+    await p.reload();
+    await p.waitForSelector(".drawing svg .plan path");
+    await p.waitForSelector("text=Not connected");
+    await shot(p, "bench-away-1440", false);
+  });
+
+  it("fits a phone", long, async (t) => {
+    const { p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench", { width: 390, height: 844, hasTouch: true, isMobile: true, deviceScaleFactor: 2, ground: "sun" });
+    for (const sheet of ["bench", "field", "debrief"]) {
+      await p.evaluate((s) => { location.hash = `#/tern.yaml/${s}`; }, sheet);
+      await p.waitForSelector(sheet === "bench" ? ".drawing svg .plan path" : sheet === "field" ? ".fan svg" : ".drop");
+      const wide = await p.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+      assert.ok(wide <= 0, `${sheet}: nothing sticks out (${wide} px)`);
+      const small = await p.evaluate(() => [...document.querySelectorAll("button, a[href], select, input:not(.unseen)")].filter((e) => {
+        const r = e.getBoundingClientRect();
+        return r.width > 0 && r.height > 0 && r.height < 24 && !e.classList.contains("term") && !e.closest(".note-why, p");
+      }).map((e) => e.outerHTML.slice(0, 90)));
+      assert.deepEqual(small, [], `${sheet}: nothing too small for a thumb`);
+    }
+    quiet(p);
+  });
+
+  it("can be stopped and says so", long, async (t) => {
+    const { p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
+    await p.waitForSelector('.busy button:has-text("Stop")');
+    await shot(p, "bench-running-1440", false);
+    await p.locator('.busy button:has-text("Stop")').first().click();
+    await p.waitForSelector("text=Stopped.");
+    quiet(p);
+  });
+
+  it("explains a term, in place, by keyboard", long, async (t) => {
+    const { p } = await sit(t, ["tern.yaml"], "#/tern.yaml/field");
+    await p.waitForSelector(".term");
+    await p.locator(".term").first().focus();
+    await p.keyboard.press("Enter");
+    await p.waitForSelector("dialog[open]");
+    assert.ok((await p.locator("dialog").innerText()).length > 30);
+    assert.deepEqual(await audit(p), []);
+    await p.keyboard.press("Escape");
+    await p.waitForSelector("dialog[open]", { state: "detached" });
+    quiet(p);
+  });
+
+  it("shows a broken file for what it is", long, async (t) => {
+    const { w, p } = await sit(t, ["tern.yaml"], "#/");
+    writeFileSync(w.path("broken.yaml"), readFileSync(w.path("tern.yaml"), "utf8").replace("mass: 92 g weighed", "mass: 92"));
+    await p.goto(`${w.url}/#/broken.yaml/bench`);
+    await p.reload();
+    await p.waitForSelector("text=says something that cannot be");
+    assert.deepEqual(await audit(p), []);
+    await shot(p, "bench-broken-1440");
+    quiet(p);
+  });
+
+  it("has no accessibility violation on any sheet, on any ground; every view as a picture", long, async (t) => {
+    const w = await workshop(["tern.yaml"]);
+    t.after(() => w.close());
+    copyFileSync(join(root, "examples/wren.yaml"), w.path("wren.yaml"));
+    const found = [];
+    for (const [width, height] of [[1440, 1000], [390, 844]]) {
+      const p = await page(b, { width, height });
+      t.after(() => p.context().close());
+      await p.goto(`${w.url}/#/`);
+      await p.waitForSelector(".questions");
+      for (const [name, hash, ready] of [["hangar", "#/", ".questions"], ["bench", "#/tern.yaml/bench", "#strength .bars svg"], ["field", "#/tern.yaml/field", "#land .plot svg"], ["debrief", "#/tern.yaml/debrief", ".drop"]]) {
+        await p.evaluate((h) => { location.hash = h; }, hash);
+        if (name === "bench") await p.waitForSelector(".remedies", { timeout: 200_000 });
+        for (const id of ["strength", "fly", "land"]) await p.evaluate((i) => document.getElementById(i)?.scrollIntoView(), id);
+        await p.waitForSelector(ready, { timeout: 200_000 });
+        await p.evaluate(() => scrollTo(0, 0));
+        for (const ground of ["paper", "slate", "sun"]) {
+          await p.evaluate((g) => { document.documentElement.dataset.ground = g; }, ground);
+          for (const v of await audit(p)) found.push(`${name} ${ground} ${width}: ${v}`);
+          await shot(p, `${name}-${ground}-${width}`);
+        }
+      }
+      quiet(p);
+    }
+    assert.deepEqual(found, []);
+  });
+});

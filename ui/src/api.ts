@@ -485,6 +485,50 @@ export interface Fan {
   settings: FanSetting[];
 }
 
+export interface LinkageStep {
+  servo_deg: Num;
+  edge_deg: Num;
+  pulse_us: Num;
+  edge_per_servo: Num;
+  angle_at_arm_deg: Num;
+  angle_at_horn_deg: Num;
+  arm: Point3;
+  horn: Point3;
+}
+
+export interface StickSide {
+  edge_deg: Num;
+  servo_deg: Num;
+  pulse_us: Num;
+}
+
+export interface StickLinkage {
+  axis: "pitch" | "roll" | "yaw";
+  stick: Num;
+  right: StickSide;
+  left: StickSide;
+}
+
+export interface ControlLinkage {
+  name: string;
+  surface: string;
+  status: string;
+  guessed: boolean;
+  shaft: Point3;
+  hinge: Point3;
+  chord: Num;
+  travel_deg: Num;
+  trim_deg: Num;
+  steps: LinkageStep[];
+  sticks: StickLinkage[];
+}
+
+export interface Linkages {
+  schema: number;
+  hash: string;
+  controls: ControlLinkage[];
+}
+
 export interface EditRequest {
   base: string;
   sets: string[];

@@ -443,6 +443,9 @@ type Entry struct {
 func Enter(size r3.Vec, a, b, depth float64) Entry {
 	s := axes(size)
 	long, wide := math.Max(a, b), math.Min(a, b)
+	if d := math.Min(s[0], math.Min(s[1], s[2])); d > depth+1e-9 {
+		return Entry{Room: depth - d, Say: fmt.Sprintf("Its least side is %.4g mm, and behind the hatch there are %.4g mm.", d*1e3, depth*1e3)}
+	}
 	best := Entry{Room: math.Inf(-1)}
 	faces := [3][3]int{{0, 1, 2}, {0, 2, 1}, {1, 2, 0}} // two sides of the face that enters, then its depth
 	better := func(e Entry) {
@@ -492,13 +495,9 @@ func Enter(size r3.Vec, a, b, depth float64) Entry {
 		}
 		better(Entry{Room: room, Say: say, Askew: askew})
 	}
-	if math.IsInf(best.Room, -1) { // deeper than the bay every way
+	if math.IsInf(best.Room, -1) {
 		d := math.Min(s[0], math.Min(s[1], s[2]))
-		best = Entry{Room: depth - d, Say: fmt.Sprintf("Its least side is %.4g mm, and behind the hatch there are %.4g mm.", d*1e3, depth*1e3)}
-		if best.Room >= 0 {
-			best.Room, best.Say = math.Min(long, wide)-d, fmt.Sprintf("No face of it passes %.4g x %.4g mm with %.4g mm of depth behind.", long*1e3, wide*1e3, depth*1e3)
-			best.Room = -math.Abs(best.Room)
-		}
+		best = Entry{Room: -math.Abs(math.Min(long, wide) - d), Say: fmt.Sprintf("No face of it passes %.4g x %.4g mm with %.4g mm of depth behind.", long*1e3, wide*1e3, depth*1e3)}
 	}
 	return best
 }
@@ -513,9 +512,11 @@ func (e Entry) cures(p *craft.Part, size r3.Vec, h *craft.Hatch, depth float64) 
 	if e.Unsure {
 		out = append(out, Cure{What: fmt.Sprintf("cut a card dummy of %.4g x %.4g x %.4g mm and try it", size.X*1e3, size.Y*1e3, size.Z*1e3)})
 	}
-	// Lengthen, or widen, in half millimetres, until it goes.
+	// Lengthen, or widen, in half millimetres, until it goes; not by four times
+	// what the other way asks.
+	most := 0.2
 	for _, long := range []bool{true, false} {
-		for d := 0.5e-3; d <= 0.2; d += 0.5e-3 {
+		for d := 0.5e-3; d <= most; d += 0.5e-3 {
 			a, b := h.Long.Value, h.Wide.Value
 			if long {
 				a += d
@@ -527,6 +528,7 @@ func (e Entry) cures(p *craft.Part, size r3.Vec, h *craft.Hatch, depth float64) 
 				if !long {
 					side = "widen"
 				}
+				most = 4 * d
 				out = append(out, Cure{What: fmt.Sprintf("%s the hatch %s by %.1f mm", side, h.Name, d*1e3), By: d, Weakens: "the shell: frame the edge, and leave a hand's breadth to the wing seat and the hook"})
 				break
 			}

@@ -236,7 +236,7 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 				cs.Want = cs.stopFor(ac, "wanted neutral", cs.WantPitch)
 			}
 			sh.Controls = append(sh.Controls, cs)
-			sh.judgeLinkage(&sh.Controls[len(sh.Controls)-1], c, w)
+			sh.judgeLinkage(ac, &sh.Controls[len(sh.Controls)-1], c, w)
 		}
 	}
 	sh.judgeAxes(pitched, pitch, roll, neutral, load, w, known)
@@ -455,7 +455,7 @@ func (cs ControlSheet) stopped(k Linkage, travel float64) ControlSheet {
 	return cs
 }
 
-func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
+func (sh *Sheet) judgeLinkage(ac *craft.Aircraft, cs *ControlSheet, c *craft.Control, w Wish) {
 	id := "setup.linkage." + c.Name
 	ref := []cite.Ref{cite.NortonMachinery.At("keep the transmission angle above 40°", cite.Memory), cite.Ours.At("constant rod length in space", cite.Derived)}
 	r := Result{
@@ -525,7 +525,7 @@ func (sh *Sheet) judgeLinkage(cs *ControlSheet, c *craft.Control, w Wish) {
 			e.Because += " The servo's centre and slope are assumed (1500 µs, 10 µs a degree): measure them with a servo tester."
 		}
 		sh.Results = append(sh.Results, e.Judge())
-		sh.judgeRoom(cs)
+		sh.judgeRoom(ac, cs)
 	}
 }
 

@@ -79,7 +79,7 @@ func measured(h *craft.Heights) (Found, string) {
 
 // judgeRoom adds what is judged of dead centres, binding, clearance and
 // measured heights.
-func (sh *Sheet) judgeRoom(cs *ControlSheet) {
+func (sh *Sheet) judgeRoom(ac *craft.Aircraft, cs *ControlSheet) {
 	if len(cs.Locks) > 0 {
 		k := cs.Locks[0]
 		for _, l := range cs.Locks {
@@ -126,6 +126,24 @@ func (sh *Sheet) judgeRoom(cs *ControlSheet) {
 		r.Because = fmt.Sprintf("By the ruler (%s) it stands at %+.1f° ± %.1f°.", cs.FoundState, c.Reflex*180/math.Pi, 2*c.Sigma*180/math.Pi)
 		if finite(c.Uneven) {
 			r.Because += fmt.Sprintf(" The right side stands %+.1f° over the left, as if %.1f° of roll were held.", c.Uneven*180/math.Pi, math.Abs(c.RollAsked)*180/math.Pi)
+		}
+		want := cs.WantPitch
+		if math.IsNaN(want) {
+			want = cs.Mix.Pitch.Trim
+		}
+		if turn := want - c.Reflex; finite(turn) && math.Abs(turn) > 1e-4 {
+			way := "up"
+			if turn < 0 {
+				way = "down"
+			}
+			r.How = fmt.Sprintf("move the neutral %.1f° %s: the edge %.1f mm", math.Abs(turn)*180/math.Pi, way, math.Abs(EdgeHeight(cs.Flap.Widest, want)-EdgeHeight(cs.Flap.Widest, c.Reflex))*1e3)
+			if cs.Described && cs.State == OK {
+				a, b := cs.stopFor(ac, "", c.Reflex), cs.stopFor(ac, "", want)
+				if a.Status == OK && b.Status == OK {
+					r.How += fmt.Sprintf(", the servo's midpoint %+.0f µs", (b.Pulse-a.Pulse)*1e6)
+				}
+			}
+			r.How += ", both sides alike"
 		}
 		sh.Results = append(sh.Results, r.Judge())
 	}

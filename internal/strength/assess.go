@@ -848,6 +848,7 @@ func (a *assessor) supply() {
 			Caution: "A supply that browns out takes the controls with it: stall all servos at once on the bench, propeller off, and watch the receiver.", Refs: []cite.Ref{cite.Common.At("small servos' currents", cite.Practice)},
 			How: "a separate supply, fewer or smaller servos, no linkage that binds",
 		}
+		r.How = fmt.Sprintf("a supply of at least %.1f A (a separate one, if need be), ", need*(1+z90*0.2)) + "fewer or smaller servos, no linkage that binds"
 		if p.Controller.Supply > 0 {
 			r.Status, r.Value, r.Sigma, r.Max, r.Safety = control.Pass, need, 0.2*need, p.Controller.Supply, true
 			r.Label = "current asked of the receiver's supply"

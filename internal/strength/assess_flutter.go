@@ -190,6 +190,7 @@ func (a *assessor) rational() {
 			d.Value, d.Because = 0, "A torsional stiffness of zero or less: the wing would diverge at any speed."
 		default:
 			d.Value, d.Sigma = vd/l.TopSpeed, 0.15*vd/l.TopSpeed
+			d.How = fmt.Sprintf("a wing of %.1f times the torsional stiffness, or ", math.Max(1, math.Pow(limit("flutter.wing")*(1+z90*0.15)*l.TopSpeed/vd, 2))) + slower(vd, 0.15)
 			d.Because = fmt.Sprintf("%.0f m/s by strip theory for a uniform, unswept wing; aft sweep raises it, forward sweep lowers it.", vd)
 		}
 		a.add(d)
@@ -232,9 +233,43 @@ func (a *assessor) rational() {
 			first, what = div, fmt.Sprintf("divergence at %.0f m/s", div)
 		}
 		r.Value, r.Sigma = first/l.TopSpeed, 0.18*first/l.TopSpeed
+		r.How = slower(first, r.Sigma/r.Value) + ", or " + r.How
+		if found && first == fl.V && r.Value < r.Min {
+			if hz := a.stiffer(half, bend, twist, first, v); hz > twist {
+				r.How = fmt.Sprintf("a wing that twists at %.0f Hz instead of %.0f; ", hz, twist) + r.How
+			}
+		}
 		r.Because = fmt.Sprintf("By strip theory in two bending and two torsion shapes, %.0f Hz and %.0f Hz %s, 1 %% structural damping: %s.%s", bend, twist, how, what, names)
 	}
 	a.add(r)
+}
+
+// slower says how fast may be flown below a speed that must not be met, with
+// its relative doubt: what a throttle limit or a mark on the speed has to hold.
+func slower(speed, doubt float64) string {
+	return fmt.Sprintf("no faster than %.0f m/s, dives as well", speed*(1-z90*doubt)/limit("flutter.wing"))
+}
+
+// stiffer finds a torsion frequency, Hz, at which the wing flutters only
+// beyond a speed with its doubt: the flutter speed goes about as that
+// frequency, so it is scaled, tried, and scaled again; NaN when three tries are
+// not enough.
+func (a *assessor) stiffer(half Half, bend, twist, first, v float64) float64 {
+	want := v * (1 + z90*0.18)
+	hz := twist
+	for range 3 {
+		hz *= 1.05 * want / first
+		s := half.Tuned(bend, hz, 2).Solve(2, Options{Damping: 0.02, Fastest: 1.2 * want})
+		fl, found := s.Flutter()
+		if !(found && fl.V < want) && !(s.Divergence < want) {
+			return hz
+		}
+		first = math.Min(want, s.Divergence)
+		if found {
+			first = math.Min(first, fl.V)
+		}
+	}
+	return nan
 }
 
 // tuned scales the half's stiffness to the bend and twist tests and gives the

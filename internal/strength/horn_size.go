@@ -29,7 +29,8 @@ type HornSize struct {
 // SizeHorn finds the smallest root, in half millimetres, at which the horn
 // of a control passes the checks of [Assess] with the whole 90 % interval:
 // bending at the root and bearing in the hole. Depth goes up to twice the
-// height but 30 mm at most, thickness to 8 mm. The load is that of Assess: air
+// height but 30 mm at most, thickness to 8 mm and no less than a fifth of the
+// depth, so that it stands sideways (our choice). The load is that of Assess: air
 // at top speed, the stalled servo, a thumb on the edge.
 func SizeHorn(ac *craft.Aircraft, name string, l Loads, material string) HornSize {
 	s := HornSize{Control: name, Material: material}
@@ -98,8 +99,10 @@ func SizeHorn(ac *craft.Aircraft, name string, l Loads, material string) HornSiz
 		for d := least; d <= most+1e-9; d += 0.5e-3 {
 			f := horn.Value * (d / unit) * (d / unit) * (w / unit)
 			h := hole.Value * (w / unit)
-			s.Best = math.Max(s.Best, f*low)
-			if f*low < horn.Min || !math.IsNaN(h) && h*holeLow < bearing || w*d >= area {
+			if d <= 5*w+1e-9 {
+				s.Best = math.Max(s.Best, f*low)
+			}
+			if f*low < horn.Min || d > 5*w+1e-9 || !math.IsNaN(h) && h*holeLow < bearing || w*d >= area {
 				continue
 			}
 			area = w * d

@@ -354,7 +354,7 @@ func (q *Problem) Solve() *Post {
 		}
 		a := Aside{Datum: d}
 		a.Expected, a.SD = others.expects(next, d)
-		a.Why = "stands alone against the others"
+		a.Why = "fits neither the other readings nor what the build says"
 		p.Aside = append(p.Aside, a)
 		*f, s = others, next
 	}

@@ -52,13 +52,11 @@ func model(t testing.TB, name string, sets ...string) *Model {
 	return m
 }
 
-// plan is a season's worth of readings: what is read, with which doubt.
+// season is a season's worth of readings: what is read, with which doubt.
 func season() []Reading {
 	row := craft.BenchRow{Volts: 15.0, Amps: 1, Omega: 1, Pull: 1}
 	var out []Reading
-	for _, r := range OfRow(row, "bench", "bench x") {
-		out = append(out, r)
-	}
+	out = append(out, OfRow(row, "bench", "bench x")...)
 	for i := range 4 {
 		out = append(out, Reading{Kind: LevelSpeed, SD: 0.015, From: "pass " + string(rune('1'+i))})
 	}

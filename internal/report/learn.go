@@ -258,7 +258,7 @@ func (p *Learning) refused() Section {
 		x := &p.Result.Refused[i]
 		say := fmt.Sprintf("%s, %s: %s", x.Reading.Key(), readingValue(x.Reading.Kind, x.Reading.Value, 0, p.Units), x.Why)
 		if !math.IsNaN(x.Expected) {
-			say = fmt.Sprintf("%s, %s: set aside, it %s; they say %s", x.Reading.Key(), readingValue(x.Reading.Kind, x.Reading.Value, 0, p.Units), x.Why, readingValue(x.Reading.Kind, x.Expected, x.SD, p.Units))
+			say = fmt.Sprintf("%s, %s: set aside, it %s; expected %s", x.Reading.Key(), readingValue(x.Reading.Kind, x.Reading.Value, 0, p.Units), x.Why, readingValue(x.Reading.Kind, x.Expected, x.SD, p.Units))
 		}
 		list = append(list, say+".")
 	}

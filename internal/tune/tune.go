@@ -29,27 +29,6 @@ func (f Factor) Neutral() float64 {
 // Set is a list of factors, at most one of each name.
 type Set []Factor
 
-// Find returns the factor with that name.
-func (s Set) Find(name string) (Factor, bool) {
-	for _, f := range s {
-		if f.Name == name {
-			return f, true
-		}
-	}
-	return Factor{}, false
-}
-
-// With returns s with the learned factors put in place of those of the same name.
-func (s Set) With(learned Set) Set {
-	out := append(Set(nil), s...)
-	for i := range out {
-		if f, ok := learned.Find(out[i].Name); ok {
-			out[i].Value, out[i].Sigma, out[i].Why = f.Value, f.Sigma, f.Why
-		}
-	}
-	return out
-}
-
 // Prior is the untaught set: neutral, with the doubt of the models at this
 // scale. The figures are our reading of how far such methods miss in the
 // published comparisons named in docs/accuracy.md.

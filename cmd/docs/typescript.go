@@ -120,7 +120,7 @@ func (w *tsWriter) kind(t reflect.Type) (string, error) {
 		return k + " | null", err
 	case reflect.Slice:
 		k, err := w.kind(t.Elem())
-		if strings.Contains(k, " ") {
+		if strings.Contains(k, " | ") {
 			k = "(" + k + ")"
 		}
 		return k + "[]", err
@@ -129,7 +129,7 @@ func (w *tsWriter) kind(t reflect.Type) (string, error) {
 		return "[" + strings.TrimSuffix(strings.Repeat(k+", ", t.Len()), ", ") + "]", err
 	case reflect.Map:
 		k, err := w.kind(t.Elem())
-		return "Record<string, " + k + ">", err
+		return "{ [key: string]: " + k + " }", err
 	case reflect.Struct:
 		return tsName(t), w.named(t)
 	case reflect.String:

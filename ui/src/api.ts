@@ -164,7 +164,7 @@ export interface Questions {
 }
 
 export interface NewRequest {
-  answers: Record<string, string>;
+  answers: { [key: string]: string };
   file?: string;
 }
 
@@ -574,7 +574,7 @@ export interface JobRequest {
   seed?: number;
   units?: string;
   quick?: boolean;
-  options?: Record<string, unknown>;
+  options?: { [key: string]: unknown };
   uploads?: string[];
 }
 

@@ -436,7 +436,7 @@ func (k *ink) hatch(x, y []float64, d float64) {
 
 // chart draws a chart into a box of the page.
 func (k *ink) chart(c *chart.Chart, x, y, w, h float64) {
-	const points = 420 // the width for which its letters are made
+	const points = 560 // wide enough for small letters beside the page's own
 	k.scaleX, k.offX, k.offY = w/points, x, y
 	c.Draw(k, points, points*h/w)
 }

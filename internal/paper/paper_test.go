@@ -521,7 +521,7 @@ func TestChart(t *testing.T) {
 		},
 		Notes: []chart.Note{{X: 30, Y: 3, Text: "cruise"}},
 	}
-	svg := string(c.SVG(420, 210))
+	svg := string(c.SVG(560, 280))
 	d := &report.Doc{Title: "Sheet"}
 	f := write(t, Pages(d, nil, []*chart.Chart{c}, A4))
 	unclipped(t, f)
@@ -533,7 +533,7 @@ func TestChart(t *testing.T) {
 		word := strings.Fields(m[4])[0]
 		found := false
 		for _, w := range page.Words {
-			scale := (A4.W - 2*ground) / pt / 420
+			scale := (A4.W - 2*ground) / pt / 560
 			found = found || w.Text == word && math.Abs(w.X0-(ground/pt+x*scale)) < 1.5
 		}
 		if !found {

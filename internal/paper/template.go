@@ -285,8 +285,12 @@ func ThrowCard(title string, marks []string, chord float64, stops []Stop, imperi
 				long := 2.0
 				if math.Mod(d, 5) == 0 {
 					long = 4
-					lx, ly := at(arm+3, d)
-					k.text(lx, ly+1, 7, false, chart.Start, fmt.Sprintf("%+.0f°", d+0))
+					lx, ly := at(arm-4.6, d)
+					say := fmt.Sprintf("%+.0f°", d)
+					if d == 0 {
+						say = ""
+					}
+					k.text(lx, ly-0.6, 6.5, false, chart.End, say)
 				}
 				a, b := at(arm-long, d)
 				e, f := at(arm, d)
@@ -479,7 +483,7 @@ func HookJig(title string, marks []string, hookX, edgeX, balanceX, padLong, padW
 	}
 	h := (bottom-top)*1e3 + 30
 	return Template{
-		Title: title, Marks: marks, W: 150, H: math.Max(h, 70),
+		Title: title, Marks: marks, W: 186, H: math.Max(h, 70),
 		How: []string{"Lay it under the body, nose arrow forward, its lines on leading edge and balance point; punch the centres, then drill."},
 		draw: func(k *ink, x, y float64) {
 			cx, oy := x+side+10, y+15-top*1e3
@@ -488,20 +492,16 @@ func HookJig(title string, marks []string, hookX, edgeX, balanceX, padLong, padW
 			k.line(cx, y, cx, y+h)
 			k.area([]float64{cx - 2, cx + 2, cx}, []float64{y + 6, y + 6, y + 1}, false)
 			k.text(cx+3, y+5, 7, false, chart.Start, "nose")
-			line := func(v float64, say string, up bool) {
+			line := func(v float64, say string) {
 				if math.IsNaN(v) || math.Abs(v-hookX) >= 0.12 {
 					return
 				}
 				k.pen(0.3)
 				k.line(cx-side, at(v), cx+side, at(v))
-				dy := -1.0
-				if !up {
-					dy = 3.4
-				}
-				k.text(cx-side, at(v)+dy, 7, false, chart.Start, fmt.Sprintf("%s, %s %s the hook", say, ruler(math.Abs(hookX-v), imperial), map[bool]string{true: "ahead of", false: "behind"}[v < hookX]))
+				k.text(cx+side+2, at(v)+0.8, 7, false, chart.Start, fmt.Sprintf("%s, %s %s the hook", say, ruler(math.Abs(hookX-v), imperial), map[bool]string{true: "ahead of", false: "behind"}[v < hookX]))
 			}
-			line(edgeX, "leading edge, root", true)
-			line(balanceX, "balance point", balanceX < hookX)
+			line(edgeX, "leading edge, root")
+			line(balanceX, "balance point")
 			if padLong > 0 && padWide > 0 {
 				k.pen(0.3)
 				k.box(cx-padWide*500, at(hookX)-padLong*500, padWide*1e3, padLong*1e3)
@@ -517,9 +517,11 @@ func HookJig(title string, marks []string, hookX, edgeX, balanceX, padLong, padW
 				k.line(px-r-2.5, at(hookX), px+r+2.5, at(hookX))
 				k.line(px, at(hookX)-r-2.5, px, at(hookX)+r+2.5)
 			}
-			k.text(cx+r+4, at(hookX)+1, 7.5, true, chart.Start, "hook, hole "+ruler(pin, imperial))
+			k.text(cx+side+2, at(hookX)+0.8, 7.5, true, chart.Start, "hook, hole "+ruler(pin, imperial))
+			k.pen(0.13, 1, 1)
+			k.line(cx+r+3, at(hookX), cx+side+1, at(hookX))
 			// From the side.
-			sx, sy := cx+side+28, y+25.0
+			sx, sy := cx+side+80, y+16.0
 			k.pen(0.3)
 			k.line(sx-8, sy, sx+30, sy)
 			s, c := math.Sincos(rake)

@@ -155,7 +155,7 @@ func (p *Flight) effects(title string, list []assess.Effect) Section {
 	if len(list) == 0 {
 		return Section{}
 	}
-	t := &Table{Head: []string{"", "stall km/h", "top km/h", "climb m/s", "time min", "laps min", "loiter m", "land m"}, Wrap: 0, Least: 20, Right: rights(8, 0)}
+	t := &Table{Head: []string{"", "stall", "top", "climb", "time", "laps", "circle", "land"}, Wrap: 0, Least: 24, Right: rights(8, 0)}
 	plus := func(v, k float64, places int) string {
 		if math.IsNaN(v) {
 			return "-"
@@ -169,7 +169,7 @@ func (p *Flight) effects(title string, list []assess.Effect) Section {
 	for _, e := range list {
 		t.Rows = append(t.Rows, []string{e.Say, plus(e.Stall, 3.6, 1), plus(e.Top, 3.6, 1), plus(e.Climb, 1, 1), plus(e.Time, 1./60, 1), plus(e.Circuit, 1./60, 1), plus(e.Loiter, 1, 0), plus(e.Landing, 1, 0)})
 	}
-	return Section{Title: title, Blocks: []Block{{Table: t}}}
+	return Section{Title: title, Blocks: []Block{{Table: t}, para("Changes of stall and top speed in km/h, of climb in m/s, of endurance at cruise and in laps in minutes, of loiter radius and landing distance in metres.")}}
 }
 
 func (p *Flight) day() Section {

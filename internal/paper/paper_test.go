@@ -16,9 +16,12 @@ import (
 
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
+	"rsc.io/qr"
 
 	"fledge/internal/build"
 	"fledge/internal/chart"
+	"fledge/internal/check"
+	"fledge/internal/cite"
 	"fledge/internal/craft"
 	"fledge/internal/prints"
 	"fledge/internal/report"
@@ -544,5 +547,34 @@ func TestChart(t *testing.T) {
 		if text := string(tool(t, "pdftotext", f, "-")); !strings.Contains(text, strings.Fields(m[1])[0]) {
 			t.Errorf("%q is not on paper", m[1])
 		}
+	}
+}
+
+// Sheets as the standards have them, measured on the rendered page; the symbol
+// as large as its standard says for that much text.
+func TestStandards(t *testing.T) {
+	for _, c := range []struct {
+		s    Size
+		w, h float64
+		ref  cite.Ref
+	}{
+		{A4, 210, 297, cite.ISO216.At("A4, 210 mm x 297 mm", cite.Memory)},
+		{Letter, 8.5 * 25.4, 11 * 25.4, cite.ANSIY141.At("size A, 8.5 in x 11 in", cite.Memory)},
+	} {
+		f := write(t, Templates("t", []Template{Cutout("Cut-out", nil, 0.07, 0.03, 0.1, false)}, nil, c.s, false))
+		p := wordsOf(t, f)[0]
+		dot := check.ModelAbs(0.02, "the page's size is stored to a hundredth of a point")
+		check.Row{Topic: "paper", Name: c.s.Name + ", width", Unit: "mm", Source: c.ref}.Near(t, p.W*pt, c.w, dot)
+		check.Row{Topic: "paper", Name: c.s.Name + ", height", Unit: "mm", Source: c.ref}.Near(t, p.H*pt, c.h, dot)
+	}
+	// 45 alphanumeric signs are more than version 2 holds at level M (38) and
+	// fit version 3 (61), which has 29 modules a side.
+	ref := cite.ISO18004.At("version 3-M: 61 alphanumeric characters, 29 modules", cite.Memory)
+	for _, c := range []struct{ n, side int }{{38, 25}, {39, 29}, {61, 29}, {62, 33}} {
+		code, err := qr.Encode(strings.Repeat("A", c.n), qr.M)
+		if err != nil {
+			t.Fatal(err)
+		}
+		check.Row{Topic: "paper", Name: fmt.Sprintf("modules of a symbol of %d signs", c.n), Source: ref}.Near(t, float64(code.Size), float64(c.side), check.Exact(1))
 	}
 }

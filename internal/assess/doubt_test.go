@@ -37,6 +37,7 @@ func TestMeasuringNarrows(t *testing.T) {
 				told += 0.99 * u.First / seeds
 			}
 		}
+		t.Logf("seed %d: odds %.3f, sd over worlds %.3f (%s), pairs %.4f ± %.4f", seed+1, out.P, out.IgnoranceSD, out.Method, out.PairSD*out.PairSD, out.PairVarSE)
 		was += out.IgnoranceSD * out.IgnoranceSD / seeds
 	}
 	if lead.Path == "" {
@@ -54,14 +55,14 @@ func TestMeasuringNarrows(t *testing.T) {
 		left += out.IgnoranceSD * out.IgnoranceSD / readings
 		mean += out.P / readings
 		square += out.P * out.P / readings
-		t.Logf("%s measured as %.3f: odds %.3f, sd over worlds %.3f (%s)", lead.Path, in.Nominal, out.P, out.IgnoranceSD, out.Method)
+		t.Logf("%s measured as %.3f: odds %.3f, sd over worlds %.3f (%s), pairs %.4f ± %.4f", lead.Path, in.Nominal, out.P, out.IgnoranceSD, out.Method, out.PairSD*out.PairSD, out.PairVarSE)
 	}
 	fell, between := 1-left/was, (square-mean*mean)/was
 	t.Logf("variance of the odds %.4f; measuring %s should take away %.2f of it, takes %.2f; the odds at the readings vary by %.2f of it", was, lead.Path, told, fell, between)
-	// From seed to seed the variance of 1024 launches scatters by 6 %: the mean
-	// of four and that of six are known to 3 %, so the fall to 0.04 of the
-	// variance, and the share foretold to 0.02. Two and a bit such errors.
-	if math.Abs(fell-told) > 0.10 {
+	// From seed to seed the variance of 1024 launches scatters by 17 %: the mean
+	// of four and that of six are known to 8 and 7 %, so the fall to 0.11 of the
+	// variance. Two such errors.
+	if math.Abs(fell-told) > 0.22 {
 		t.Errorf("foretold fall of the variance %.2f, found %.2f", told, fell)
 	}
 	// By the law of total variance the odds at the readings vary by as much,
@@ -85,7 +86,10 @@ func named(t testing.TB, ac *craft.Aircraft, path string) *craft.Input {
 
 // Error of the odds against that of plain draws of equal number, on the real
 // launches of the example in doubt. The truth is 16384 launches of another
-// seed; the error of plain draws is the binomial one and needs no run.
+// seed; the error of plain draws is the binomial one and needs no run. 20
+// seeds of 1024 launches gave, in turbulence: tern 0.52, tern-corrected 0.57,
+// swift 0.91 of plain draws (its failures are rare and of three sorts on
+// opposite sides).
 func TestErrorAtEqualN(t *testing.T) {
 	c, err := NewChain(example(t, "tern.yaml"))
 	if err != nil {

@@ -86,7 +86,7 @@ func (c *Chain) Glance(ctx context.Context, o Options, ask Ask) (Glance, error) 
 	g.N = len(draws)
 	g.Success, g.Scores = make([]bool, g.N), make([]float64, g.N)
 	classes := make([]launch.Class, g.N)
-	sampler := doubt.NewSampler(space, o.Seed, 2) // two repeats a world, as odds.Run
+	sampler := doubt.NewSampler(space, o.Seed, 1) // as odds.Run
 	err = each(ctx, g.N, o.Workers, func(int) func(int) {
 		k := c.desk()
 		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))

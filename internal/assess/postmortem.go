@@ -307,7 +307,13 @@ func (c *Chain) PostMortem(ctx context.Context, o Options, e Ending) (*PostMorte
 			}
 		}
 	}
-	sort.SliceStable(p.Reasons, func(a, b int) bool { return p.Reasons[a].Explains().Value > p.Reasons[b].Explains().Value })
+	sort.SliceStable(p.Reasons, func(a, b int) bool {
+		x, y := p.Reasons[a], p.Reasons[b]
+		if v, w := x.Explains().Value, y.Explains().Value; v != w {
+			return v > w
+		}
+		return x.ButFor.Value > y.ButFor.Value
+	})
 	p.Changed = worstFifth(p.Reasons[0].Main[0], paths, values, outs)
 	p.Meant = launch.Run(&nominal, launch.NewWorkspace()).Success
 	return p, nil

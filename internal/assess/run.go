@@ -425,7 +425,7 @@ func (c *Chain) Fan(ctx context.Context, o Options, n int, step float64) ([]Flow
 
 // fly flies the given draws again.
 func (c *Chain) fly(ctx context.Context, o Options, space *doubt.Space, index [2][]int, draws []int, step float64) ([]Flown, error) {
-	sampler := doubt.NewSampler(space, o.Seed, 2) // two repeats a world, as odds.Run
+	sampler := doubt.NewSampler(space, o.Seed, 1) // as odds.Run
 	out := make([]Flown, len(draws))
 	err := each(ctx, len(draws), o.Workers, func(int) func(int) {
 		k := c.desk()

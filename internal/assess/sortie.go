@@ -111,7 +111,7 @@ func (c *Chain) sortie(ctx context.Context, r *Results, space *doubt.Space, inde
 	if err != nil {
 		return err
 	}
-	felt := doubt.NewSampler(space, o.Seed, 2) // two repeats a world, as odds.Run
+	felt := doubt.NewSampler(space, o.Seed, 1) // as odds.Run
 	others := doubt.NewSampler(beside, o.Seed+0x9e37, felt.Repeats)
 
 	links, known := radio.FromAircraft(ac)

@@ -28,7 +28,15 @@ type Response struct {
 	coef     []float64
 	cov      *mat.SymDense // of the coefficients
 	mean     float64
+	stands   []bool // by input
 }
+
+// Stands tells whether the effect of input k stands out of chance by itself:
+// one input in forty without any effect would.
+func (r *Response) Stands(k int) bool { return r.stands[k] }
+
+// standing: the statistic of an input without effect is Rayleigh distributed.
+const standing = 2.7
 
 // FitResponse fits uniform points u[i] (in (0, 1), all of equal length) to
 // results y[i]; logistic for results that are 0 or 1 only. Inputs that are
@@ -93,6 +101,12 @@ func FitResponse(u [][]float64, y []float64, ni int, logistic bool) *Response {
 func (r *Response) screen(u [][]float64, y []float64, events float64) {
 	n := float64(len(y))
 	stat := make([]float64, r.dim)
+	r.stands = make([]bool, r.dim)
+	unit := 0.0 // deviation of a statistic by chance
+	for _, v := range y {
+		unit += (v - r.mean) * (v - r.mean)
+	}
+	unit = math.Sqrt(unit) / n
 	for _, k := range r.active {
 		var lin, sq float64
 		for i := range u {
@@ -101,6 +115,7 @@ func (r *Response) screen(u [][]float64, y []float64, events float64) {
 			sq += (y[i] - r.mean) * (z*z - 1) * (math.Sqrt2 / 2)
 		}
 		stat[k] = math.Hypot(lin, sq) / n
+		r.stands[k] = stat[k] > standing*unit
 	}
 	sort.SliceStable(r.active, func(a, b int) bool { return stat[r.active[a]] > stat[r.active[b]] })
 	r.active = r.active[:min(len(r.active), most, max(fewest, int(events/3)))]

@@ -37,8 +37,9 @@ type Input struct {
 // Space is the named list of uncertain inputs. Each input, also an exact one,
 // owns a dimension of the draws by its place among the inputs of its kind, so
 // that narrowing one input leaves the draws of all others as they were
-// (common random numbers). Put the most important inputs first: the first
-// dimensions of low-discrepancy points are the most even.
+// (common random numbers). Put the inputs that matter most first: the first
+// dimensions of low-discrepancy points are the most even ([Sampler] takes the
+// two kinds in turn).
 type Space struct {
 	inputs    []Input
 	ignorance []int
@@ -121,15 +122,20 @@ func (s *Space) Certain() bool {
 // the same alone or among thousands, on any number of cores.
 //
 // Draws are split into worlds and repeats: draws Repeats*w, Repeats*w+1, ...
-// share the ignorance of world w and differ in scatter. World, first scatter,
-// second scatter, ... are consecutive dimensions of one scrambled
-// low-discrepancy sequence, so that each repeat alone is an even sample of all
-// inputs, and two repeats of a world are as good as independent, which the
-// estimate of the range that ignorance spans needs.
+// share the ignorance of world w and differ in scatter. World and scatter of
+// every repeat are dimensions of one scrambled low-discrepancy sequence, so
+// that each repeat alone is an even sample of all inputs, and two repeats of a
+// world are as good as independent, which estimates of the range that
+// ignorance spans need. Dimensions are given in turn: the first unknown, the
+// first scatter input, the second unknown, and so on, so that what matters most
+// of both kinds has the most even ones; those of further repeats follow, so
+// that the first repeat of each world is the same however many there are.
 type Sampler struct {
-	Repeats int
-	space   *Space
-	points  *num.Sobol
+	Repeats   int
+	space     *Space
+	points    *num.Sobol
+	ignorance []int   // dimension of each input
+	scatter   [][]int // by repeat
 }
 
 // NewSampler makes a sampler with the given number of repeats per world, at
@@ -142,19 +148,41 @@ func NewSampler(s *Space, seed uint64, repeats int) *Sampler {
 	for ni+repeats*ns > num.SobolMaxDim {
 		repeats--
 	}
-	return &Sampler{repeats, s, num.NewSobol(max(1, ni+repeats*ns), num.Hash(seed, 1))}
+	m := &Sampler{Repeats: repeats, space: s, points: num.NewSobol(max(1, ni+repeats*ns), num.Hash(seed, 1)), scatter: make([][]int, repeats)}
+	next := 0
+	take := func(list *[]int) {
+		*list = append(*list, next)
+		next++
+	}
+	for k := range max(ni, ns) {
+		if k < ni {
+			take(&m.ignorance)
+		}
+		if k < ns {
+			take(&m.scatter[0])
+		}
+	}
+	for r := 1; r < repeats; r++ {
+		for range ns {
+			take(&m.scatter[r])
+		}
+	}
+	return m
 }
 
 // Points writes the uniform points of draw i: ignorance and scatter, lengths
 // Len of each kind.
 func (m *Sampler) Points(i int, ignorance, scatter []float64) {
 	w, r := uint64(i/m.Repeats), i%m.Repeats
-	ni, ns := len(m.space.ignorance), len(m.space.scatter)
-	if len(ignorance) != ni || len(scatter) != ns {
+	if len(ignorance) != len(m.ignorance) || len(scatter) != len(m.scatter[r]) {
 		panic("doubt: slices of a draw have the wrong lengths")
 	}
-	m.points.Part(w, 0, ignorance)
-	m.points.Part(w, ni+r*ns, scatter)
+	for j, d := range m.ignorance {
+		m.points.Part(w, d, ignorance[j:j+1])
+	}
+	for j, d := range m.scatter[r] {
+		m.points.Part(w, d, scatter[j:j+1])
+	}
 }
 
 // Draw writes the values of draw i; arguments as [Sampler.Points].

@@ -93,16 +93,24 @@ func WeightedInterval(values, weights []float64, conf float64) (lo, hi float64) 
 // Wilson is the score interval of a proportion, k hits in n (Wilson 1927).
 func Wilson(k, n int, conf float64) (lo, hi float64) {
 	binomial(k, n, conf)
+	return Score(float64(k)/float64(n), float64(n), conf)
+}
+
+// Score is the score interval of a proportion p seen in n trials, where n need
+// not be whole: the trials that even draws are worth.
+func Score(p, n, conf float64) (lo, hi float64) {
+	if !(p >= 0 && p <= 1 && n > 0 && conf > 0 && conf < 1) {
+		panic(fmt.Sprintf("doubt: %g of %g at confidence %g", p, n, conf))
+	}
 	z := num.NormalQuantile(0.5 + conf/2)
-	N, p := float64(n), float64(k)/float64(n)
 	z2 := z * z
-	mid := (p + z2/(2*N)) / (1 + z2/N)
-	half := z / (1 + z2/N) * math.Sqrt(p*(1-p)/N+z2/(4*N*N))
+	mid := (p + z2/(2*n)) / (1 + z2/n)
+	half := z / (1 + z2/n) * math.Sqrt(p*(1-p)/n+z2/(4*n*n))
 	lo, hi = mid-half, mid+half
-	if k == 0 {
+	if p == 0 {
 		lo = 0
 	}
-	if k == n {
+	if p == 1 {
 		hi = 1
 	}
 	return math.Max(0, lo), math.Min(1, hi)

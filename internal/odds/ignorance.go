@@ -34,7 +34,7 @@ func (o *Outcome) ignorance() {
 		return
 	}
 	pairVar := math.NaN()
-	if o.Repeats >= 2 && o.Worlds >= 8 {
+	if o.Again >= 8 {
 		pairVar, o.PairVarSE = o.pairs()
 		o.PairSD = math.Sqrt(math.Max(0, pairVar))
 	}
@@ -43,14 +43,15 @@ func (o *Outcome) ignorance() {
 	r := doubt.FitResponse(u, y, ni, true)
 	if r == nil {
 		// Too few runs of one sort, or too few for so many unknowns, to tell
-		// worlds apart by a surface: the pairs of repeats still bound the spread.
-		o.Method = ByCount
-		o.IgnoranceLow, o.IgnoranceHigh = o.SamplingLow, o.SamplingHigh
-		if pairVar > 0 {
+		// worlds apart by a surface: the worlds run twice still bound the spread.
+		if rare := min(o.Hits, o.N-o.Hits); pairVar > 2*o.PairVarSE && rare >= 5 {
 			o.Method, o.IgnoranceSD = ByPairs, math.Sqrt(pairVar)
 			lo, hi := betaWithVariance(o.P, pairVar, (1-o.Confidence)/2)
 			o.IgnoranceLow, o.IgnoranceHigh = math.Min(lo, o.P), math.Max(hi, o.P)
+			return
 		}
+		o.Method = ByBound
+		o.IgnoranceLow, o.IgnoranceHigh, o.IgnoranceSD = o.widest()
 		return
 	}
 	w := r.Worlds(worldPoints, innerPoints, num.Hash(o.Seed, 11))
@@ -73,17 +74,17 @@ func (o *Outcome) ignorance() {
 	}
 	// the surface's own mean may differ a little from the count
 	o.IgnoranceLow, o.IgnoranceHigh = math.Min(lo, o.P), math.Max(hi, o.P)
-	if o.Method == ByResponse && w.SD > 0 && !o.brief {
-		o.Unknowns = o.shares(&w)
+	if w.SD > 0 && !o.brief {
+		o.Unknowns = o.shares(r, &w)
 	}
 }
 
 // shares lists the unknowns by their share in the spread of worlds.
-func (o *Outcome) shares(w *doubt.Worlds) (out []InputShare) {
+func (o *Outcome) shares(r *doubt.Response, w *doubt.Worlds) (out []InputShare) {
 	s := w.Shares(shareBase, num.Hash(o.Seed, 12))
 	for k, in := range o.space.Inputs(doubt.Ignorance) {
 		if !in.Dist.Fixed() {
-			out = append(out, InputShare{in, clip(s.First[k]), clip(s.Total[k])})
+			out = append(out, InputShare{in, clip(s.First[k]), clip(s.Total[k]), r.Stands(k)})
 		}
 	}
 	sort.SliceStable(out, func(a, b int) bool { return out[a].Total > out[b].Total })
@@ -113,7 +114,7 @@ func (o *Outcome) UnknownsOf(j int) (unknowns []InputShare, explained float64) {
 		return nil, 0
 	}
 	w := r.Worlds(worldPoints, innerPoints, num.Hash(o.Seed, 13))
-	return o.shares(&w), r.R2
+	return o.shares(r, &w), r.R2
 }
 
 // spread moves odds p away from m by a factor, on the scale of log odds.
@@ -151,32 +152,48 @@ func (o *Outcome) points() (u [][]float64, y []float64) {
 	return u, y
 }
 
-// pairs estimates the variance of the odds over worlds without bias: the mean
-// product of two different repeats of a world less the square of the mean
-// (itself corrected for its sampling variance); with its standard error.
-func (o *Outcome) pairs() (v, se float64) {
-	k := float64(o.Repeats)
-	m := float64(o.Worlds)
-	// c(w) = hits of the world less its expectation, as deviations from P:
-	// sum over pairs of (y_a-P)(y_b-P)
-	var s, s2 float64
-	for w := range o.Worlds {
-		h := 0.0
-		for r := range o.Repeats {
-			if o.Success[w*o.Repeats+r] {
-				h++
-			}
+// widest is the range of the odds of worlds when all that is known is how
+// rare failures (or successes) are: a beta distribution with the mean seen,
+// half a launch added to either side, and, for each end, the variance that puts
+// it furthest out. More variance than that gathers the failures in so few
+// worlds that the end misses them.
+func (o *Outcome) widest() (lo, hi, sd float64) {
+	mean := (float64(o.Hits) + 0.5) / float64(o.N+1)
+	lo, hi = o.P, o.P
+	a := (1 - o.Confidence) / 2
+	for share := 1e-4; share < 0.9; share *= 1.5 { // of the variance that is between worlds
+		v := share * mean * (1 - mean)
+		l, h := betaWithVariance(mean, v, a)
+		if l < lo {
+			lo, sd = l, math.Max(sd, math.Sqrt(v))
 		}
-		// sum of deviations squared less the squares of each
-		d := h - k*o.P
-		sq := h*(1-o.P)*(1-o.P) + (k-h)*o.P*o.P
-		c := (d*d - sq) / (k * (k - 1))
+		if h > hi {
+			hi, sd = h, math.Max(sd, math.Sqrt(v))
+		}
+	}
+	return lo, hi, sd
+}
+
+// pairs estimates the variance of the odds over worlds without bias: the mean
+// product of the two runs of a world, as deviations from the odds; with its
+// standard error.
+func (o *Outcome) pairs() (v, se float64) {
+	var s, s2 float64
+	dev := func(ok bool) float64 {
+		if ok {
+			return 1 - o.P
+		}
+		return -o.P
+	}
+	for w, ok := range o.again {
+		c := dev(o.Success[w]) * dev(ok)
 		s += c
 		s2 += c * c
 	}
+	m := float64(o.Again)
 	mean := s / m
-	// P is the mean of the same runs: its variance is at most that of random
-	// runs, and low-discrepancy draws make it far smaller; not corrected.
+	// P is the mean of more runs than these, evenly drawn: its own error is not
+	// corrected for.
 	return mean, math.Sqrt(math.Max(0, s2/m-mean*mean) / m)
 }
 

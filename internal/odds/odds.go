@@ -11,17 +11,27 @@
 //
 // Let P(w) be the odds in world w, that is with the ignorance inputs held at
 // one draw and only scatter left. The interval asked for holds 90 % of P over
-// worlds. Repeating one world often enough to see its P would waste runs, so
-// each world is run twice only ([Plan.Repeats]) and P comes from a response
-// surface: a logistic regression of success on the normal scores of all
-// inputs (second order), averaged over scatter for each of many worlds, with
-// the spread that the noise of its coefficients adds taken out
-// ([doubt.Worlds]). The two repeats give a second, assumption-free estimate of
-// the variance of P: the mean product of two independent runs of the same
-// world less the square of the mean. Where the two disagree by more than
-// chance (2.6 standard errors), the surface has missed something and a beta
-// distribution with that variance is used instead. The tests check the
+// worlds. Each of the N runs that the odds are counted from is another world:
+// at equal number that is a fifth to a third more accurate than to run each
+// world twice (measured on real launches). P of a world comes from a response
+// surface: a logistic regression of success on the normal scores of the
+// inputs that show (second order), averaged over scatter for each of many
+// worlds, with the spread that the noise of its coefficients adds taken out
+// ([doubt.Worlds]). A second, assumption-free estimate of the variance of P
+// comes from running the first worlds once more with other scatter
+// ([Plan.Again]): the mean product of two runs of a world less the square of
+// the mean. Where the two disagree by more than chance (2.6 standard errors),
+// the surface has missed something and a beta distribution with that variance
+// is used instead; so it is, with the variance that makes the range widest,
+// when there are too few failures or successes for either. The tests check the
 // coverage of the interval on synthetic worlds of known odds.
+//
+// # Sampling error
+//
+// [Outcome.SE] is the standard error of the odds, from the runs themselves:
+// they are cut into blocks that are each an even sample, whose odds scatter
+// about their mean by what evenness leaves. Its square is never taken below a
+// quarter of that of plain draws nor above it.
 package odds
 
 import (
@@ -57,15 +67,15 @@ type Phase func(ctx context.Context, d Draw) Result
 
 // Plan says how to repeat.
 type Plan struct {
-	N       int    // runs; rounded up to whole worlds; powers of two are best
-	Repeats int    // runs per world, default 2
+	N       int    // runs, each another world; powers of two are best
+	Again   int    // of these worlds, run once more for the range of ignorance; default N/4, below 0 none
 	Seed    uint64 // of all draws
 	Workers int    // default 1
 	Values  int    // numbers each run reports
 	// Confidence of all intervals, default 0.90.
 	Confidence float64
-	// Still holds every scatter input at its nominal value and runs each world
-	// once: for quantities of steady flight, whose interval is that of
+	// Still holds every scatter input at its nominal value and runs no world
+	// again: for quantities of steady flight, whose interval is that of
 	// ignorance alone.
 	Still bool
 	// Count leaves the range of ignorance and the unknowns out (Method is then
@@ -95,9 +105,11 @@ const (
 	// ByPairs: beta distribution matched to pairs of repeats; the response
 	// surface disagreed with them.
 	ByPairs Method = "pairs of repeats"
-	// ByCount: too few successes or failures to tell worlds apart, or
-	// Plan.Count; the range is that of the sampling.
+	// ByCount: Plan.Count; the range is that of the sampling.
 	ByCount Method = "count alone"
+	// ByBound: too few successes or failures to tell worlds apart; the range is
+	// the widest that any share of ignorance in them would give.
+	ByBound Method = "widest range that so few can mean"
 	// NoIgnorance: nothing is unknown.
 	NoIgnorance Method = "no ignorance"
 )
@@ -109,29 +121,35 @@ type InputShare struct {
 	// away on average when this input is measured exactly; Total the share that
 	// would stay if all others were.
 	First, Total float64
+	// Stands: the effect stands out of chance. With few failures the shares of
+	// others are noise.
+	Stands bool
 }
 
 // Outcome is the result of repeating a phase.
 type Outcome struct {
-	N, Worlds, Repeats, Hits int
-	Seed                     uint64
-	Confidence               float64
-	P                        float64 // odds: hits/n
-	// SamplingLow..High: the score interval of the count alone, for runs drawn
-	// at random; the even draws used do better.
+	N, Hits    int
+	Again      int // worlds run once more
+	Seed       uint64
+	Confidence float64
+	P          float64 // odds: hits/n
+	// SE is the standard error of P by sampling, evenness of the draws counted;
+	// SamplingLow..High the score interval of as many plain draws as would have
+	// it.
+	SE                        float64
 	SamplingLow, SamplingHigh float64
 	// IgnoranceLow..High holds the share Confidence of the odds of worlds.
 	IgnoranceLow, IgnoranceHigh float64
 	IgnoranceSD                 float64 // standard deviation of the odds over worlds
-	// PairSD is the same from pairs of repeats alone, with the standard error of
-	// its square (PairVarSE); NaN without ignorance or repeats.
+	// PairSD is the same from worlds run twice alone, with the standard error of
+	// its square (PairVarSE); NaN without ignorance or such worlds.
 	PairSD, PairVarSE float64
 	Method            Method
 	// Odds holds both: value P, interval of ignorance and sampling together.
 	Odds     doubt.Range
 	Failures []Share // most frequent first
-	// Unknowns lists what the odds hang on, largest first; nil when the
-	// response surface is not available.
+	// Unknowns lists what the odds hang on by the response surface, largest
+	// first; nil when there is none.
 	Unknowns []InputShare
 	// Values[j] holds reported number j of every run, in draw order, and
 	// Success whether that run succeeded.
@@ -139,6 +157,7 @@ type Outcome struct {
 	Success []bool
 
 	brief bool
+	again []bool // success of the worlds run once more
 
 	space   *doubt.Space
 	sampler *doubt.Sampler
@@ -167,11 +186,14 @@ func Run(ctx context.Context, space *doubt.Space, plan Plan, phase Phase) (*Outc
 	if plan.N < 1 {
 		panic(fmt.Sprintf("odds: %d runs", plan.N))
 	}
-	if plan.Repeats == 0 {
-		plan.Repeats = 2
+	if plan.Again == 0 {
+		plan.Again = plan.N / 4
 	}
+	if plan.Still || plan.Count {
+		plan.Again = 0
+	}
+	plan.Again = min(max(0, plan.Again), plan.N)
 	if plan.Still {
-		plan.Repeats = 1
 		for _, in := range space.Inputs(doubt.Scatter) {
 			space = space.With(in.Path, doubt.Exactly(in.Dist.Nominal()))
 		}
@@ -182,15 +204,25 @@ func Run(ctx context.Context, space *doubt.Space, plan Plan, phase Phase) (*Outc
 	if plan.Confidence == 0 {
 		plan.Confidence = 0.90
 	}
-	sampler := doubt.NewSampler(space, plan.Seed, plan.Repeats)
-	plan.Repeats = sampler.Repeats
-	plan.N = (plan.N + plan.Repeats - 1) / plan.Repeats * plan.Repeats
-	results := make([]Result, plan.N)
-	values := make([]float64, plan.N*plan.Values)
-	if err := work(ctx, space, sampler, plan, phase, results, values); err != nil {
+	sampler := doubt.NewSampler(space, plan.Seed, 1)
+	twice := doubt.NewSampler(space, plan.Seed, 2)
+	if twice.Repeats < 2 { // not enough dimensions
+		plan.Again = 0
+	}
+	total := plan.N + plan.Again
+	draw := func(i int, ignorance, scatter []float64) {
+		if i < plan.N {
+			sampler.Draw(i, ignorance, scatter)
+		} else {
+			twice.Draw(2*(i-plan.N)+1, ignorance, scatter)
+		}
+	}
+	results := make([]Result, total)
+	values := make([]float64, total*plan.Values)
+	if err := work(ctx, space, draw, plan, phase, results, values); err != nil {
 		return nil, err
 	}
-	o := &Outcome{N: plan.N, Repeats: plan.Repeats, Worlds: plan.N / plan.Repeats, Seed: plan.Seed, Confidence: plan.Confidence}
+	o := &Outcome{N: plan.N, Again: plan.Again, Seed: plan.Seed, Confidence: plan.Confidence}
 	o.space, o.sampler = space, sampler
 	o.Success = make([]bool, plan.N)
 	o.Values = make([][]float64, plan.Values)
@@ -200,6 +232,10 @@ func Run(ctx context.Context, space *doubt.Space, plan Plan, phase Phase) (*Outc
 			o.Values[j][i] = values[i*plan.Values+j]
 		}
 	}
+	for _, r := range results[plan.N:] {
+		o.again = append(o.again, r.Success)
+	}
+	results = results[:plan.N]
 	o.count(results)
 	if plan.Count {
 		o.Method = ByCount
@@ -216,7 +252,7 @@ func Run(ctx context.Context, space *doubt.Space, plan Plan, phase Phase) (*Outc
 // chunk: runs a worker takes at a time.
 const chunk = 4
 
-func work(ctx context.Context, space *doubt.Space, sampler *doubt.Sampler, plan Plan, phase Phase, results []Result, values []float64) error {
+func work(ctx context.Context, space *doubt.Space, draw func(i int, ignorance, scatter []float64), plan Plan, phase Phase, results []Result, values []float64) error {
 	var next, done atomic.Int64
 	var mu sync.Mutex // of progress and failure
 	var failure any
@@ -247,7 +283,7 @@ func work(ctx context.Context, space *doubt.Space, sampler *doubt.Sampler, plan 
 				if ctx.Err() != nil {
 					return
 				}
-				sampler.Draw(i, d.Ignorance, d.Scatter)
+				draw(i, d.Ignorance, d.Scatter)
 				d.Index = i
 				d.Values = values[i*plan.Values : (i+1)*plan.Values : (i+1)*plan.Values]
 				for k := range d.Values {
@@ -298,7 +334,7 @@ func (o *Outcome) count(results []Result) {
 		o.Failures[k].Count++
 	}
 	o.P = float64(o.Hits) / float64(o.N)
-	o.SamplingLow, o.SamplingHigh = doubt.Wilson(o.Hits, o.N, o.Confidence)
+	o.sampling()
 	for k := range o.Failures {
 		f := &o.Failures[k]
 		f.Share = float64(f.Count) / float64(o.N)
@@ -306,6 +342,41 @@ func (o *Outcome) count(results []Result) {
 	}
 	sortShares(o.Failures)
 }
+
+// sampling fills the standard error and the interval of sampling. A block of a
+// power of two of the sequence is itself an even sample, and the odds of
+// blocks scatter about their mean as those of so many even draws do; that the
+// whole is more even than its blocks is not counted.
+func (o *Outcome) sampling() {
+	plain := o.P * (1 - o.P) / float64(o.N)
+	v := plain
+	if b := o.N / blocks; b >= 16 {
+		var s float64
+		for k := range blocks {
+			hits := 0
+			for _, ok := range o.Success[k*b : (k+1)*b] {
+				if ok {
+					hits++
+				}
+			}
+			d := float64(hits)/float64(b) - o.P
+			s += d * d / (blocks - 1)
+		}
+		v = math.Min(math.Max(s/blocks, plain/4), plain)
+	}
+	o.SE = math.Sqrt(v)
+	// As plain draws of the number that would have this error. The share that
+	// evenness saves is trusted only as far as there are successes and failures
+	// to see it by.
+	n := float64(o.N)
+	if rare := float64(min(o.Hits, o.N-o.Hits)); v > 0 {
+		trust := rare / (rare + blocks)
+		n *= 1 + trust*(plain/v-1)
+	}
+	o.SamplingLow, o.SamplingHigh = doubt.Score(o.P, n, o.Confidence)
+}
+
+const blocks = 16
 
 // sortShares: most frequent first, then by name, so that ties are stable.
 func sortShares(s []Share) {

@@ -175,7 +175,9 @@ func TestCoverage(t *testing.T) {
 			methods[o.Method]++
 		}
 		t.Logf("%-42s worlds [%.3f %.3f] said [%.3f %.3f] coverage %.3f %v", c.name, tl, th, lo, hi, cover, methods)
-		if cover < 0.72 {
+		// One run's interval varies with its draws; the mean of three is held more
+		// loosely than that of sixteen.
+		if least := map[bool]float64{false: 0.65, true: 0.78}[heavy()]; cover < least {
 			t.Errorf("%s: the interval holds %.3f of the worlds", c.name, cover)
 		}
 		all += cover
@@ -190,10 +192,10 @@ func TestCoverage(t *testing.T) {
 func TestErrorAtEqualN(t *testing.T) {
 	runs, sizes := 16, []int{1024}
 	if heavy() {
-		runs, sizes = 48, []int{1024, 4096}
+		runs, sizes = 48, []int{256, 1024, 4096}
 	}
 	src := cite.Ours.At("closed-form odds of linear margins", cite.Derived)
-	var smooth []float64
+	var smooth, said []float64
 	for _, c := range cases() {
 		if c.exact == nil {
 			continue
@@ -211,31 +213,40 @@ func TestErrorAtEqualN(t *testing.T) {
 			p += c.exact(u) / big
 		}
 		for _, n := range sizes {
-			var e float64
+			var e, claim, inside float64
 			for seed := range runs {
-				o := &Outcome{}
-				sm := doubt.NewSampler(sp, uint64(100+seed), 2)
-				ph := c.phase(uint64(seed))
-				ign, sca := make([]float64, c.ni), make([]float64, c.ns)
-				for i := range n {
-					sm.Draw(i, ign, sca)
-					if ph(ctx, Draw{Index: i, Ignorance: ign, Scatter: sca}).Success {
-						o.Hits++
-					}
+				o, err := Run(ctx, sp, Plan{N: n, Seed: uint64(100 + seed), Count: true}, c.phase(uint64(seed)))
+				if err != nil {
+					t.Fatal(err)
 				}
-				d := float64(o.Hits)/float64(n) - p
-				e += d * d / float64(runs)
+				e += (o.P - p) * (o.P - p) / float64(runs)
+				claim += o.SE * o.SE / float64(runs)
+				if o.SamplingLow <= p && p <= o.SamplingHigh {
+					inside += 1 / float64(runs)
+				}
 			}
-			ratio := math.Sqrt(e) / math.Sqrt(p*(1-p)/float64(n))
-			t.Logf("%-32s n %4d: RMS error %.4f, plain draws %.4f, ratio %.2f", c.name, n, math.Sqrt(e), math.Sqrt(p*(1-p)/float64(n)), ratio)
+			plain := math.Sqrt(p * (1 - p) / float64(n))
+			ratio := math.Sqrt(e) / plain
+			t.Logf("%-32s n %4d: RMS error %.4f, plain draws %.4f, ratio %.2f; said %.4f; interval of sampling holds the truth in %.2f", c.name, n, math.Sqrt(e), plain, ratio, math.Sqrt(claim), inside)
 			if c.noise == 0 {
 				smooth = append(smooth, ratio)
 			}
+			said = append(said, claim/e)
 			if ratio > 1.35 {
 				t.Errorf("%s: worse than plain draws: %.2f", c.name, ratio)
 			}
+			if inside < 0.74 { // 16 runs of 0.9: two and a bit standard errors
+				t.Errorf("%s: the interval of sampling holds the truth in %.2f of the runs", c.name, inside)
+			}
 		}
 	}
+	// The standard error said is honest: on the whole no smaller than the error
+	// found, and not wildly larger.
+	over := 0.0
+	for _, r := range said {
+		over += math.Log(r) / 2 / float64(len(said))
+	}
+	check.Row{Topic: "odds", Name: "sampling error said over the error found (mean logarithm of the ratio)", Source: src}.Near(t, over, 0.2, check.ModelAbs(0.2, "required: from honest, 0, to half as large again, 0.4"))
 	m := 0.0
 	for _, r := range smooth {
 		m += r / float64(len(smooth))
@@ -263,8 +274,8 @@ func TestCoresAgree(t *testing.T) {
 	if reflect.DeepEqual(a.Values[0], e.Values[0]) {
 		t.Error("another seed, the same draws")
 	}
-	if a.Worlds*a.Repeats != a.N || a.N != 512 {
-		t.Errorf("%d worlds of %d for %d", a.Worlds, a.Repeats, a.N)
+	if a.N != 512 || a.Again != 128 || len(a.Success) != 512 {
+		t.Errorf("%d runs, %d worlds again", a.N, a.Again)
 	}
 }
 
@@ -289,8 +300,12 @@ func TestCounting(t *testing.T) {
 	if sum != o.N || len(o.Failures) != 2 {
 		t.Errorf("%d successes and %v in %d", o.Hits, o.Failures, o.N)
 	}
+	// Sampling: inside that of as many plain draws, and not a quarter of it.
 	lo, hi := doubt.Wilson(o.Hits, o.N, 0.9)
-	if o.SamplingLow != lo || o.SamplingHigh != hi || o.Odds.Low > o.IgnoranceLow || o.Odds.High < o.IgnoranceHigh || o.Odds.Value != o.P {
+	if w := (o.SamplingHigh - o.SamplingLow) / (hi - lo); o.SamplingLow < lo || o.SamplingHigh > hi || w < 0.45 {
+		t.Errorf("sampling %g to %g, plain draws %g to %g", o.SamplingLow, o.SamplingHigh, lo, hi)
+	}
+	if o.Odds.Low > o.IgnoranceLow || o.Odds.High < o.IgnoranceHigh || o.Odds.Value != o.P {
 		t.Errorf("%+v", o)
 	}
 	if r, n := o.Interval(1); n != o.N-o.Hits || r.Value != 7 {
@@ -312,12 +327,12 @@ func TestCounting(t *testing.T) {
 // its unknowns have the shares of the linear margin.
 func TestStill(t *testing.T) {
 	c := cases()[1]
-	o, _ := Run(ctx, c.space(t), Plan{N: 512, Seed: 2, Still: true, Values: 1}, c.phase(1))
+	o, _ := Run(ctx, c.space(t), Plan{N: 2048, Seed: 2, Still: true, Values: 1}, c.phase(1))
 	v := 1 + .36 + .16 + .09 + .04 + .01 + .005
 	r, _ := o.Interval(0)
 	src := cite.Ours.At("normal margin without scatter", cite.Derived)
-	check.Row{Topic: "odds", Name: "interval of ignorance of a number, low", Source: src}.Near(t, r.Low, 1.8-1.644854*math.Sqrt(v), check.ModelAbs(0.06, "512 even draws"))
-	check.Row{Topic: "odds", Name: "interval of ignorance of a number, high", Source: src}.Near(t, r.High, 1.8+1.644854*math.Sqrt(v), check.ModelAbs(0.06, "512 even draws"))
+	check.Row{Topic: "odds", Name: "interval of ignorance of a number, low", Source: src}.Near(t, r.Low, 1.8-1.644854*math.Sqrt(v), check.ModelAbs(0.06, "2048 draws, two standard errors of the 5 % point of plain ones"))
+	check.Row{Topic: "odds", Name: "interval of ignorance of a number, high", Source: src}.Near(t, r.High, 1.8+1.644854*math.Sqrt(v), check.ModelAbs(0.06, "2048 draws, two standard errors of the 5 % point of plain ones"))
 	u, r2 := o.UnknownsOf(0)
 	if len(u) != 10 || r2 < 0.9999 {
 		t.Fatalf("%v, explained %g", u, r2)
@@ -336,11 +351,11 @@ func TestEdges(t *testing.T) {
 	yes := func(context.Context, Draw) Result { return Result{Success: true} }
 	no := func(context.Context, Draw) Result { return Result{Class: "stall"} }
 	o, _ := Run(ctx, sp, Plan{N: 100}, yes)
-	if o.P != 1 || o.Odds.High != 1 || !(o.Odds.Low > 0.95 && o.Odds.Low < 1) || o.Method != ByCount || o.Failures != nil {
+	if o.P != 1 || o.Odds.High != 1 || !(o.Odds.Low > 0.9 && o.Odds.Low < 1) || o.Method != ByBound || o.Failures != nil {
 		t.Errorf("all succeed: %+v", o)
 	}
 	o, _ = Run(ctx, sp, Plan{N: 100}, no)
-	if o.P != 0 || o.Odds.Low != 0 || !(o.Odds.High > 0 && o.Odds.High < 0.05) || len(o.Failures) != 1 || o.Failures[0].Share != 1 {
+	if o.P != 0 || o.Odds.Low != 0 || !(o.Odds.High > 0 && o.Odds.High < 0.1) || len(o.Failures) != 1 || o.Failures[0].Share != 1 {
 		t.Errorf("all fail: %+v", o)
 	}
 	q, _ := Run(ctx, sp, Plan{N: 256, Count: true}, c.phase(0))
@@ -372,7 +387,7 @@ func TestEdges(t *testing.T) {
 		t.Errorf("%+v", o)
 	}
 	if e, _ := doubt.NewSpace(nil); true {
-		if o, err := Run(ctx, e, Plan{N: 3}, yes); err != nil || o.N != 4 {
+		if o, err := Run(ctx, e, Plan{N: 3}, yes); err != nil || o.N != 3 {
 			t.Errorf("an empty space: %+v %v", o, err)
 		}
 	}
@@ -454,7 +469,7 @@ func TestCancelAndPanic(t *testing.T) {
 func TestProgress(t *testing.T) {
 	c := cases()[0]
 	last, calls := 0, 0
-	_, _ = Run(ctx, c.space(t), Plan{N: 1000, Workers: 3, Progress: func(done, total int) {
+	_, _ = Run(ctx, c.space(t), Plan{N: 1000, Again: -1, Workers: 3, Progress: func(done, total int) {
 		if done <= last || total != 1000 || done > total {
 			t.Errorf("progress %d of %d after %d", done, total, last)
 		}

@@ -128,7 +128,7 @@ func aloft(r *assess.Results, chain *assess.Chain, d *assess.Drawn, pl *perform.
 	n := chain.Numbers(d)
 	bank := assess.Bank(ac)
 	a := report.Aloft{Limit: ac.Limits.LoadFactor, Gust: math.Max(3, ac.Day.Gust-ac.Day.Wind), Density: r.DensityAltitude}
-	speeds := make([]float64, 13)
+	speeds := make([]float64, 25)
 	for i := range speeds {
 		speeds[i] = pl.Stall + (top-pl.Stall)*float64(i)/float64(len(speeds)-1)
 	}

@@ -280,13 +280,15 @@ func (m *maker) aloft() {
 		p = frictions["short grass"]
 	}
 	m.put(l.Friction, "landing.friction", "friction of the belly", "ratio", "a luggage scale that drags it over the ground; or the length of one slide", Ignorance, 0.02, 3, false, guess(p.value, p.sigma, p.why+" ("+a.Landing.Surface+")"), func(a *Aircraft) *float64 { return &a.Landing.Friction })
-	a.Landing.Touch = Mark{20, 0}
-	if l.Touch.Ahead.Given {
-		a.Landing.Touch.Ahead = l.Touch.Ahead.Value
-	} else if len(a.Radios) > 0 {
-		m.say("landing.touch.ahead", "where it touches down", "20 m ahead of the pilot", "not said", "our-choice")
+	a.Landing.Touch = Mark{l.Touch.Ahead.Value, l.Touch.Right.Value}
+	if !l.Touch.Ahead.Given && !l.Touch.Right.Given {
+		// Beside the pilot, square to the landing's direction: never over the head.
+		s, c := math.Sincos(a.Landing.Heading)
+		a.Landing.Touch = Mark{-20 * s, 20 * c}
+		if len(a.Radios) > 0 {
+			m.say("landing.touch", "where it touches down", "20 m to the right of the pilot", "not said", "our-choice")
+		}
 	}
-	a.Landing.Touch.Right = l.Touch.Right.Value
 
 	m.circuit()
 	c := &m.b.Course

@@ -51,7 +51,10 @@ func (p *Flight) aloft() []Section {
 	out = append(out, p.circuit(), p.circles())
 	if len(a.Envelope) > 0 {
 		t := &Table{Head: []string{"airspeed", "stalls at", "held level", "gust up", "gust down"}, Wrap: -1, Right: rights(5)}
-		for _, e := range a.Envelope {
+		for i, e := range a.Envelope {
+			if i%2 == 1 {
+				continue // the diagram and the JSON have them
+			}
 			up := col(e.Up, 1)
 			if e.StallsUp {
 				up += " (stalls)"
@@ -352,8 +355,14 @@ func EnvelopeChart(p Flight) *chart.Chart {
 	}
 	c.Series = append(c.Series, chart.Series{Name: "the wing stalls", X: v, Y: stall, Ink: 0}, chart.Series{Name: "gust up", X: v, Y: up, Ink: 1}, chart.Series{Name: "gust down", X: v, Y: down, Ink: 1},
 		chart.Series{Name: "must stand", Kind: chart.Thin, X: []float64{v[0], v[len(v)-1]}, Y: []float64{a.Limit, a.Limit}, Ink: 4})
-	if p.Results.Aircraft.Power.Place != "" {
-		c.Series = append(c.Series, chart.Series{Name: "held level, full throttle", X: v, Y: held, Ink: 2})
+	seen := 0
+	for _, h := range held {
+		if !math.IsNaN(h) {
+			seen++
+		}
+	}
+	if p.Results.Aircraft.Power.Place != "" && seen > 2 {
+		c.Series = append(c.Series, chart.Series{Name: "held level", X: v, Y: held, Ink: 2})
 	}
 	return c
 }

@@ -346,7 +346,10 @@ func LandChart(p Landed) *chart.Chart {
 	for i := range p.Ways {
 		add(&p.Ways[i].Landing, "", 4, chart.Thin)
 	}
-	add(&p.Nominal, "stands still", 0, chart.Line)
+	add(&p.Nominal, "", 0, chart.Line)
+	if p.Nominal.Status == perform.OK {
+		c.Notes = append(c.Notes, chart.Note{X: p.Nominal.Distance, Y: p.Plan.Height / 25, Text: "stands still"})
+	}
 	if n := p.Results.Aircraft.Landing.Length; n > 0 {
 		c.Series = append(c.Series, chart.Series{Name: "end of the field", X: []float64{n, n}, Y: []float64{0, p.Plan.Height / 2}, Ink: 1})
 	}

@@ -180,9 +180,23 @@ func TrialChart(p Tried) *chart.Chart {
 		c.Series = append(c.Series, chart.Series{Name: name, X: []float64{x0, x1}, Y: []float64{y0, y1}, Ink: ink})
 	}
 	h := t.Base / 2
-	line("entry", -h-t.Entry, -h, 2)
-	line("base", -h, h, 0)
+	line("", -h-t.Entry, -h, 2)
+	line("", -h, h, 0)
 	line("entry", h, h+t.Entry, 2)
+	// The turns round beyond both ends, away from the pilot.
+	for _, end := range []float64{-1, 1} {
+		var x, y []float64
+		for i := range 25 {
+			a := math.Pi * float64(i) / 24
+			along := end * (h + t.Entry + t.TurnRadius*math.Sin(a))
+			off := t.TurnRadius * (1 - math.Cos(a))
+			px, py := at(along)
+			x, y = append(x, px-off*co), append(y, py+off*s)
+		}
+		c.Series = append(c.Series, chart.Series{X: x, Y: y, Ink: 4})
+	}
+	bx, by := at(0)
+	c.Notes = append(c.Notes, chart.Note{X: bx, Y: by, Text: fmt.Sprintf("base %.0f m", t.Base)})
 	c.Series = append(c.Series, chart.Series{Kind: chart.Dots, X: []float64{0}, Y: []float64{0}, Ink: 3})
 	c.Notes = append(c.Notes, chart.Note{Text: "pilot"})
 	return c

@@ -281,6 +281,12 @@ func (j *jobs) run(ctx context.Context, k *job, v *verb, w *work) {
 		k.mu.Unlock()
 		j.tell(k, false)
 	}
+	if v.build && w.q.Path != "" {
+		// One set of models for all who ask: solving the same sections twice at
+		// a time would take twice as long. What is wrong the verb itself says.
+		w.progress("the wing's sections", 0, 0)
+		_, _ = j.s.desk.Open(ctx, w.request())
+	}
 	if v.rough != nil && !w.quick {
 		if a, err := j.call(ctx, v.rough, w); err == nil && ctx.Err() == nil {
 			j.put(k, v, a, true)

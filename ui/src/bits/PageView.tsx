@@ -75,6 +75,12 @@ export function ChartView({ svg, title, name }: { svg: string; title: string; na
   );
 }
 
+/** What was made to be kept or printed. */
+export function FileList({ of }: { of: Answer["files"] }) {
+  if (!of?.length) return null;
+  return <ul class="plain files">{of.map((f) => <li><a class="act" href={f.url} download={f.name}>{f.name}</a>{f.bytes ? <span class="aside"> {Math.max(1, Math.round(f.bytes / 1024))} kB</span> : null}</li>)}</ul>;
+}
+
 const shown = signal<ReadonlySet<string>>(new Set());
 /** The server's whole page under a drawn view, folded. */
 export function Folded({ answer, id, title = "All figures, as printed" }: { answer: Answer; id: string; title?: string }) {
@@ -89,7 +95,6 @@ export function Folded({ answer, id, title = "All figures, as printed" }: { answ
     <div class="folded">
       <button type="button" class="word-button" aria-expanded={open} onClick={flip}>{title} {open ? "\u2212" : "+"}</button>
       {open ? <>{answer.page ? <PageView page={answer.page} /> : <pre class="wide" tabIndex={0}>{answer.plain}</pre>}<Charts of={answer.charts} /></> : null}
-      {open && answer.files?.length ? <ul>{answer.files.map((f) => <li><a href={f.url} download={f.name}>{f.name}</a></li>)}</ul> : null}
     </div>
   );
 }

@@ -2,10 +2,17 @@
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { Busy, Empty } from "../bits/Busy";
-import { Folded, PageView, Charts } from "../bits/PageView";
+import { Charts, FileList, Folded, PageView } from "../bits/PageView";
+import { Options, optionsOf } from "../bits/Options";
 import { build, drawing, etag, file, hello, sheet, tryingSets, units } from "../state/shop";
 import { run, stale, work, type Work } from "../state/work";
 import type { Answer, JobAsk } from "../wire/types";
+
+/** Options of the view and those said in its form. */
+function merged(id: string, more?: Partial<JobAsk>): Partial<JobAsk> {
+  const said = optionsOf(id).options;
+  return said || more?.options ? { options: { ...(more?.options ?? {}), ...(said ?? {}) } } : {};
+}
 
 /** Asks for a verb's answer on the build on the board. */
 export function askFor(verb: string, more: Partial<JobAsk> = {}): JobAsk {
@@ -36,13 +43,13 @@ function firstThingsDone(): boolean {
 interface Props<B> {
   id: string; title: string; question?: number; verb: string; more?: Partial<JobAsk>; withTrying?: boolean;
   /** Wait to be asked instead of working out when in sight. */
-  onAsk?: string; intro?: ComponentChildren; children?: (body: B, answer: Answer<B>, w: Work<B>) => ComponentChildren; foldTitle?: string;
+  onAsk?: string; intro?: ComponentChildren; children?: (body: B, answer: Answer<B>, w: Work<B>) => ComponentChildren; foldTitle?: string; noOptions?: boolean;
 }
 
-export function Detail<B>({ id, title, question, verb, more, withTrying = false, onAsk, intro, children, foldTitle }: Props<B>) {
+export function Detail<B>({ id, title, question, verb, more, withTrying = false, onAsk, intro, children, foldTitle, noOptions = false }: Props<B>) {
   const w = work<B>(id);
   const known = hello.value?.verbs.some((v) => v.name === verb) ?? false;
-  const again = (): void => { void run(id, askFor(verb, more), withTrying); };
+  const again = (): void => { void run(id, askFor(verb, { ...more, ...merged(id, more) }), withTrying); };
   const ready = firstThingsDone();
   const ref = useSeen(() => {
     const now = w.peek();
@@ -58,9 +65,11 @@ export function Detail<B>({ id, title, question, verb, more, withTrying = false,
       {intro}
       {!known ? <Empty>This Fledge does not answer this yet.</Empty> : (
         <>
+          {noOptions ? null : <Options id={id} verb={verb} go={again} />}
           <Busy of={w as never} name={title} withTrying={withTrying} again={again} />
-          {a ? (children ? <div class={stale(w.value as Work, withTrying) ? "stale" : ""}>{children(a.body, a, w.value)}</div> : a.page ? <><PageView page={a.page} /><Charts of={a.charts} /></> : null)
+          {a ? (children ? <div class={stale(w.value as Work, withTrying) ? "stale" : ""}>{children(a.body, a, w.value)}</div> : a.page ? <><div class="plots"><Charts of={a.charts} /></div><PageView page={a.page} /></> : a.plain ? <pre class="wide logbook" tabIndex={0} aria-label={title}>{a.plain}</pre> : null)
             : w.value.state === "empty" || w.value.state === "cancelled" ? <Empty>{onAsk ?? (w.value.state === "cancelled" ? "Stopped." : "To be worked out after the verdict.")} {onAsk ? <button type="button" class="act" onClick={again}>Work it out</button> : null}</Empty> : null}
+          {a ? <FileList of={a.files} /> : null}
           {a && children ? <Folded answer={a as Answer} id={id} {...(foldTitle ? { title: foldTitle } : {})} /> : null}
         </>
       )}

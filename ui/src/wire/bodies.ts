@@ -29,14 +29,34 @@ export interface StrengthBody {
 }
 export interface FlyBody extends Record<string, unknown> {
   at_speed: { speed_m_s: number; drag_n: number; drag_due_to_lift_n: number; thrust_n: number; drag_low_n: number; drag_high_n: number; thrust_low_n: number; thrust_high_n: number; climb_m_s: number; current_a: number; endurance_s: number; sink_m_s: number; stall_bank_deg: number | null; turn_radius_m: number; status: string }[];
+  load_factors?: { speed_m_s: number; stall_load: number | null; held_load: number | null; gust_up_load: number; gust_down_load: number }[] | null; load_factors_gust_m_s?: number;
+  circuit?: { name: string; length_m: number; time_s: number; speed_m_s: number; bank_deg: number; radius_m: number | null; load_factor: number; throttle: number; current_a: number; energy_j: number; stall_margin: number; status: string }[] | null;
+  power?: { name: string; speed_m_s: number; source_w: number; battery_w: number; wiring_w: number; controller_w: number; motor_w: number; propeller_w: number; thrust_w: number; efficiency: number }[] | null;
+  changes?: Change[] | null; other_days?: Change[] | null;
   drag_at_m_s: number; drag: { name: string; drag_area_m2: number; buys_m_s: number; drag_n: number; why: string }[];
   drive_limits: { part: string; value: number; limit: number | null; unit: string; over: boolean }[];
   heat: { part: string; after_k: number; steady_k: number; limit_k: number; time_to_limit_s: number | null }[]; heat_after_s: number;
   findings: Finding[]; cautions: string[];
 }
+export interface Change { say: string; stall_speed_m_s: number; top_speed_m_s: number; climb_m_s: number; endurance_s: number; distance_m: number }
 export interface LandBody {
   approach_speed: Quantity; touchdown_speed: Quantity; distance: Quantity; deceleration: Quantity; glide_ratio: Quantity; from_height_m: number; path_deg: number;
   approach_run_m: number; flare_run_m: number; slide_m: number; ways: { say: string; margin: number; headwind_m_s: number; approach_m_s: number; path_deg: number; touchdown_ground_m_s: number; distance_m: number; status: string }[];
+  findings: Finding[]; cautions: string[];
+}
+export interface Linkages {
+  hash: string;
+  controls: {
+    name: string; surface: string; status: string; guessed: boolean; shaft: Place; hinge: Place; chord: number; travel_deg: number; trim_deg: number;
+    steps: { servo_deg: number; edge_deg: number; pulse_us: number; edge_per_servo: number; angle_at_arm_deg: number; angle_at_horn_deg: number; arm: Place; horn: Place }[];
+    sticks: { axis: string; stick: number; right: LinkageAsk; left: LinkageAsk }[];
+  }[];
+}
+export interface LinkageAsk { edge_deg: number; servo_deg: number | null; pulse_us: number | null }
+export interface RadioBody {
+  links: { name: string; use: string; safety: boolean; margin_worst: Quantity; where: string; where_m: Place | null; margin_circuit: Quantity; margin_approach: Quantity; ranges: { margin_db: number; free_space_m: number; over_ground_m: number; beyond: boolean }[]; changes: { say: string; set: string; margin_db: number; gain_db: number }[] | null; margin_along_db: (number | null)[] }[];
+  path: { along_m: number; ahead_m: number; right_m: number; height_m: number; bank_deg: number; leg: string }[];
+  signal_lost: { leg: string; margin_db: number; say: string; ends_ahead_m: number; ends_right_m: number; after_s: number; behind_pilot: boolean }[] | null;
   findings: Finding[]; cautions: string[];
 }
 export interface LaunchBody {

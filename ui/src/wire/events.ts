@@ -1,6 +1,6 @@
 // The one event stream of this tab.
 import { batch } from "@preact/signals";
-import { build, changedOnDisk, connected, file, keptSince, loadHangar, loadHello, me, open, say } from "../state/shop";
+import { build, changedOnDisk, connected, file, keptSince, drawing, loadHangar, loadHello, me, open, redraw, say } from "../state/shop";
 import { forgetAll, lookAll, take } from "../state/work";
 import type { Job } from "./types";
 
@@ -37,6 +37,7 @@ export function listen(): void {
     if (d.why === "disk") changedOnDisk.value = { file: d.file, etag: d.etag, why: d.why, at: new Date() };
     else { say("Changed in another window: shown here too."); void open(d.file, true); }
   });
+  on<{ file: string }>("warm", (d) => { if (d.file === file.peek() && drawing.peek()?.rough !== false) void redraw(); });
   on<object>("hangar", () => { void loadHangar().catch(() => undefined); });
   on<object>("stopping", () => batch(() => { connected.value = false; say("The workshop was closed."); }));
 }

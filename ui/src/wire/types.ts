@@ -18,7 +18,7 @@ export interface RefusalBody {
   diagnostics?: Diagnostic[]; retry_after_s?: number; conflict?: Conflict;
 }
 
-export interface Option { key: string; kind: "text" | "number" | "flag" | "word" | "list"; say: string; words?: string[]; example?: string }
+export interface Option { key: string; kind: "text" | "number" | "flag" | "word" | "list" | "file"; say: string; words?: string[]; example?: string }
 export interface Verb {
   name: string; stage: "bench" | "field" | "debrief" | "hangar"; question: number; title: string; say: string;
   needs: "build" | "builds" | "logs" | "section" | "logbook" | "nothing"; plot: boolean; options: Option[] | null;
@@ -29,7 +29,7 @@ export interface Hello {
 }
 export interface HangarBuild { file: string; name: string; etag: string; bytes: number; modified: string; ok: boolean; problem?: string }
 export interface Hangar {
-  schema: number; folder: string; builds: HangarBuild[]; days: { file: string }[];
+  schema: number; folder: string; builds: HangarBuild[]; days: { file: string }[]; parts?: { file: string }[];
   examples: { name: string; title: string; say: string }[]; logbook: boolean;
 }
 export interface Question { key: string; ask: string; example: string; first: boolean; dim?: string; words?: string[]; count?: boolean }
@@ -59,7 +59,7 @@ export interface DrawnPart {
 }
 export interface Hook { at: Place; rake_deg: number; path: string; moves: { axis: "x" | "y" | "z"; path: string; low: number; high: number }[] | null }
 export interface Drawing {
-  schema: number; file: string; etag: string; hash: string; name: string; datum: string; box: { min: Place; max: Place };
+  schema: number; rough?: boolean; file: string; etag: string; hash: string; name: string; datum: string; box: { min: Place; max: Place };
   span: number; chord: number; xle: number; area: number;
   surfaces: {
     name: string; path: string; upright: boolean; sides: Side[];
@@ -97,7 +97,7 @@ export interface Block { para?: string; list?: string[]; table?: Table }
 export interface Page { headline: string; title: string; lead: string[] | null; sections: { title: string; blocks: Block[] }[] | null }
 export interface Answer<B = unknown> {
   verb: string; rough: boolean; held: boolean; body: B; page: Page | null; plain: string;
-  charts: { name: string; title: string; svg: string }[] | null; files: { name: string; type: string; url: string }[] | null; notes: string;
+  charts: { name: string; title: string; svg: string; url?: string }[] | null; files: { name: string; type: string; bytes?: number; url: string }[] | null; notes: string;
 }
 export type JobState = "waiting" | "running" | "done" | "failed" | "cancelled";
 export interface Job<B = unknown> {

@@ -32,7 +32,7 @@ describe("the workshop", { skip }, () => {
     await shot(p, "hangar-empty-1440");
     assert.equal(await p.locator(".question").count(), 5, "five questions");
     await p.click('.example button:has-text("wren")');
-    await p.waitForSelector(".drawing svg .plan path");
+    await p.waitForSelector(".drawing svg .plan .ink3");
     await p.waitForSelector(verdict, { timeout: 180_000 });
     await p.waitForSelector(".busy", { state: "detached", timeout: 180_000 }).catch(() => undefined);
     assert.match(await p.locator(".verdict").innerText(), /GO|HOLD/);
@@ -45,7 +45,7 @@ describe("the workshop", { skip }, () => {
     for (const s of await p.locator(".question select").all()) await s.selectOption({ index: 1 });
     for (const i of await p.locator(".question input").all()) { const v = await i.getAttribute("placeholder"); if (!(await i.inputValue())) await i.fill(v); }
     await p.click("text=Put it on the board");
-    await p.waitForSelector(".drawing svg .plan path");
+    await p.waitForSelector(".drawing svg .plan .ink3");
     assert.match(readFileSync(w.path("plover.yaml"), "utf8"), /Plover/);
     quiet(p);
   });
@@ -54,7 +54,7 @@ describe("the workshop", { skip }, () => {
     const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
     const part = p.locator('[data-part="battery"]');
     await part.waitFor();
-    const label = () => p.locator(".balance .label", { hasText: /^balances/ }).innerText();
+    const label = () => p.locator(".balance .label", { hasText: /^balances/ }).textContent();
     const before = await label(), was = readFileSync(w.path("tern.yaml"), "utf8");
     const box = await part.locator(".part-line").boundingBox();
     const from = { x: box.x + box.width / 2, y: box.y + box.height / 2 };
@@ -199,13 +199,13 @@ describe("the workshop", { skip }, () => {
 
   it("shows what it kept when the server is away", long, async (t) => {
     const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
-    await p.waitForSelector(".drawing svg .plan path");
+    await p.waitForSelector(".drawing svg .plan .ink3");
     await p.waitForFunction(() => navigator.serviceWorker?.controller !== null && navigator.serviceWorker !== undefined, null, { timeout: 15_000 });
     await p.reload();
-    await p.waitForSelector(".drawing svg .plan path");
+    await p.waitForSelector(".drawing svg .plan .ink3");
     await w.stop();
     await p.reload();
-    await p.waitForSelector(".drawing svg .plan path");
+    await p.waitForSelector(".drawing svg .plan .ink3");
     await p.waitForSelector("text=Not connected");
     await shot(p, "bench-away-1440", false);
   });
@@ -214,7 +214,7 @@ describe("the workshop", { skip }, () => {
     const { p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench", { width: 390, height: 844, hasTouch: true, isMobile: true, deviceScaleFactor: 2, ground: "sun" });
     for (const sheet of ["bench", "field", "debrief"]) {
       await p.evaluate((s) => { location.hash = `#/tern.yaml/${s}`; }, sheet);
-      await p.waitForSelector(sheet === "bench" ? ".drawing svg .plan path" : sheet === "field" ? ".fan svg" : ".drop");
+      await p.waitForSelector(sheet === "bench" ? ".drawing svg .plan .ink3" : sheet === "field" ? ".fan svg" : ".drop");
       const wide = await p.evaluate(() => document.documentElement.scrollWidth - innerWidth);
       assert.ok(wide <= 0, `${sheet}: nothing sticks out (${wide} px)`);
       const small = await p.evaluate(() => [...document.querySelectorAll("button, a[href], select, input:not(.unseen)")].filter((e) => {

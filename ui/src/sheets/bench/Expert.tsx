@@ -1,11 +1,4 @@
-import { Plain } from "../Plain";
+import { Others } from "../Plain";
 
-/** The lattice and the propeller on their own, as the server writes them. */
-export function Expert() {
-  return (
-    <>
-      <Plain verb="lattice" ask="Slopes, neutral point, derivatives and span loading of the lifting surfaces." />
-      <Plain verb="prop" ask="Thrust, power and efficiency of the propeller." />
-    </>
-  );
-}
+/** Parts, templates, lattice, propeller and whatever else the server answers for the bench. */
+export function Expert() { return <Others stage="bench" />; }

@@ -12,7 +12,7 @@ export function Section() {
   const section = name || known[0] || "NACA 2409";
   const more = { options: { section } };
   return (
-    <Detail<PolarBody> id="section" title="Wing sections" verb="polar" more={more} onAsk="Lift, drag and moment of a wing section at the Reynolds numbers of model flight."
+    <Detail<PolarBody> id="section" title="Wing sections" verb="polar" more={more} noOptions onAsk="Lift, drag and moment of a wing section at the Reynolds numbers of model flight."
       intro={<form class="inline-form no-print" onSubmit={(e) => { e.preventDefault(); void run("section", { verb: "polar", ...more }); }}><label>Section <input list="sections" value={section} onInput={(e) => set(e.currentTarget.value)} /></label><datalist id="sections">{known.map((k) => <option value={k} />)}</datalist><button class="act" type="submit">Work it out</button></form>}>
       {(b, a) => {
         const res = [...new Set(b.points.map((p) => p.re))];

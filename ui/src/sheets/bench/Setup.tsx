@@ -1,11 +1,14 @@
 // Setting up: each control's linkage, moving as the stick moves.
-import { useState } from "preact/hooks";
+import { signal } from "@preact/signals";
+import { useEffect, useState } from "preact/hooks";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
 import { Plot } from "../../plot/Plot";
 import { figures, sayLength } from "../../state/say";
-import { build, values } from "../../state/shop";
-import type { LinkageRow, SetupBody } from "../../wire/bodies";
+import { etag, file, tryingSets } from "../../state/shop";
+import { at, get } from "../../wire/client";
+import type { Linkages, SetupBody } from "../../wire/bodies";
+import type { Place } from "../../wire/types";
 import { Detail } from "../Detail";
 
 type Control = SetupBody["controls"][number];
@@ -28,36 +31,63 @@ export function Setup() {
   );
 }
 
-/** The row of the linkage's table at a pulse, between rows in proportion. */
-export function rowAt(table: LinkageRow[], edge: number): LinkageRow | null {
-  for (let i = 0; i + 1 < table.length; i++) {
-    const a = table[i]!, b = table[i + 1]!;
-    if ((a.edge_deg - edge) * (b.edge_deg - edge) <= 0 && a.edge_deg !== b.edge_deg) {
-      const t = (edge - a.edge_deg) / (b.edge_deg - a.edge_deg);
-      const mix = (k: keyof LinkageRow): number => a[k] + t * (b[k] - a[k]);
-      return { servo_deg: mix("servo_deg"), pulse_us: mix("pulse_us"), edge_deg: edge, edge_per_servo: mix("edge_per_servo"), angle_at_arm_deg: mix("angle_at_arm_deg"), angle_at_horn_deg: mix("angle_at_horn_deg"), lean_deg: mix("lean_deg") };
-    }
-  }
-  return null;
+type Moving = Linkages["controls"][number];
+const linkages = signal<{ from: string; is: Linkages } | null>(null);
+
+/** The linkages of the build on the board, with what is being tried. */
+function useLinkages(): Linkages | null {
+  const from = `${file.value}\u0000${etag.value}\u0000${tryingSets.value.join()}`;
+  useEffect(() => {
+    if (!file.value || linkages.peek()?.from === from) return;
+    const q = tryingSets.value.map((s) => "sets=" + encodeURIComponent(s)).join("&");
+    get<Linkages>(at(file.value, "/linkages?" + q)).then((is) => { linkages.value = { from, is }; }, () => undefined);
+  }, [from]);
+  return linkages.value?.from === from ? linkages.value.is : null;
+}
+
+/** The step at a servo angle, between steps in proportion. */
+export function stepAt(steps: Moving["steps"], servo: number): Moving["steps"][number] | null {
+  const n = steps.length;
+  if (n < 2) return steps[0] ?? null;
+  let i = 0;
+  while (i < n - 2 && steps[i + 1]!.servo_deg < servo) i++;
+  const a = steps[i]!, b = steps[i + 1]!, t = (servo - a.servo_deg) / (b.servo_deg - a.servo_deg || 1);
+  const mix = (p: number, q: number): number => p + t * (q - p);
+  const place = (p: Place, q: Place): Place => [mix(p[0], q[0]), mix(p[1], q[1]), mix(p[2], q[2])];
+  return {
+    servo_deg: servo, edge_deg: mix(a.edge_deg, b.edge_deg), pulse_us: mix(a.pulse_us, b.pulse_us), edge_per_servo: mix(a.edge_per_servo, b.edge_per_servo),
+    angle_at_arm_deg: mix(a.angle_at_arm_deg, b.angle_at_arm_deg), angle_at_horn_deg: mix(a.angle_at_horn_deg, b.angle_at_horn_deg), arm: place(a.arm, b.arm), horn: place(a.horn, b.horn),
+  };
 }
 
 function Linkage({ c }: { c: Control }) {
+  const all = useLinkages();
+  const m = all?.controls.find((x) => x.name === c.name) ?? null;
+  const axes = [...new Set(m?.sticks.map((s) => s.axis) ?? [])];
+  const [axis, setAxis] = useState("");
   const [stick, set] = useState(0);
-  const up = c.stops.find((s) => s.name === "full up")?.edge_deg ?? 0, down = c.stops.find((s) => s.name === "full down")?.edge_deg ?? 0;
-  const neutral = c.stops.find((s) => s.name === "neutral")?.edge_deg ?? 0;
-  const edge = stick >= 0 ? neutral + stick * (up - neutral) : neutral - stick * (down - neutral);
-  const row = c.linkage_detail ? rowAt(c.linkage_detail.table, edge) : null;
+  const on = axes.includes(axis) ? axis : axes[0] ?? "";
+  const row = m?.sticks.filter((s) => s.axis === on).reduce<Moving["sticks"][number] | null>((best, s) => (!best || Math.abs(s.stick - stick) < Math.abs(best.stick - stick) ? s : best), null) ?? null;
+  const right = row?.right ?? null, left = row?.left ?? null;
+  const now = m && right && right.servo_deg !== null ? stepAt(m.steps, right.servo_deg) : null;
   const id = "stick-" + c.name.replace(/\W+/g, "-");
+  const say = (x: { edge_deg: number; servo_deg: number | null; pulse_us: number | null } | null): string => (x ? `edge ${deg(x.edge_deg)}, servo arm ${deg(x.servo_deg)}, ${x.pulse_us === null ? "out of reach" : us(x.pulse_us)}` : "");
   return (
     <div class="linkage">
       <h3>{c.name} on {c.surface}</h3>
-      {row ? <LinkagePicture c={c} row={row} /> : <p class="aside">Linkage: {c.linkage}.</p>}
+      {m && now ? <LinkagePicture m={m} now={now} /> : <p class="aside">{m ? `Linkage: ${m.status}.` : c.linkage === "ok" ? "Drawing the linkage..." : `Linkage: ${c.linkage}.`}</p>}
       <div class="linkage-side">
-        <label for={id}>Stick: <b>{Math.round(stick * 100)} %</b>, edge {deg(edge)}{row ? <>, servo arm {deg(row.servo_deg)}, {us(row.pulse_us)}</> : null}</label>
-        <input id={id} type="range" min="-1" max="1" step="0.02" value={stick} onInput={(e) => set(e.currentTarget.valueAsNumber)} aria-valuetext={`${Math.round(stick * 100)} %, edge ${deg(edge)}`} />
-        {row ? <p class="aside">Rod and arm meet at {deg(row.angle_at_arm_deg)}, rod and horn at {deg(row.angle_at_horn_deg)}; here a degree of the servo moves the edge {figures(row.edge_per_servo)}°.</p> : null}
+        {m?.sticks.length ? (
+          <>
+            {axes.length > 1 ? <label>Stick of <select value={on} onChange={(e) => setAxis(e.currentTarget.value)}>{axes.map((a) => <option value={a}>{a}</option>)}</select></label> : null}
+            <label for={id}>{on} stick: <b>{Math.round(stick * 100)} %</b></label>
+            <input id={id} type="range" min="-1" max="1" step="0.1" value={stick} onInput={(e) => set(e.currentTarget.valueAsNumber)} aria-valuetext={`${Math.round(stick * 100)} %, right: ${say(right)}`} />
+            <p class="linkage-now">right: {say(right)}<br />left: {say(left)}</p>
+          </>
+        ) : null}
+        {now ? <p class="aside">Rod and arm meet at {deg(now.angle_at_arm_deg)}, rod and horn at {deg(now.angle_at_horn_deg)}; here a degree of the servo moves the edge {figures(now.edge_per_servo)}°.{m?.guessed ? " The rod's length is a guess." : ""}</p> : null}
         <div class="wide" tabIndex={0} role="region" aria-label={`Stops of ${c.name}`}>
-          <table><thead><tr><th scope="col">stop</th><th scope="col" class="right">edge</th><th scope="col" class="right">at the trailing edge</th><th scope="col" class="right">servo</th><th scope="col" class="right">pulse</th></tr></thead>
+          <table><thead><tr><th scope="col">stop</th><th scope="col" class="right">edge</th><th scope="col" class="right">its height</th><th scope="col" class="right">servo</th><th scope="col" class="right">pulse</th></tr></thead>
             <tbody>{c.stops.map((s) => <tr><th scope="row">{s.name}</th><td class="right">{deg(s.edge_deg)}</td><td class="right">{figures(Math.abs(s.edge_m) < 5e-5 ? 0 : s.edge_m * 1000, 1)}{"\u00a0"}mm</td><td class="right">{deg(s.servo_deg)}</td><td class="right">{us(s.pulse_us)}{s.within ? "" : " (out of reach)"}</td></tr>)}</tbody></table>
         </div>
         <p class="aside">Wanted: {deg(c.throw_up_wanted_deg)} up, {deg(c.throw_down_wanted_deg)} down{c.neutral_wanted_deg !== null ? <>, neutral at {deg(c.neutral_wanted_deg)}</> : null}{c.differential ? <>; differential {figures(c.differential * 100)} %</> : null}.</p>
@@ -66,31 +96,31 @@ function Linkage({ c }: { c: Control }) {
   );
 }
 
-/** Arm, rod, horn and surface, to the build's own lengths where it gives them. */
-function LinkagePicture({ c, row }: { c: Control; row: LinkageRow }) {
-  const i = build.value?.lists.find((l) => l.path === "linkages")?.items.findIndex((x) => values.value.get(`${x.path}.control`)?.text === c.name || x.name === c.name) ?? -1;
-  const base = i >= 0 ? build.value!.lists.find((l) => l.path === "linkages")!.items[i]!.path : `linkages.${c.name}`;
-  const len = (k: string, or: number): number => values.value.get(`${base}.${k}`)?.value ?? or;
-  const arm = len("arm", 0.011), horn = len("horn", 0.012), rod = Math.min(Math.max(len("rod", 0.06), 0.045), 0.09);
-  const s = 2300, rad = Math.PI / 180;
-  const sx = 60, hx = sx + rod * s, y = 96;
-  const a = row.servo_deg * rad, h = row.edge_deg * rad;
-  const ax = sx + arm * s * Math.sin(-a), ay = y - arm * s * Math.cos(a);
-  const tx = hx + horn * s * Math.sin(-h), ty = y - horn * s * Math.cos(h);
-  const cx = Math.cos(h), cy = -Math.sin(h), L = 92;
+/** Arm, rod, horn and surface from the side, to scale, with the way each end runs. */
+function LinkagePicture({ m, now }: { m: Moving; now: Moving["steps"][number] }) {
+  const pts: Place[] = [m.shaft, m.hinge, [m.hinge[0] + m.chord, 0, m.hinge[2]], ...m.steps.flatMap((s) => [s.arm, s.horn])];
+  const x0 = Math.min(...pts.map((p) => p[0])) - 0.016, x1 = Math.max(...pts.map((p) => p[0])) + 0.004;
+  const z0 = Math.min(...pts.map((p) => p[2]), m.hinge[2] - m.chord * 0.62) - 0.004, z1 = Math.max(...pts.map((p) => p[2]), m.hinge[2] + m.chord * 0.62) + 0.006;
+  const k = 520 / (x1 - x0), w = 520, h = (z1 - z0) * k;
+  const fx = (p: Place): number => (p[0] - x0) * k, fz = (p: Place): number => (z1 - p[2]) * k;
+  const pt = (p: Place): string => `${fx(p).toFixed(1)} ${fz(p).toFixed(1)}`;
+  const a = (now.edge_deg * Math.PI) / 180, te: Place = [m.hinge[0] + m.chord * Math.cos(a), 0, m.hinge[2] + m.chord * Math.sin(a)];
+  const thick = m.chord * 0.09, nx = -Math.sin(a) * thick, nz = Math.cos(a) * thick;
+  const nose: Place = [m.hinge[0], 0, m.hinge[2]];
+  const up: Place = [nose[0] + nx, 0, nose[2] + nz], down: Place = [nose[0] - nx, 0, nose[2] - nz];
   return (
-    <svg class="linkage-picture" viewBox={`0 0 ${hx + 110} 150`} role="img" aria-label={`Servo arm at ${deg(row.servo_deg)}, edge at ${deg(row.edge_deg)}`}>
-      <rect class="ink2" x={sx - 34} y={y - 13} width={68} height={34} fill="url(#hatch)" />
-      <path class="ink1" d={`M4 ${y + 2}H${hx}`} stroke-dasharray="12 3 2 3" />
-      <path class="ink3" d={`M${sx} ${y}L${ax} ${ay}`} /><circle class="pin" cx={sx} cy={y} r="5" /><circle class="pin" cx={ax} cy={ay} r="3" />
-      <path class="ink2" d={`M${ax} ${ay}L${tx} ${ty}`} />
-      <path class="ink3" d={`M${hx} ${y}L${tx} ${ty}`} /><circle class="pin" cx={tx} cy={ty} r="3" />
-      <path class="ink3" d={`M${hx - 6} ${y - 7}Q${hx + 4 * cx} ${y - 8 + 4 * cy} ${hx + L * cx} ${y + L * cy}Q${hx + 4 * cx} ${y + 8 + 4 * cy} ${hx - 6} ${y + 7}`} />
-      <circle class="pin" cx={hx} cy={y} r="3.5" />
-      <path class="ink1" d={`M${hx + L + 6} ${y}H${hx + 6}`} stroke-dasharray="3 3" />
-      <text class="label" x={sx} y={y + 40} text-anchor="middle" font-size="12">servo {deg(row.servo_deg)}</text>
-      <text class="label" x={hx + 60} y={y + 40} text-anchor="middle" font-size="12">edge {deg(row.edge_deg)}</text>
-      <text class="label" x={(ax + tx) / 2} y={Math.min(ay, ty) - 8} text-anchor="middle" font-size="12">rod {sayLength(len("rod", 0.06))}</text>
+    <svg class="linkage-picture" viewBox={`0 0 ${w} ${h + 24}`} role="img" aria-label={`Servo arm at ${deg(now.servo_deg)}, edge at ${deg(now.edge_deg)}`}>
+      <path class="ink1 linkage-way" d={"M" + m.steps.map((s) => pt(s.arm)).join("L")} />
+      <path class="ink1 linkage-way" d={"M" + m.steps.map((s) => pt(s.horn)).join("L")} />
+      <rect class="ink2" x={fx(m.shaft) - 0.012 * k} y={fz(m.shaft) - 0.004 * k} width={0.024 * k} height={0.014 * k} fill="url(#hatch)" />
+      <path class="ink3" d={`M${pt(up)}L${pt(te)}L${pt(down)}Q${fx(nose) - thick * k} ${fz(nose)} ${pt(up)}`} />
+      <path class="ink1" d={`M${pt(nose)}H${fx([m.hinge[0] + m.chord, 0, 0])}`} stroke-dasharray="4 3" />
+      <path class="ink3" d={`M${pt(m.shaft)}L${pt(now.arm)}M${pt(m.hinge)}L${pt(now.horn)}`} />
+      <path class="ink2 linkage-rod" d={`M${pt(now.arm)}L${pt(now.horn)}`} />
+      {[m.shaft, m.hinge, now.arm, now.horn].map((p, i) => <circle class="pin" cx={fx(p)} cy={fz(p)} r={i < 2 ? 5 : 3.5} />)}
+      <text class="label" x={fx(m.shaft)} y={h + 16} text-anchor="middle" font-size="15">servo {deg(now.servo_deg)}</text>
+      <text class="label" x={Math.min(w - 60, fx(te))} y={h + 16} text-anchor="middle" font-size="15">edge {deg(now.edge_deg)}</text>
+      <text class="label" x={(fx(now.arm) + fx(now.horn)) / 2} y={Math.min(fz(now.arm), fz(now.horn)) - 8} text-anchor="middle" font-size="15">rod {sayLength(Math.hypot(now.horn[0] - now.arm[0], now.horn[1] - now.arm[1], now.horn[2] - now.arm[2]))}</text>
     </svg>
   );
 }

@@ -14,5 +14,5 @@ export const benchDetails: DetailView[] = [
   { id: "strength", title: "Strength", question: 4, say: "loads against what holds them", view: Strength },
   { id: "compare", title: "Two side by side", question: 0, say: "another build beside this one", view: Compare },
   { id: "section", title: "Wing sections", question: 0, say: "lift and drag of a section", view: Section },
-  { id: "expert", title: "Lattice and propeller", question: 0, say: "derivatives, thrust and power", view: Expert },
+  { id: "expert", title: "Parts, templates, lattice, propeller", question: 0, say: "swaps, things to print, derivatives, thrust", view: Expert },
 ];

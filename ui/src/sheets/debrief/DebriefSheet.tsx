@@ -4,7 +4,8 @@ import { signal } from "@preact/signals";
 import { useState } from "preact/hooks";
 import { Busy } from "../../bits/Busy";
 import { Cautions } from "../../bits/Cautions";
-import { Charts, Folded, PageView } from "../../bits/PageView";
+import { Charts, FileList, Folded, PageView } from "../../bits/PageView";
+import { Options, optionsOf } from "../../bits/Options";
 import { RefusalStrip } from "../../bits/Refusal";
 import { build, say } from "../../state/shop";
 import { asRefusal, post, type Refusal } from "../../wire/client";
@@ -32,7 +33,7 @@ async function take(files: Iterable<File>): Promise<void> {
 
 async function read(): Promise<void> {
   const b = build.peek();
-  await run("debrief", { verb: "debrief", ...(b ? { file: b.file } : {}), uploads: logs.value.map((l) => l.id) });
+  await run("debrief", { verb: "debrief", ...(b ? { file: b.file } : {}), uploads: logs.value.map((l) => l.id), ...optionsOf("debrief") });
 }
 
 export function DebriefSheet() {
@@ -50,11 +51,13 @@ export function DebriefSheet() {
         {logs.value.length ? <ul class="plain">{logs.value.map((l) => <li>{l.name} <span class="aside">{Math.max(1, Math.round(l.bytes / 1024))} kB</span> <button type="button" class="word-button" aria-label={`Take ${l.name} away`} onClick={() => { logs.value = logs.value.filter((o) => o !== l); if (logs.value.length) void read(); else w.value = { ...w.value, state: "empty", answer: null }; }}>take away</button></li>)}</ul> : null}
       </div>
       {wrong.value ? <RefusalStrip of={wrong.value} close={() => { wrong.value = null; }} /> : null}
+      <Options id="debrief" verb="debrief" go={() => void read()} />
       <Busy of={w} name="Reading the logs" again={() => void read()} />
       {a ? (
         <section class="debriefed" aria-label="What really happened">
           <div class="plots"><Charts of={a.charts} /></div>
           {a.page ? <PageView page={a.page} skip={["Cautions"]} /> : null}
+          <FileList of={a.files} />
           <Cautions of={(a.body as { cautions?: string[] }).cautions} />
           <Folded answer={{ ...a, charts: [], page: null }} id="debrief-plain" title="As the command prints it" />
         </section>

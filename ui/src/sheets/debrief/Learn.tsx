@@ -1,3 +1,4 @@
-import { Plain } from "../Plain";
+import { Others } from "../Plain";
 
-export function Learn() { return <Plain verb="learn" question={9} />; }
+/** Learning, forecasts, repair: what the server answers for the debrief. */
+export function Learn() { return <Others stage="debrief" />; }

@@ -5,7 +5,7 @@ import { Quantity } from "../../bits/Quantity";
 import { Worded } from "../../bits/Term";
 import { Plot } from "../../plot/Plot";
 import { figures, scaleOf, sayQuantity } from "../../state/say";
-import type { FlyBody, StrengthBody } from "../../wire/bodies";
+import type { Change, FlyBody, StrengthBody } from "../../wire/bodies";
 import type { Quantity as Q } from "../../wire/types";
 import { work } from "../../state/work";
 import { useWidth } from "../../draft/Drawing";
@@ -28,10 +28,14 @@ export function Fly() {
                 rules={top !== null ? [{ at: top, text: "top speed", axis: "x" }, ...(stall !== null ? [{ at: stall, text: "stall", axis: "x" as const, red: true }] : [])] : []}
                 series={[{ kind: "band", x, y: at.map((p) => p.thrust_low_n), y2: at.map((p) => p.thrust_high_n) }, { kind: "band", x, y: at.map((p) => p.drag_low_n), y2: at.map((p) => p.drag_high_n) },
                   { name: "thrust, full", x, y: at.map((p) => p.thrust_n), ink: 1 }, { name: "drag", x, y: at.map((p) => p.drag_n), strong: true }, { name: "of it by lift", x, y: at.map((p) => p.drag_due_to_lift_n), ink: 2 }]} />
-              <LoadFactor b={b} top={top} stall={stall} />
+              <LoadFactor b={b} top={top} />
             </div>
+            <Circuit b={b} />
             <Drag b={b} />
+            <Power b={b} />
             <Heat b={b} />
+            <Changes of={b.changes} title="What a change would do" />
+            <Changes of={b.other_days} title="What another day would do" />
             <Cautions of={b.cautions} />
           </>
         );
@@ -40,24 +44,58 @@ export function Fly() {
   );
 }
 
-/** Load factor over airspeed: what she can pull before the stall (from the bank
-    at which a level turn stalls), what she is asked to hold, the day's gust. */
-function LoadFactor({ b, top, stall }: { b: FlyBody; top: number | null; stall: number | null }) {
+/** Load factors over airspeed: what she can pull before the stall, what she is
+    held to, and the day's gust up and down. */
+function LoadFactor({ b, top }: { b: FlyBody; top: number | null }) {
+  const rows = b.load_factors ?? [];
+  if (rows.length < 3) return null;
   const strong = work<StrengthBody>("strength").value.answer?.body.loads["load_factor"]?.value ?? null;
-  const at = b.at_speed.filter((p) => p.status === "ok" && p.stall_bank_deg !== null && p.stall_bank_deg < 89.9);
-  if (at.length < 3) return null;
-  const most = strong ?? 8;
-  const x: number[] = stall ? [stall] : [], y: number[] = stall ? [1] : [];
-  for (const p of at) { x.push(p.speed_m_s); y.push(Math.min(most, 1 / Math.cos((p.stall_bank_deg! * Math.PI) / 180))); }
-  const g = b["gust_load"] as Q | undefined, v = scaleOf("m/s", 1);
-  const series = [{ name: "stalls above", x, y, strong: true }];
+  const most = Math.max(strong ?? 0, ...rows.map((r) => r.gust_up_load)) * 1.25 + 1;
+  const v = scaleOf("m/s", 1), x = rows.map((r) => r.speed_m_s);
   return (
-    <Plot title="Load factors" x={{ label: `airspeed, ${v.unit}`, min: 0, k: v.k, max: top ? top * 1.2 : undefined }} y={{ label: "load factor", min: 0 }} height={330} series={series}
-      rules={[{ at: 1, text: "level", axis: "y" }, ...(strong !== null ? [{ at: strong, text: "strength worked out for this", axis: "y" as const, red: true }] : []), ...(top !== null ? [{ at: top, text: "top speed", axis: "x" as const }] : [])]}>
-      {(fx, fy) => g && g.value !== null && top !== null ? <g><path class="ink2" d={`M${fx(top)} ${fy(g.low ?? g.value)}V${fy(g.high ?? g.value)}`} /><circle class="pin" cx={fx(top)} cy={fy(g.value)} r="4" /><text class="label" x={fx(top) - 8} y={fy(g.value) + 4} text-anchor="end" font-size="12">day's gust {figures(g.value)}</text></g> : null}
-    </Plot>
+    <Plot title="Load factors" x={{ label: `airspeed, ${v.unit}`, min: 0, k: v.k }} y={{ label: "load factor", max: most, min: Math.min(0, ...rows.map((r) => r.gust_down_load)) }} height={330}
+      series={[{ kind: "band", x, y: rows.map((r) => r.gust_down_load), y2: rows.map((r) => r.gust_up_load) },
+        { name: "stalls above", strong: true, x, y: rows.map((r) => (r.stall_load !== null && r.stall_load <= most ? r.stall_load : null)) },
+        { name: "gust up", ink: 1, x, y: rows.map((r) => r.gust_up_load) }, { name: "gust down", ink: 1, x, y: rows.map((r) => r.gust_down_load) }]}
+      rules={[{ at: 1, text: "level", axis: "y" }, ...(strong !== null ? [{ at: strong, text: "strength worked out for this", axis: "y" as const, red: true }] : []), ...(top !== null ? [{ at: top, text: "top speed", axis: "x" as const }] : [])]} />
   );
 }
+
+/** Where the pack's power goes, as one strip a state. */
+function Power({ b }: { b: FlyBody }) {
+  const [ref, w] = useWidth<HTMLDivElement>();
+  if (!b.power?.length) return null;
+  const pieces = [["thrust_w", "thrust", "url(#hatch-cross)"], ["propeller_w", "propeller", "url(#hatch)"], ["motor_w", "motor", "url(#hatch-dots)"], ["controller_w", "controller", "url(#hatch-wide)"], ["wiring_w", "wires", "none"], ["battery_w", "pack", "url(#hatch-red)"]] as const;
+  const h = 64;
+  return (
+    <figure class="plot"><div ref={ref}>{w > 0 ? (
+      <svg width={w} height={b.power.length * h + 4} role="img" aria-label={b.power.map((p) => `${p.name}: ${Math.round(p.source_w)} W out of the pack, ${Math.round(100 * p.efficiency)} % becomes thrust`).join("; ")}>
+        {b.power.map((p, i) => { let x = 0; const y = i * h + 18; return <g>
+          <text class="label label-strong" x={2} y={y - 5} font-size="12.5">{p.name}: {Math.round(p.source_w)} W out of the pack, {Math.round(100 * p.efficiency)} % becomes thrust</text>
+          {pieces.map(([key, name, fill]) => { const v = p[key], wide = (v / p.source_w) * (w - 2), at = x; x += wide; return <g><rect class="ink1 power-piece" x={at + 0.5} y={y} width={Math.max(0, wide)} height={16} fill={fill}><title>{name} {Math.round(v)} W</title></rect>{wide > name.length * 6.6 + 26 ? <text class="label" x={at + 4} y={y + 31} font-size="12">{name} {Math.round(v)} W</text> : null}</g>; })}</g>; })}
+      </svg>) : null}</div><figcaption>Where the power goes: thrust first, then losses in propeller, motor, controller, wires, pack</figcaption></figure>
+  );
+}
+
+function Circuit({ b }: { b: FlyBody }) {
+  if (!b.circuit?.length) return null;
+  return (
+    <div class="wide" tabIndex={0} role="region" aria-label="The planned circuit"><table><caption>The planned circuit, leg by leg</caption><thead><tr><th scope="col">leg</th><th scope="col" class="right">length</th><th scope="col" class="right">time</th><th scope="col" class="right">speed</th><th scope="col" class="right">bank</th><th scope="col" class="right">throttle</th><th scope="col" class="right">current</th><th scope="col" class="right">times the stall</th></tr></thead>
+      <tbody>{b.circuit.map((l) => <tr><th scope="row">{l.name}</th><td class="right">{one(l.length_m, "m")}</td><td class="right">{one(l.time_s, "s")}</td><td class="right">{one(l.speed_m_s, "m/s")}</td><td class="right">{figures(l.bank_deg)}°</td><td class="right">{Math.round(100 * l.throttle)} %</td><td class="right">{one(l.current_a, "A")}</td><td class="right">{l.status === "ok" ? figures(l.stall_margin) : l.status}</td></tr>)}</tbody></table></div>
+  );
+}
+
+/** What a change of the aeroplane or of the day does. */
+function Changes({ of, title }: { of: Change[] | null | undefined; title: string }) {
+  if (!of?.length) return null;
+  const d = (v: number, unit: string): string => { const s = scaleOf(unit, 1); const x = v * s.k; return Math.abs(x) < 0.005 ? "0" : `${x > 0 ? "+" : ""}${figures(x)}`; };
+  const v = scaleOf("m/s", 1).unit, m = scaleOf("m", 50);
+  return (
+    <div class="wide" tabIndex={0} role="region" aria-label={title}><table><caption>{title}</caption><thead><tr><th scope="col">change</th><th scope="col" class="right">stall, {v}</th><th scope="col" class="right">top, {v}</th><th scope="col" class="right">climb, {v}</th><th scope="col" class="right">endurance, s</th><th scope="col" class="right">landing, {m.unit}</th></tr></thead>
+      <tbody>{of.map((c) => <tr><th scope="row">{c.say}</th><td class="right">{d(c.stall_speed_m_s, "m/s")}</td><td class="right">{d(c.top_speed_m_s, "m/s")}</td><td class="right">{d(c.climb_m_s, "m/s")}</td><td class="right">{d(c.endurance_s, "1")}</td><td class="right">{figures(c.distance_m * m.k)}</td></tr>)}</tbody></table></div>
+  );
+}
+const one = (value: number, unit: string): string => sayQuantity({ value, unit }).full;
 
 /** The drag piece by piece, and what losing a piece would buy. */
 function Drag({ b }: { b: FlyBody }) {

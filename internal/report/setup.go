@@ -121,7 +121,11 @@ func (p *SetUp) results() Section {
 		}
 		t.Rows = append(t.Rows, []string{marks[f.Status], f.Label, c.value(&f), c.limit(&f)})
 		if f.Status != verdict.Pass && f.Status != verdict.NotAsked {
-			why = append(why, upper(f.Label)+": "+f.Because)
+			line := upper(f.Label) + ": " + f.Because
+			if f.Release != "" && f.Status != verdict.Pass {
+				line += " What would change it: " + f.Release + "."
+			}
+			why = append(why, line)
 		}
 	}
 	if len(t.Rows) > 0 {

@@ -1285,7 +1285,7 @@ func (r *rows) take(rec []string) bool {
 			continue
 		}
 		text := rec[c.Index]
-		v := nan
+		var v float64
 		switch c.Channel {
 		case ChLat, ChLon:
 			v = place(text, r.comma)

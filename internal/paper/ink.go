@@ -322,11 +322,6 @@ func (k *ink) box(x, y, w, h float64) { k.f.Rect(x, y, w, h, "D") }
 
 func (k *ink) ring(x, y, r float64) { k.f.Circle(x, y, r, "D") }
 
-func (k *ink) dot(x, y, r float64) {
-	k.f.SetFillColor(0, 0, 0)
-	k.f.Circle(x, y, r, "F")
-}
-
 // balanceMark is the trade's sign for a centre of gravity: a ring, two of its
 // quarters black.
 func (k *ink) balanceMark(x, y, r float64) {

@@ -8,7 +8,6 @@ type corner struct {
 	p          pt
 	id         int
 	prev, next int
-	gone       bool
 }
 
 type web struct {
@@ -66,7 +65,7 @@ func triangles(r rings) ([][3]int, error) {
 		w.join(v, at+right(k))
 		w.n += len(r[k]) + 2
 	}
-	return w.ears(r)
+	return w.ears()
 }
 
 // crosses says that the segment from a to b meets the side from c to d in
@@ -174,7 +173,7 @@ func (w *web) join(v, m int) {
 	w.c[nv].prev = v2
 }
 
-func (w *web) ears(r rings) ([][3]int, error) {
+func (w *web) ears() ([][3]int, error) {
 	var out [][3]int
 	i, missed := w.start, 0
 	for w.n > 3 {

@@ -150,6 +150,12 @@ func (c *Chain) Again(d *Drawn, p *perform.Plane, v, angle float64) perform.GoRo
 func (c *Chain) aloft(n *Numbers, d *Drawn, p *perform.Plane, l perform.Landing) {
 	put := func(id ID, v float64, s perform.Status) { n[id] = perform.Value{V: v, Status: s} }
 	put(ApproachAngle, l.Angle, perform.OK)
+	put(ApproachRun, l.ApproachRun, l.Status)
+	put(FlareRun, l.FlareRun, l.Status)
+	put(SlideRun, l.Slide, l.Status)
+	put(SlideTime, l.SlideTime, l.Status)
+	put(TouchdownSink, l.SinkTouchdown, l.Status)
+	put(Friction, d.Aircraft.Landing.Friction, perform.OK)
 	put(GlideAngle, c.lands(d, p).GlideAt(l.Approach).Angle, perform.OK)
 	if c.Power == nil {
 		return

@@ -64,6 +64,12 @@ const (
 	CircuitLaps             // laps to the reserve
 	GoRoundClimb            // m/s at approach speed, full throttle, pack at its reserve
 	ApproachAngle           // rad below level in still air
+	ApproachRun             // m to the flare
+	FlareRun                // m, flare and float
+	SlideRun                // m on the belly
+	SlideTime               // s
+	TouchdownSink           // m/s, after the flare
+	Friction                // of the belly
 	GlideAngle              // rad, steepest it comes down at the approach speed, motor off
 	idCount
 )
@@ -79,6 +85,7 @@ var meta = [idCount]struct{ key, unit string }{
 	TrimApproach: {"trim_approach", "1"}, TrimCruise: {"trim_cruise", "1"}, GustLoad: {"gust_load", "1"}, MotorTime: {"motor_time_to_limit", "s"},
 	RunIn95: {"run_in_95", "m"}, RunIn99: {"run_in_99", "m"}, LapTime: {"lap_time", "s"}, LapEnergy: {"lap_energy", "J"},
 	CircuitTime: {"circuit_time", "s"}, CircuitLaps: {"circuit_laps", "1"}, GoRoundClimb: {"go_round_climb", "m/s"}, ApproachAngle: {"approach_angle", "rad"}, GlideAngle: {"approach_glide_angle", "rad"},
+	ApproachRun: {"approach_run", "m"}, FlareRun: {"flare_run", "m"}, SlideRun: {"slide", "m"}, SlideTime: {"slide_time", "s"}, TouchdownSink: {"sink_at_touchdown", "m/s"}, Friction: {"friction", "1"},
 }
 
 // Key is the stable name of a scalar result, as in the JSON.

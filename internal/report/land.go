@@ -76,12 +76,12 @@ func Land(p Landed) *Doc {
 	d.Sections = append(d.Sections, Section{Title: "The numbers, with their 90 % intervals", Blocks: []Block{{Table: &Table{Rows: rows, Wrap: 1}}}})
 	if l.Status == perform.OK {
 		d.Sections = append(d.Sections, Section{Title: "Piece by piece, as planned", Blocks: []Block{{Table: &Table{Wrap: -1, Rows: [][]string{
-			{"path below level, still air", p.fmt(l.Angle, unit.Angle)},
-			{"approach to the flare", p.fmt(l.ApproachRun, unit.Length)},
-			{"flare and float", p.fmt(l.FlareRun, unit.Length)},
-			{"slide on the belly", p.fmt(l.Slide, unit.Length) + " in " + p.fmt(l.SlideTime, unit.Time)},
-			{"sink at touchdown", p.fmt(l.SinkTouchdown, unit.Speed)},
-		}}}, para("Friction of the belly on %s: %.2f.", surfaceWord(ac.Landing.Surface), p.Plan.Friction)}})
+			{"path below level, still air", p.show(r.Get(assess.ApproachAngle), unit.Angle)},
+			{"approach to the flare", p.show(r.Get(assess.ApproachRun), unit.Length)},
+			{"flare and float", p.show(r.Get(assess.FlareRun), unit.Length)},
+			{"slide on the belly", p.show(r.Get(assess.SlideRun), unit.Length) + " in " + p.show(r.Get(assess.SlideTime), unit.Time)},
+			{"sink at touchdown", p.show(r.Get(assess.TouchdownSink), unit.Speed)},
+		}}}, para("Friction of the belly on %s: %s.", surfaceWord(ac.Landing.Surface), span(r.Get(assess.Friction)))}})
 	}
 	t := &Table{Head: []string{"way", "approach", "path, deg", "touch, ground", "distance", "change"}, Wrap: 0, Right: rights(6, 0)}
 	for _, w := range p.Ways {
@@ -230,13 +230,18 @@ type LandJSON struct {
 	GlideRatio   Quantity      `json:"glide_ratio"`
 	TrimApproach Quantity      `json:"trim_approach"`
 	Height       Float         `json:"from_height_m"`
-	Path         Float         `json:"path_deg"`
-	ApproachRun  Float         `json:"approach_run_m"`
-	FlareRun     Float         `json:"flare_run_m"`
-	Slide        Float         `json:"slide_m"`
-	SlideTime    Float         `json:"slide_s"`
-	Sink         Float         `json:"sink_at_touchdown_m_s"`
-	Friction     Float         `json:"friction"`
+	PathDeg      Float         `json:"path_deg"` // these four bare ones draw the nominal landing
+	ApproachM    Float         `json:"approach_run_m"`
+	FlareM       Float         `json:"flare_run_m"`
+	SlideM       Float         `json:"slide_m"`
+	Path         Quantity      `json:"path"`
+	Steepest     Quantity      `json:"steepest_path"`
+	ApproachRun  Quantity      `json:"approach_run"`
+	FlareRun     Quantity      `json:"flare_run"`
+	Slide        Quantity      `json:"slide"`
+	SlideTime    Quantity      `json:"slide_time"`
+	Sink         Quantity      `json:"sink_at_touchdown"`
+	Friction     Quantity      `json:"friction"`
 	Ways         []LandRowJSON `json:"ways"`
 	Propeller    []IdleJSON    `json:"propeller"`
 	Brakes       []BrakeJSON   `json:"brakes"`
@@ -290,8 +295,9 @@ func LandBody(p Landed) LandJSON {
 	r, l := p.Results, &p.Nominal
 	out := LandJSON{Head: p.head(), Approach: Q(r.Get(assess.ApproachSpeed)), Touchdown: Q(r.Get(assess.Touchdown)), Distance: Q(r.Get(assess.LandingRun)),
 		Deceleration: Q(r.Get(assess.Deceleration)), GlideRatio: Q(r.Get(assess.GlideRatio)), TrimApproach: Q(r.Get(assess.TrimApproach)),
-		Height: Float(p.Plan.Height), Path: Float(-deg(l.Angle)), ApproachRun: Float(l.ApproachRun), FlareRun: Float(l.FlareRun), Slide: Float(l.Slide), SlideTime: Float(l.SlideTime),
-		Sink: Float(l.SinkTouchdown), Friction: Float(p.Plan.Friction), Ways: []LandRowJSON{}, Tail: p.tail(ofQuestion(7), "law", "speed", "lithium")}
+		Height: Float(p.Plan.Height), PathDeg: Float(-deg(l.Angle)), ApproachM: Float(l.ApproachRun), FlareM: Float(l.FlareRun), SlideM: Float(l.Slide),
+		Path: Q(r.Get(assess.ApproachAngle)), Steepest: Q(r.Get(assess.GlideAngle)), ApproachRun: Q(r.Get(assess.ApproachRun)), FlareRun: Q(r.Get(assess.FlareRun)), Slide: Q(r.Get(assess.SlideRun)), SlideTime: Q(r.Get(assess.SlideTime)),
+		Sink: Q(r.Get(assess.TouchdownSink)), Friction: Q(r.Get(assess.Friction)), Ways: []LandRowJSON{}, Tail: p.tail(ofQuestion(7), "law", "speed", "lithium")}
 	out.Notes = append(out.Notes, r.Notes...)
 	out.Propeller, out.Brakes, out.Slow, out.Grounds = []IdleJSON{}, []BrakeJSON{}, []SlowJSON{}, []GroundJSON{}
 	for _, k := range p.Idle {

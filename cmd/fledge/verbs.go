@@ -60,6 +60,7 @@ func questions(c *console) []*cobra.Command {
 		v.flags(cmd, plot)
 		if name == "balance" {
 			cmd.Flags().BoolVar(&v.q.Fast, "quick", false, "no launches flown: leave out what each gram costs")
+			launches(cmd, &v.q)
 		}
 		if name == "strength" {
 			launches(cmd, &v.q)

@@ -58,14 +58,14 @@ func grams(ctx context.Context, chain *assess.Chain, q Request, p *report.Balanc
 	for i := range ac.Parts {
 		patched = patched || patch(&ac.Parts[i])
 	}
-	base, err := differ(ctx, chain, ac, nil, q.Seed)
+	base, err := differ(ctx, chain, ac, nil, &q)
 	if err != nil {
 		return err
 	}
 	for i := range places {
 		g := &places[i]
 		c := ac.Added(craft.Part{Name: "trial gram", Kind: "ballast", Mass: gram, At: g.At})
-		d, err := differ(ctx, chain, c, base, q.Seed)
+		d, err := differ(ctx, chain, c, base, &q)
 		if err != nil {
 			return err
 		}
@@ -78,7 +78,7 @@ func grams(ctx context.Context, chain *assess.Chain, q Request, p *report.Balanc
 	p.Grams = places
 	if patched {
 		c := ac.Without(patch)
-		d, err := differ(ctx, chain, c, base, q.Seed)
+		d, err := differ(ctx, chain, c, base, &q)
 		if err != nil {
 			return err
 		}

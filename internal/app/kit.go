@@ -149,7 +149,7 @@ func Kit(q KitRequest) (*Answer, error) {
 		file = fileName(k.Answers["name"])
 	}
 	body.File = file
-	return &Answer{Plain: fmt.Sprintf("Wrote %s with your %d answers; %s\nNext: fledge check %s\n", file, len(k.Answers), still(open), file), Body: body, Notes: notes, Files: []File{{Name: file, Text: text}}}, nil
+	return &Answer{Plain: fmt.Sprintf("Wrote %s with your %d answers.\n%s\nNext: fledge check %s\n", file, len(k.Answers), still(open), file), Body: body, Notes: notes, Files: []File{{Name: file, Text: text}}}, nil
 }
 
 // still says what of the dozen is open.
@@ -162,11 +162,11 @@ func still(open []build.KitStep) string {
 	}
 	switch {
 	case len(open) == 0:
-		return "nothing is open."
+		return "Nothing is open."
 	case len(core) == 0:
-		return fmt.Sprintf("the dozen are in, %d more would narrow the doubt.", len(open))
+		return fmt.Sprintf("The dozen are in, %d more would narrow the doubt.", len(open))
 	}
-	return fmt.Sprintf("of the dozen %d are open, first %s.", len(core), core[0])
+	return fmt.Sprintf("Of the dozen %d are open, first %s.", len(core), core[0])
 }
 
 // converse asks what is open, in order, again when an answer cannot be read.

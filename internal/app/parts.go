@@ -271,7 +271,7 @@ func (m *market) look(ctx context.Context, picks []int) (seek.Trade, error) {
 		t.Why = err.Error()
 		return t, ctx.Err()
 	}
-	r, err := chain.Run(ctx, assess.Options{Seed: m.q.Seed, Workers: workers(), Launches: quickLaunches, Draws: quickDraws, Count: true, Brief: true})
+	r, err := chain.Run(ctx, assess.Options{Seed: m.q.Seed, Workers: workers(), Launches: min(quickLaunches, m.q.pairs()), Draws: quickDraws, Count: true, Brief: true})
 	if err != nil {
 		return t, err
 	}
@@ -444,7 +444,7 @@ func (m *market) propellers(ctx context.Context, p *report.Chosen) error {
 			p.Blades = append(p.Blades, row)
 			continue
 		}
-		r, err := chain.Run(ctx, assess.Options{Seed: m.q.Seed, Workers: workers(), Launches: pairLaunches, Draws: 64, Brief: true})
+		r, err := chain.Run(ctx, assess.Options{Seed: m.q.Seed, Workers: workers(), Launches: m.q.pairs(), Draws: 64, Brief: true})
 		if err != nil {
 			return err
 		}
@@ -489,7 +489,7 @@ func (m *market) equipment(ctx context.Context, now *report.Checked) ([]report.C
 	if err != nil {
 		return nil, err
 	}
-	with, err := differ(ctx, base, m.base, nil, m.q.Seed)
+	with, err := differ(ctx, base, m.base, nil, &m.q.Request)
 	if err != nil {
 		return nil, err
 	}
@@ -505,7 +505,7 @@ func (m *market) equipment(ctx context.Context, now *report.Checked) ([]report.C
 				c.Balance = bare.Mass.CG.X - m.base.Mass.CG.X
 			}
 		}
-		less, err := differ(ctx, base, bare, with, m.q.Seed)
+		less, err := differ(ctx, base, bare, with, &m.q.Request)
 		if err != nil {
 			return nil, err
 		}
@@ -513,6 +513,15 @@ func (m *market) equipment(ctx context.Context, now *report.Checked) ([]report.C
 		out = append(out, c)
 	}
 	return out, nil
+}
+
+// pairs is how many launches small differences are paired on: 512, fewer when
+// fewer are asked for.
+func (q *Request) pairs() int {
+	if q.Launches > 0 {
+		return min(q.Launches, pairLaunches)
+	}
+	return pairLaunches
 }
 
 // compared is a look at small differences.
@@ -524,15 +533,15 @@ type compared struct {
 
 // differ looks at an aircraft beside another: odds on paired launches, top
 // speed and endurance with everything at its nominal value.
-func differ(ctx context.Context, chain *assess.Chain, ac *craft.Aircraft, from *compared, seed uint64) (*compared, error) {
+func differ(ctx context.Context, chain *assess.Chain, ac *craft.Aircraft, from *compared, q *Request) (*compared, error) {
 	c, err := chain.For(ac)
 	if err != nil {
 		return nil, err
 	}
 	out := &compared{}
-	o := assess.Options{Seed: seed, Workers: workers(), Draws: 2}
+	o := assess.Options{Seed: q.Seed, Workers: workers(), Draws: 2}
 	if ac.Launch.By != "" {
-		if out.glance, err = c.Glance(ctx, o, assess.Ask{N: pairLaunches}); err != nil {
+		if out.glance, err = c.Glance(ctx, o, assess.Ask{N: q.pairs()}); err != nil {
 			return nil, err
 		}
 	}
@@ -543,7 +552,7 @@ func differ(ctx context.Context, chain *assess.Chain, ac *craft.Aircraft, from *
 	}
 	out.speed, out.time = had(r.Get(assess.TopSpeed)), had(r.Get(assess.EnduranceTime))
 	if from != nil {
-		out.Effect = report.Effect{Odds: math.NaN(), OddsSE: math.NaN(), Speed: out.speed - from.speed, Time: out.time - from.time, N: pairLaunches}
+		out.Effect = report.Effect{Odds: math.NaN(), OddsSE: math.NaN(), Speed: out.speed - from.speed, Time: out.time - from.time, N: q.pairs()}
 		if ac.Launch.By != "" {
 			out.Effect.Odds, out.Effect.OddsSE = out.glance.Against(&from.glance)
 		}

@@ -704,7 +704,7 @@ func KitSheet(layout string) []byte {
 		}
 		fmt.Fprintf(&b, "%s:\n", s.Key)
 	}
-	b.WriteString("\n# What is built otherwise than the manual says:\n# deviations:\n#   - {what: launch hook, manual: on the keel plate, built: 20 mm forward, why: no wood there}\n")
+	b.WriteString("\n# What is built otherwise than the manual says:\n# deviations:\n#   - what: launch hook\n#     manual: on the keel plate\n#     built: 20 mm forward\n#     why: no wood there\n")
 	return []byte(b.String())
 }
 

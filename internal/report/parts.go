@@ -106,7 +106,7 @@ func Parts(p Chosen) *Doc {
 		p.Now.Results.Hash, words[p.Now.Verdict.Word], p.held(), len(p.Offers), p.File, len(p.Trades), p.left()))
 	d.Sections = append(d.Sections, p.how(), p.front(), p.blades(), p.carried())
 	d.Sections = append(d.Sections, noteSection([]string{
-		fmt.Sprintf("Choices meet the same gusts, hands and unknowns; a quick look flies %d launches, what the page shows is checked in full.", 256),
+		"Choices meet the same gusts, hands and unknowns. All are looked at quickly; what the page shows is checked in full.",
 		"A part put in takes the place of the old one; what its line does not say is assumed anew, not carried over. The part that may move is moved so that the balance stays, or comes into the band.",
 		"In doubt about a label? Weigh and measure before you buy on its strength.",
 	}), cautionSection(careful("propeller", "lithium", "law")))
@@ -196,11 +196,7 @@ func (p *Chosen) how() Section {
 func (p *Chosen) front() Section {
 	s := Section{Title: "What each choice costs and brings"}
 	speed, minutes := unit.PeopleUnit(30, unit.Speed, p.Units), unit.PeopleUnit(300, unit.Time, p.Units)
-	cost := "cost"
-	if p.Currency != "" {
-		cost += ", " + p.Currency
-	}
-	t := &Table{Head: []string{"", "put in", "", cost, "mass", "launch odds", "top, " + speed, "time, " + minutes}, Wrap: 1, Right: rights(8, 0, 1, 2), Least: 14}
+	t := &Table{Head: []string{"", "put in", "", "cost", "mass", "odds, %", speed, minutes}, Wrap: 1, Right: rights(8, 0, 1, 2), Least: 14}
 	var why []string
 	for n, i := range p.Front {
 		tr := &p.Trades[i]
@@ -212,7 +208,7 @@ func (p *Chosen) front() Section {
 		r := f.Checked.Results
 		odds := "-"
 		if r.Launch.Asked {
-			odds = fmt.Sprintf("%.2f (%.2f to %.2f)", r.Launch.Odds.Value, r.Launch.Odds.Low, r.Launch.Odds.High)
+			odds = fmt.Sprintf("%.0f (%.0f to %.0f)", 100*r.Launch.Odds.Value, 100*r.Launch.Odds.Low, 100*r.Launch.Odds.High)
 		}
 		row = append(row, unit.Format(r.Get(assess.Mass).Value, unit.Mass, p.Units), odds, value(r.Get(assess.TopSpeed), unit.Speed, speed), value(r.Get(assess.EnduranceTime), unit.Time, minutes))
 		t.Rows = append(t.Rows, row)
@@ -223,11 +219,14 @@ func (p *Chosen) front() Section {
 	if len(t.Rows) == 0 {
 		return Section{}
 	}
-	more := ""
+	more, in := "", ""
+	if p.Currency != "" {
+		in = " in " + p.Currency
+	}
 	if p.Hidden > 0 {
 		more = fmt.Sprintf(" %d more trade something for something, farther from GO.", p.Hidden)
 	}
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("No choice looked at beats one of these in money, mass, odds, speed and time together.%s", more))
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("Cost%s, mass, launch odds, top speed in %s, time at cruise in %s. No choice looked at beats one of these in money, mass, odds, speed and time together.%s", in, speed, minutes, more))
 	if len(why) > 0 {
 		s.Blocks = append(s.Blocks, Block{List: why})
 	}
@@ -288,7 +287,7 @@ func (p *Chosen) blades() Section {
 	s := Section{Title: "Propellers"}
 	speed, minutes := unit.PeopleUnit(30, unit.Speed, p.Units), unit.PeopleUnit(300, unit.Time, p.Units)
 	v, e, o := p.best()
-	t := &Table{Head: []string{"propeller", "top, " + speed, "time, " + minutes, "odds", "most A", "best for"}, Wrap: 0, Right: rights(6, 0, 5)}
+	t := &Table{Head: []string{"propeller", "top, " + speed, "time, " + minutes, "odds", "A", "best for"}, Wrap: 0, Right: rights(6, 0, 5), Least: 12}
 	for i := range p.Blades {
 		b := &p.Blades[i]
 		if b.Why != "" {
@@ -312,9 +311,9 @@ func (p *Chosen) blades() Section {
 		if b.Odds.Status == "" {
 			odds = fmt.Sprintf("%.2f", b.Odds.Value)
 		}
-		t.Rows = append(t.Rows, []string{b.Name, bare(b.TopSpeed, unit.Speed, speed), bare(b.Endurance, unit.Time, minutes), odds, value(b.Current, unit.Current, "A"), strings.Join(lead, ", ")})
+		t.Rows = append(t.Rows, []string{b.Name, bare(b.TopSpeed, unit.Speed, speed), value(b.Endurance, unit.Time, minutes), odds, value(b.Current, unit.Current, "A"), strings.Join(lead, ", ")})
 	}
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("Each on this motor and pack, at 512 launches. A lead smaller than the interval beside it is none: try both against the stop watch."))
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("Each on this motor and pack; A is the most it draws. A lead smaller than the interval beside it is none: try both against the stop watch."))
 	return s
 }
 

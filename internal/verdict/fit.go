@@ -59,11 +59,13 @@ func (j *judged) fit() {
 		j.add(f)
 	}
 	if s := sheet.Sum("motor-direction"); s.N > 0 {
-		n := math.NaN()
-		f := Finding{ID: "motor-direction", Stage: "bench", Question: 1, Safety: true, Label: "motor turns the propeller's way", Status: Pass, Value: assess.Quantity{Value: n, Low: n, High: n}, Limit: Limit{n, n}, Caution: "propeller", Because: "as wired"}
+		way := 1.0
+		f := Finding{ID: "motor-direction", Stage: "bench", Question: 1, Safety: true, Label: "motor turns with the propeller (1) or against it (-1)", Unit: "1", Limit: atLeast(0), Caution: "propeller", Sources: []string{"our-choice"}, Because: "as wired"}
 		if w := s.Worst; w != nil {
-			f.Status, f.Because, f.Release, f.Place = Fail, w.Because, w.First(), w.At
+			way = -1
+			f.Because, f.Release, f.Place = w.Because, w.First(), w.At
 		}
+		f.Value = assess.Quantity{Value: way, Low: way, High: way, Unit: "1"}
 		j.add(f)
 	}
 }

@@ -45,6 +45,9 @@ func fromStrength(s strength.Result) Finding {
 // Print says a value of this finding in people's units.
 func (f *Finding) Print(v float64, sys unit.System) string {
 	if f.Unit == "" {
+		if f.Dim == unit.None || math.IsNaN(v) {
+			return "unknown"
+		}
 		return unit.Format(v, f.Dim, sys)
 	}
 	switch {

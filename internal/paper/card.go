@@ -64,10 +64,7 @@ func (k *ink) cardFrame(c *report.Card, o Options, w, h float64) ([]column, erro
 	k.base = 9
 	y += k.fit(m, y, wide, 19, true, c.Name)
 	y += k.verdict(m, y, wide, c.Headline)
-	for i, l := range k.lines(9, false, wide, c.Because) {
-		if i == 5 {
-			break
-		}
+	for _, l := range k.lines(9, false, wide, c.Because) {
 		k.text(m, y+3.1, 9, false, chart.Start, l)
 		y += 3.9
 	}
@@ -161,14 +158,16 @@ func cardBlocks(c *report.Card) []block {
 		}
 	}
 	add(gap(0.3))
-	if c.Wind != nil {
-		add(heading("By wind"))
-		add(table(c.Wind)...)
-		add(item(c.WindSay, true), gap(0.3))
+	noted := func(title string, t *report.Table, note string) {
+		add(heading(title))
+		add(table(t)...)
+		b[len(b)-1].keep = true // the note stays with its table
+		add(item(note, true), gap(0.3))
 	}
-	add(heading("Speeds"))
-	add(table(c.Speeds)...)
-	add(item(c.SpeedSay, true), gap(0.3))
+	if c.Wind != nil {
+		noted("By wind", c.Wind, c.WindSay)
+	}
+	noted("Speeds", c.Speeds, c.SpeedSay)
 	pairs("Land", c.Land)
 	pairs("Radio and loiter", append(append([]report.Pair(nil), c.Radio...), c.Home...))
 	add(heading("Before the flight, in this order"))

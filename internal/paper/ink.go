@@ -220,8 +220,7 @@ func (k *ink) text(x, y, size float64, heavy bool, a chart.Anchor, s string) {
 }
 
 // fit sets one line no wider than w: smaller type if need be, down to two
-// thirds, then folded into two lines at most and cut with an ellipsis as the
-// last resort. It returns the height used.
+// thirds, then folded. It returns the height used.
 func (k *ink) fit(x, y, w, size float64, heavy bool, s string) float64 {
 	for p := size; p >= size*2/3; p -= 0.25 {
 		if k.width(p, heavy, s) <= w {

@@ -239,7 +239,9 @@ func (l *learning) log(ds *diag.List, name string, full *bool) {
 	sum := sha256.Sum256(text)
 	d := evidence.Of(track.Smooth(path), evidence.Options{Name: filepath.Base(name), Cells: l.bare.Power.Battery.Cells})
 	st := air.Moist(l.bare.Day.Temperature, l.bare.Day.Pressure, l.bare.Day.Humidity)
-	rs := learn.OfDebrief(&d, learn.Told{FullThrottle: full, Name: filepath.Base(name) + " " + hex.EncodeToString(sum[:3]), Rho: st.Rho})
+	// A name that would read as a word of a reading is not taken over.
+	plain := strings.NewReplacer("=", "-", ":", "-").Replace(filepath.Base(name))
+	rs := learn.OfDebrief(&d, learn.Told{FullThrottle: full, Name: plain + " " + hex.EncodeToString(sum[:3]), Rho: st.Rho})
 	if len(rs) == 0 {
 		why := d.Refused
 		if why == "" {

@@ -16,8 +16,7 @@ func recordOf(ctx context.Context, o *Opened, r *assess.Results) *learn.Record {
 	if r == nil || !r.Launch.Asked || r.Launch.N == 0 {
 		return nil
 	}
-	h := Hangar{Dir: filepath.Dir(o.Loaded.Path)}
-	book, err := h.Open(ctx, false)
+	book, err := glance(ctx, filepath.Dir(o.Loaded.Path))
 	if err != nil {
 		return nil
 	}

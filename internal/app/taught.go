@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"errors"
 	"os"
 	"path/filepath"
 	"sync"
@@ -51,12 +50,28 @@ func lessonsOf(dir string) ([]tune.Lesson, error) {
 	if k, ok := taught.kept[key]; ok && k.state == state {
 		return k.list, k.err
 	}
-	list, err := Hangar{Dir: dir}.Lessons(context.Background())
+	list, err := readLessons(dir)
 	if taught.kept == nil {
 		taught.kept = map[string]lessonsRead{}
 	}
 	taught.kept[key] = lessonsRead{state, list, err}
 	return list, err
+}
+
+// glance opens the logbook of a folder to look only: a damaged one is left
+// as it is, and nothing is saved of it.
+func glance(ctx context.Context, dir string) (*store.Logbook, error) {
+	return store.OpenLogbook(ctx, dir, store.LogbookOptions{Now: time.Now})
+}
+
+func readLessons(dir string) ([]tune.Lesson, error) {
+	ctx := context.Background()
+	book, err := glance(ctx, dir)
+	if err != nil {
+		return nil, err
+	}
+	defer book.Close()
+	return book.Lessons(ctx)
 }
 
 // teach gives an opened build the factors learned in its hangar. A logbook
@@ -69,13 +84,8 @@ func (o *Opened) teach(q Request) {
 	}
 	list, err := lessonsOf(filepath.Dir(q.Path))
 	if err != nil {
-		why := err.Error()
-		var bad *BadInput
-		if errors.As(err, &bad) && len(bad.List) > 0 {
-			why = bad.List[0].Message
-		}
 		o.Notes.Add(diag.Diagnostic{Severity: diag.Warning, Code: "untaught", Span: diag.Span{File: filepath.Join(filepath.Dir(q.Path), store.LogbookName)},
-			Message: "what was learned cannot be read, so nothing of it is used: " + why, Hint: "fledge logbook check tells more"})
+			Message: "what was learned cannot be read, so nothing of it is used: " + err.Error(), Hint: "fledge logbook check tells more"})
 		return
 	}
 	if now := tune.Current(list, ""); len(now) > 0 {

@@ -2,10 +2,6 @@ package evidence
 
 import "math"
 
-// Doubts are the standard deviations of the window's mean airspeed and of its
-// specific excess power, m/s.
-func (w *Window) Doubts() (air, excess float64) { return w.airSD, w.excessSD }
-
 // ThrottleOver is the mean of the logged throttle (0..1) from t0 to t1 s; ok is
 // false when the log has none there.
 func (d *Debrief) ThrottleOver(t0, t1 float64) (mean float64, ok bool) {

@@ -1,10 +1,13 @@
 package learn
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"fledge/internal/evidence"
+	"fledge/internal/perform"
 )
 
 // Told is what the pilot says of a flight that its log does not.
@@ -77,18 +80,10 @@ func OfDebrief(d *evidence.Debrief, t Told) []Reading {
 			speed(&l.Quantity, l.FromS, l.FromS+l.WindowS)
 		}
 	}
-	n := 0
-	for i := range d.Runs {
-		r := &d.Runs[i]
-		th, ok := d.ThrottleOver(r.T0, r.T1)
-		if !ok || th > motorOff || r.T1-r.T0 < steadyGlide || !(r.Excess < 0) || !(r.Air > 0) || d.Wind == nil || n == mostGlides {
-			continue
-		}
-		n++
-		air, excess := r.Doubts()
-		// Sink at the airspeed read: what is wrong with that goes twice into it,
-		// for drag times speed grows about as its square.
-		add(Reading{Kind: GlideSink, At: r.Air, Value: -r.Excess, SD: math.Hypot(excess, 2*r.Excess*air/r.Air)})
+	for i, g := range glides(d) {
+		g.From = fmt.Sprintf("%s, glide %d", t.Name, i+1)
+		g.Print, g.Rho = t.Print, t.Rho
+		out = append(out, g)
 	}
 	if s := d.LaunchPhase; s != nil && s.HeadWind != nil {
 		add(Reading{Kind: Release, Value: s.Speed.Value + *s.HeadWind, SD: math.Hypot(s.Speed.SD(), 0.7)})
@@ -96,10 +91,87 @@ func OfDebrief(d *evidence.Debrief, t Told) []Reading {
 	if b := d.Battery; b != nil && b.Resistance != nil && b.Resistance.Value > 0 {
 		add(Reading{Kind: PackOhms, Value: b.Resistance.Value, SD: math.Max(b.Resistance.SD(), 0.03*b.Resistance.Value)})
 	}
-	for i := range out { // several glides of one log are readings of their own
-		if out[i].Kind == GlideSink {
-			out[i].From = fmt.Sprintf("%s, glide %d", t.Name, i+1)
+	return out
+}
+
+// glides are the longest straight stretches with the motor off: sink at
+// constant airspeed is the loss of energy height, so a glide that slows down
+// or speeds up counts as well. The first second after the motor stops is left
+// out, and a stretch that turns or changes its speed by a quarter.
+func glides(d *evidence.Debrief) []Reading {
+	p := d.Path
+	if p == nil || d.Wind == nil || p.Heights == "" {
+		return nil
+	}
+	off := func(i int) bool {
+		th := p.Log.Fixes[p.Samples[i].Fix].Throttle
+		return th <= motorOff && d.Air[i] > 3 // false where the throttle is not known
+	}
+	course := func(i int) float64 { return math.Atan2(p.Samples[i].Vel[0], p.Samples[i].Vel[1]) }
+	type found struct {
+		r    Reading
+		time float64
+	}
+	var list []found
+	for i := 0; i < len(p.Samples); {
+		if !off(i) {
+			i++
+			continue
+		}
+		start := i
+		for i < len(p.Samples) && off(i) && p.Samples[i].Section == p.Samples[start].Section {
+			i++
+		}
+		a := start
+		for a < i && p.Samples[a].T < p.Samples[start].T+1 {
+			a++
+		}
+		b := a
+		for b+1 < i && math.Abs(math.Remainder(course(b+1)-course(a), 2*math.Pi)) < 20*math.Pi/180 {
+			b++
+		}
+		if b <= a+2 || p.Samples[b].T-p.Samples[a].T < steadyGlide {
+			continue
+		}
+		if r, ok := glide(d, a, b); ok {
+			list = append(list, found{r, p.Samples[b].T - p.Samples[a].T})
 		}
 	}
+	slices.SortStableFunc(list, func(x, y found) int { return cmp.Compare(y.time, x.time) })
+	list = list[:min(mostGlides, len(list))]
+	out := make([]Reading, len(list))
+	for i := range list {
+		out[i] = list[i].r
+	}
 	return out
+}
+
+// glide is the least-squares slope of the energy height over samples a to b at
+// their mean airspeed, with the doubt that the log's noise leaves.
+func glide(d *evidence.Debrief, a, b int) (Reading, bool) {
+	p := d.Path
+	n := float64(b - a + 1)
+	T := p.Samples[b].T - p.Samples[a].T
+	mid := (p.Samples[a].T + p.Samples[b].T) / 2
+	var st, stt, se, ste, air, least, most float64
+	least = math.Inf(1)
+	for i := a; i <= b; i++ {
+		t := p.Samples[i].T - mid
+		st, stt, se, ste = st+t, stt+t*t, se+d.Energy[i], ste+t*d.Energy[i]
+		air += d.Air[i] / n
+		least, most = math.Min(least, d.Air[i]), math.Max(most, d.Air[i])
+	}
+	spread := stt - st*st/n
+	sink := -(ste - st*se/n) / spread
+	if !(sink > 0) || most > 1.25*least {
+		return Reading{}, false
+	}
+	nz := p.Noise
+	// Heights: white noise and the slow error over the stretch; speed noise goes
+	// into the energy by V/g; a wrong wind into the airspeed, and so twice into
+	// the sink, which grows about as its square.
+	up := math.Sqrt(nz.UpPlace*nz.UpPlace/spread + 2*nz.UpDrift*nz.UpDrift*(1-math.Exp(-T/nz.DriftTime))/(T*T))
+	sd := math.Hypot(up, air/perform.Gravity*nz.Speed/math.Sqrt(spread))
+	sd = math.Hypot(sd, 2*sink*d.Wind.Speed.SD()/air)
+	return Reading{Kind: GlideSink, At: air, Value: sink, SD: sd}, true
 }

@@ -156,8 +156,12 @@ func (p *Learning) moves() Section {
 		for k := range p.Result.Factors {
 			f := &p.Result.Factors[k]
 			for _, m := range f.Moves {
-				if m.Reading == i && (math.Abs(m.By) > 0.05 || m.Widens > 0.1) {
+				switch {
+				case m.Reading != i:
+				case math.Abs(m.By) > 0.05:
 					by = append(by, fmt.Sprintf("%s %+.1f", f.Label, m.By))
+				case m.Widens > 0.1:
+					by = append(by, f.Label+" (confirms it)")
 				}
 			}
 		}
@@ -298,13 +302,21 @@ func (p *Learning) forecasts() Section {
 		if a.Status != "" && b.Status != "" {
 			continue
 		}
-		t.Rows = append(t.Rows, []string{f.label, bare(a, f.dim), bare(b, f.dim)})
+		if was, now := bare(a, f.dim), bare(b, f.dim); was != now {
+			t.Rows = append(t.Rows, []string{f.label, was, now})
+		}
 	}
 	if p.Now.Launch.Asked {
 		odds := func(q assess.Quantity) string { return fmt.Sprintf("%.2f (%.2f to %.2f)", q.Value, q.Low, q.High) }
-		t.Rows = append(t.Rows, []string{"launch odds", odds(p.Untaught.Launch.Odds), odds(p.Now.Launch.Odds)})
+		if was, now := odds(p.Untaught.Launch.Odds), odds(p.Now.Launch.Odds); was != now {
+			t.Rows = append(t.Rows, []string{"launch odds", was, now})
+		}
 	}
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("In brackets: 90 %% of what is not known."))
+	if len(t.Rows) == 0 {
+		s.Blocks = append(s.Blocks, para("Nothing of speeds, climb, endurance, pull and odds changes in the digits printed."))
+		return s
+	}
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("In brackets: 90 %% of what is not known. What does not change is left out."))
 	return s
 }
 

@@ -376,9 +376,8 @@ func (b *builder) drag() {
 	for _, e := range ac.Extras {
 		at(m.extra(e), e.At)
 	}
-	if ac.Trial.DragArea != 0 {
-		at(item{name: "trial drag", fixed: ac.Trial.DragArea, surface: -1, why: "asked for by trial.drag_area"}, m.point)
-	}
+	// trial.drag_area is no item: it comes with the factors of a draw, so that a
+	// what-if needs no new model, and would count twice here.
 	if m.fixed > 0 {
 		m.fixedAt = r3.Scale(1/(m.fixed+total[nRe/2]), m.fixedAt)
 	}

@@ -161,10 +161,10 @@ func Judge(c Claim, d *Debrief, o Options) Judged {
 		}
 	case p <= 0.05:
 		if lacks := notTerminal(k, best, d, o); len(lacks) > 0 {
-			j.Because = fmt.Sprintf("%s, p = %.2g: not shown in the state flown, and not refuted either, because %s", base, p, strings.Join(lacks, ", "))
+			j.Because = fmt.Sprintf("%s, %s: not shown in the state flown, and not refuted either, because %s", base, odds(p), strings.Join(lacks, ", "))
 		} else {
 			j.Status = Refuted
-			j.Because = fmt.Sprintf("%s, p = %.2g", base, p)
+			j.Because = fmt.Sprintf("%s, %s", base, odds(p))
 			if k.speed {
 				j.Because += ", at full throttle, level and steady, with the claimed parts"
 				if o.Density > 0 {
@@ -174,12 +174,20 @@ func Judge(c Claim, d *Debrief, o Options) Judged {
 			j.Settle = ""
 		}
 	default:
-		j.Because = fmt.Sprintf("%s, p = %.2g: too near to tell", base, p)
+		j.Because = fmt.Sprintf("%s, %s: too near to tell", base, odds(p))
 		if k.sense == atLeast {
 			j.Because += fmt.Sprintf("; at this doubt %s would show it", show(Accept(c.Value, best.Sigma)))
 		}
 	}
 	return j
+}
+
+// odds prints a probability.
+func odds(p float64) string {
+	if p < 1e-6 {
+		return "p below 0.000001"
+	}
+	return fmt.Sprintf("p = %.2g", p)
 }
 
 func codeFaults(p *Pair) []string {

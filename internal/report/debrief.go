@@ -55,6 +55,21 @@ func (p *Debriefed) metres(v float64) string {
 	return col(v, 1) + " m"
 }
 
+// reach prints a distance with its interval in whole metres, or feet.
+func (p *Debriefed) reach(q *evidence.Quantity) string {
+	if q == nil || math.IsNaN(q.Value) {
+		return "not known"
+	}
+	k, u, digits := 1.0, "m", 0
+	if p.Units == unit.Imperial {
+		k, u = 1/0.3048, "ft"
+	}
+	if math.Abs(q.Value) < 100 {
+		digits = 1
+	}
+	return fmt.Sprintf("%.*f %s (%.*f to %.*f)", digits, k*q.Value, u, digits, k*q.Low, digits, k*q.High)
+}
+
 func (p *Debriefed) fmt(v float64, d unit.Dim) string { return unit.Format(v, d, p.Units) }
 
 // DebriefPage is the page of the eighth question.
@@ -301,7 +316,7 @@ func (p *Debriefed) flight(d *Doc, b *evidence.Debrief, title func(string) strin
 		}}}}})
 	}
 	if r := b.Reach; r != nil {
-		rows := [][]string{{"farthest", p.show(&r.Farthest, unit.Length)}, {"highest", p.show(r.Highest, unit.Length)}}
+		rows := [][]string{{"farthest", p.reach(&r.Farthest)}, {"highest", p.reach(r.Highest)}}
 		s := Section{Title: title("how far and high"), Blocks: []Block{{Table: &Table{Rows: rows, Wrap: -1}}}}
 		if len(r.Over) > 0 {
 			s.Blocks = append(s.Blocks, Block{List: r.Over})

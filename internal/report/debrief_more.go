@@ -132,6 +132,9 @@ func (p *Debriefed) plain(v, sigma float64, u string) (value, in string) {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "not known", "-"
 	}
+	if u == "m/s" && p.Units == unit.Metric && sigma > 0 && sigma < 0.09 { // a tenth would hide the doubt
+		return fmt.Sprintf("%.2f m/s", v), fmt.Sprintf("%.2f to %.2f m/s", v-1.645*sigma, v+1.645*sigma)
+	}
 	d, ok := map[string]unit.Dim{"m/s": unit.Speed, "kg": unit.Mass, "s": unit.Time, "m": unit.Length, "N": unit.Force, "A": unit.Current, "V": unit.Voltage,
 		"A s": unit.Charge, "J": unit.Energy, "W": unit.Power, "ohm": unit.Resistance}[u]
 	if !ok {

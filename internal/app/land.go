@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"fledge/internal/assess"
+	"fledge/internal/craft"
 	"fledge/internal/perform"
 	"fledge/internal/report"
 )
@@ -43,6 +44,11 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 			way(lands, fmt.Sprintf("at %.1f times the stall", m), func(a *perform.Approach) { a.Margin = m })
 		}
 	}
+	up := "stick back, 5 % over the stall"
+	if tailless(ac) {
+		up = "up-elevon, 5 % over the stall"
+	}
+	way(lands, up, func(a *perform.Approach) { a.Margin = 1.05 })
 	way(lands, "in still air", func(a *perform.Approach) { a.Wind = 0 })
 	way(lands, "with the wind", func(a *perform.Approach) { a.Wind = -plan.Wind })
 	way(lands, "3 m/s more wind, into it", func(a *perform.Approach) { a.Wind += 3 })
@@ -83,4 +89,19 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 	p.Excess = 20 / 3.6
 	p.Slow = chain.Slowing(&d, pl, v, p.Excess, p.Brakes)
 	return &Answer{Doc: report.Land(p), Body: report.LandBody(p), Chart: report.LandChart(p), Notes: o.RenderNotes()}, nil
+}
+
+// tailless tells whether the controls that pitch her also roll her and nothing
+// else pitches.
+func tailless(ac *craft.Aircraft) bool {
+	both := false
+	for i := range ac.Surfaces {
+		for _, k := range ac.Surfaces[i].Controls {
+			if k.Pitch > 0 && k.Roll == 0 {
+				return false
+			}
+			both = both || k.Pitch > 0 && k.Roll > 0
+		}
+	}
+	return both
 }

@@ -156,7 +156,11 @@ func (k *known) remember(text []byte) string {
 	tag := etag(text)
 	k.mu.Lock()
 	defer k.mu.Unlock()
+	last := k.last
 	k.keep(tag, text)
+	if last != "" {
+		k.last = last // a change from outside is the watch's to tell, whoever read it first
+	}
 	return tag
 }
 

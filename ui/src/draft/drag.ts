@@ -47,7 +47,7 @@ async function letGo(m: Movable): Promise<void> {
   if (!sets.length) { held.value = null; stopPreview(); return; }
   const where = m.moves.map((k) => sayLength(h.at[axes[k.axis]])).join(", ");
   await edit(sets, `${m.name} to ${where}`);
-  held.value = null;
+  if (held.value === h) held.value = null; // it may have been taken up again meanwhile
 }
 
 export function dropIt(): void {

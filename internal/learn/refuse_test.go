@@ -96,7 +96,7 @@ func TestInfluence(t *testing.T) {
 func TestCoverage(t *testing.T) {
 	repeats, low, high := 8, 0.78, 0.99 // three deviations of some 40 independent intervals
 	if os.Getenv("FLEDGE_ACCURACY") != "" {
-		repeats, low, high = 150, 0.85, 0.95
+		repeats, low, high = 60, 0.85, 0.95 // 150 gave 1307 of 1458: 0.896
 	}
 	m := model(t, "tern.yaml")
 	s := num.NewStream(77)

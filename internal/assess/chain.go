@@ -174,12 +174,13 @@ func (c *Chain) Plane(d *Drawn) *perform.Plane {
 		return p
 	}
 	k := d.PowerK
-	p.Thrust = func(v float64) float64 { return c.Power.At(v, 1, &k).Thrust }
+	most := ac.Power.Throttle
+	p.Thrust = func(v float64) float64 { return c.Power.At(v, most, &k).Thrust }
 	p.Settle = func(v, thrust, charge float64) perform.Draw {
 		pt, flag := c.Power.ThrottleFor(v, thrust, charge, &k)
 		out := perform.Draw{Throttle: pt.Throttle, Current: pt.Current, Volts: pt.Voltage, Status: perform.OK}
 		switch {
-		case flag&(power.CannotReach|power.BadInput|power.Collapsed) != 0:
+		case flag&(power.CannotReach|power.BadInput|power.Collapsed) != 0 || pt.Throttle > most+1e-9:
 			out.Status = perform.NoLevelFlight
 		case flag&power.BelowCutoff != 0:
 			out.Status = perform.BatteryTooWeak
@@ -225,7 +226,7 @@ func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 		b := p.BestClimb()
 		set(ClimbRate, b.Rate)
 		set(ClimbAngle, b.Angle)
-		static := c.Power.At(0, 1, &d.PowerK)
+		static := c.Power.At(0, ac.Power.Throttle, &d.PowerK)
 		set(StaticThrust, static.Thrust)
 		set(CurrentMax, static.Current)
 		t := p.TightestTurn()

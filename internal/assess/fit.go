@@ -22,7 +22,7 @@ func (c *Chain) Fit() *fit.Sheet {
 	}
 	if c.Power != nil {
 		k := power.Neutral()
-		g.Current = c.Power.At(0, 1, &k).Current
+		g.Current = c.Power.At(0, ac.Power.Throttle, &k).Current
 	}
 	sh := fit.Assess(ac, g)
 	sweeps(ac, g.Skin, sh)

@@ -21,7 +21,7 @@ func (c *Chain) drive(r *Results, l *strength.Loads) {
 	if t := r.Get(StaticThrust); t.Status == "" {
 		d := c.Nominal()
 		l.Thrust, l.ThrustSigma = t.Value, (t.High-t.Low)/(2*1.6449)
-		l.Torque = c.Power.At(0, 1, &d.PowerK).Torque
+		l.Torque = c.Power.At(0, c.Aircraft.Power.Throttle, &d.PowerK).Torque
 	}
 }
 
@@ -45,7 +45,7 @@ func (c *Chain) warmth(ctx context.Context, r *Results, o Options) error {
 	}
 	charge := c.Aircraft.Power.Battery.Charge
 	at := func(d *Drawn, v float64) []power.Warmth {
-		return c.Power.Heat(c.Power.Solve(v, 1, charge, &d.PowerK), v, charge, burst, &d.PowerK)
+		return c.Power.Heat(c.Power.Solve(v, d.Aircraft.Power.Throttle, charge, &d.PowerK), v, charge, burst, &d.PowerK)
 	}
 	nominal := c.Nominal()
 	flying := at(&nominal, v)

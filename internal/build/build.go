@@ -329,6 +329,7 @@ type HookBlock struct {
 // Power is the whole electric drive.
 type Power struct {
 	Place      Text       `key:"place" oneof:"tractor|pusher"`
+	Throttle   Value      `key:"throttle" dim:"ratio" is:"(0,1]" doc:"most throttle the transmitter is set to give, full when left out"`
 	Battery    Battery    `key:"battery"`
 	Motor      Motor      `key:"motor"`
 	Controller Controller `key:"controller"`

@@ -224,6 +224,7 @@ type HookPad struct {
 // Power is the electric drive. Place is "tractor", "pusher" or "" (a glider).
 type Power struct {
 	Place      string
+	Throttle   float64 // most that the transmitter gives, 1: full
 	Battery    Battery
 	Motor      Motor
 	Controller Controller

@@ -107,6 +107,7 @@ func (m *maker) power() {
 		f = usual(typical.CellResistance(a.Power.Battery.Capacity/float64(a.Power.Battery.Parallel), a.Power.Battery.Chemistry))
 	}
 	m.put(b.CellResistance, "power.battery.cell_resistance", "resistance of one cell", "resistance", "charger's resistance reading, or volts at two currents", Ignorance, positive, 10, false, &f, func(a *Aircraft) *float64 { return &a.Power.Battery.CellResistance })
+	m.put(m.b.Power.Throttle, "power.throttle", "most throttle", "ratio", "transmitter's display", Ignorance, 0.05, 1, false, guess(1, 0, "full throttle is used"), func(a *Aircraft) *float64 { return &a.Power.Throttle })
 	m.put(b.Charge, "power.battery.charge", "charge at launch", "ratio", "charger or cell voltage", Ignorance, 0.05, 1, false, guess(1, 0, "launched with a full pack"), func(a *Aircraft) *float64 { return &a.Power.Battery.Charge })
 	m.put(b.Reserve, "power.battery.reserve", "charge kept in reserve", "ratio", "decide it", Ignorance, 0, 0.9, false, guess(0.2, 0, "a fifth is kept, a usual rule"), func(a *Aircraft) *float64 { return &a.Power.Battery.Reserve })
 	m.put(b.Temperature, "power.battery.temperature", "battery temperature", "temperature", "thermometer", Ignorance, 230, 340, false, guess(math.Max(a.Day.Temperature, 15+absolute), 5, "taken as the air, not colder than 15 degC"), func(a *Aircraft) *float64 { return &a.Power.Battery.Temperature })
@@ -145,6 +146,19 @@ func (m *maker) power() {
 	f = usual(typical.ControllerResistance(a.Power.Controller.Limit))
 	m.put(p.Controller.Resistance, "power.controller.resistance", "controller resistance", "resistance", "hardly worth it", Ignorance, 0, 1, false, &f, func(a *Aircraft) *float64 { return &a.Power.Controller.Resistance })
 	a.Power.Controller.Supply = p.Controller.Supply.Value
+	for _, r := range []struct {
+		v           build.Value
+		path, label string
+		field       func(*Aircraft) *float64
+	}{
+		{p.Battery.Limit, "power.battery.limit", "current the pack may carry", func(a *Aircraft) *float64 { return &a.Power.Battery.Limit }},
+		{p.Motor.Limit, "power.motor.limit", "current the motor may carry", func(a *Aircraft) *float64 { return &a.Power.Motor.Limit }},
+		{p.Controller.Limit, "power.controller.limit", "current the controller may carry", func(a *Aircraft) *float64 { return &a.Power.Controller.Limit }},
+		{p.Controller.Supply, "power.controller.supply", "current the receiver's supply may carry", func(a *Aircraft) *float64 { return &a.Power.Controller.Supply }},
+		{p.Wiring.Limit, "power.wiring.limit", "current the connectors may carry", func(a *Aircraft) *float64 { return &a.Power.Wiring.Limit }},
+	} {
+		m.knob(r.v, r.path, r.label, "current", 0.1, 1000, r.field)
+	}
 	a.Power.Wiring.Gauge = p.Wiring.Gauge.N
 	if !p.Wiring.Gauge.Given {
 		a.Power.Wiring.Gauge = 14

@@ -32,11 +32,11 @@ type Response struct {
 }
 
 // Stands tells whether the effect of input k stands out of chance by itself:
-// one input in forty without any effect would.
+// one input in two hundred without any effect would.
 func (r *Response) Stands(k int) bool { return r.stands[k] }
 
 // standing: the statistic of an input without effect is Rayleigh distributed.
-const standing = 2.7
+const standing = 3.3
 
 // FitResponse fits uniform points u[i] (in (0, 1), all of equal length) to
 // results y[i]; logistic for results that are 0 or 1 only. Inputs that are

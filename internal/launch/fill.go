@@ -78,6 +78,9 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 		s.Spool = drive.SpoolTime()
 	}
 	s.MotorDelay, s.Throttle = l.MotorDelay, l.Throttle
+	if most := ac.Power.Throttle; most > 0 {
+		s.Throttle = math.Min(s.Throttle, most)
+	}
 
 	s.StickPitch, s.StickRoll, s.StickYaw = l.StickPitch, l.StickRoll, l.StickYaw
 	s.StickUntil, s.Damper = l.StickUntil, l.Damper

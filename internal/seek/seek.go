@@ -175,6 +175,9 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 		servo(ac, add, finding)
 		holds(ac, add, finding)
 		electric(ac, add, finding)
+		if strings.HasPrefix(finding, "flutter.") || strings.HasPrefix(finding, "servo.") {
+			slower(ac, add)
+		}
 	}
 	return out
 }
@@ -338,14 +341,44 @@ func holds(ac *craft.Aircraft, add func(Lever), finding string) {
 	}
 }
 
+// electric gives the levers of what carries the drive's current: less of it,
+// or a part that carries more.
 func electric(ac *craft.Aircraft, add func(Lever), finding string) {
-	if !strings.Contains(finding, "current") && !strings.Contains(finding, "motor") && !strings.Contains(finding, "controller") && !strings.Contains(finding, "battery") && !strings.Contains(finding, "connector") && !strings.Contains(finding, "wire") {
-		return
+	part := func(path, noun string, now, cost float64) {
+		add(Lever{Path: path, Noun: noun, Up: "fit a " + noun + " for %s", Low: now, High: 4 * now, Step: 1, Unit: "A", Scale: 1, Cost: cost, PerSpan: cost})
 	}
-	d := ac.Power.Propeller
+	p := &ac.Power
+	switch finding {
+	case "supply":
+		add(Lever{Path: "power.controller.supply", Noun: "supply", Up: "fit a receiver supply of %s", Low: p.Controller.Supply, High: 6 * p.Controller.Supply, Step: 0.5, Unit: "A", Scale: 1, Cost: 15, PerSpan: 5})
+		return
+	case "never-exceed":
+		slower(ac, add)
+		return
+	case "current.controller":
+		part("power.controller.limit", "controller", p.Controller.Limit, 30)
+	case "current.battery":
+		part("power.battery.limit", "pack", p.Battery.Limit, 30)
+	case "current.motor":
+		part("power.motor.limit", "motor", p.Motor.Limit, 40)
+	case "current.connector":
+		part("power.wiring.limit", "connector", p.Wiring.Limit, 10)
+	default:
+		if !strings.HasPrefix(finding, "heat.") && finding != "wire" && finding != "connector" {
+			return
+		}
+	}
+	slower(ac, add)
+}
+
+// slower gives the levers that ask less of the drive: the throttle limited at
+// the transmitter, which also limits the speed, and smaller propellers.
+func slower(ac *craft.Aircraft, add func(Lever)) {
+	p := &ac.Power
+	add(Lever{Path: "power.throttle", Noun: "throttle", Up: "limit the throttle to %s", Down: "limit the throttle to %s", Low: 0.5 * p.Throttle, High: p.Throttle, Step: 0.01, Unit: "%", Scale: 0.01, Cost: 1, PerSpan: 12})
 	const inch = 0.0254
-	add(Lever{Path: "power.propeller.diameter", Noun: "propeller", Up: "a propeller of %s diameter", Down: "a propeller of %s diameter", Low: 0.7 * d.Diameter, High: d.Diameter, Step: 0.5 * inch, Unit: "in", Scale: inch, Cost: 12, PerSpan: 6})
-	add(Lever{Path: "power.propeller.pitch", Noun: "pitch", Up: "a propeller of %s pitch", Down: "a propeller of %s pitch", Low: 0.5 * d.Pitch, High: d.Pitch, Step: 0.5 * inch, Unit: "in", Scale: inch, Cost: 12, PerSpan: 6})
+	add(Lever{Path: "power.propeller.diameter", Noun: "propeller", Up: "a propeller of %s diameter", Down: "a propeller of %s diameter", Low: 0.7 * p.Propeller.Diameter, High: p.Propeller.Diameter, Step: 0.5 * inch, Unit: "in", Scale: inch, Cost: 12, PerSpan: 6})
+	add(Lever{Path: "power.propeller.pitch", Noun: "pitch", Up: "a propeller of %s pitch", Down: "a propeller of %s pitch", Low: 0.5 * p.Propeller.Pitch, High: p.Propeller.Pitch, Step: 0.5 * inch, Unit: "in", Scale: inch, Cost: 12, PerSpan: 6})
 }
 
 // Eval judges one finding on a changed aircraft, quickly: few draws, always

@@ -39,4 +39,13 @@ func TestDriven(t *testing.T) {
 			t.Errorf("%g Hz: %v %v", rate, err, d.Remarks)
 		}
 	}
+	// a sailplane towed off slowly, with and without a thermal
+	tow := []order{{8, 0, 0, 0.1, 0}, {14, 0, 0, 28, 0}, {120, 0, 2.6, 30, 0}}
+	for k, more := range [][]order{{{60, 1080, 1.5, 25, 0}, {90, 0, -1, 27, 0}}, {{90, 170, -1, 27, 0}}} {
+		ms := sortie(uint64(k), 47, 9, 20, 0.1, air2{250, 4, 0, 0}, append(append(append([]order{}, tow...), more...), order{30, 0, -2, 25, 0}, order{15, 0, 0, 0.1, 0}, order{8, 0, 0, 0.1, 0}))
+		d, err := debriefOf([]byte(forms[2].write(seen(1, ms, 1, 0.1, 1, 0.5, 0))), Options{})
+		if err != nil || strings.Contains(strings.Join(d.Remarks, " "), onTheGround) {
+			t.Errorf("tow %d: %v %v", k, err, d.Remarks)
+		}
+	}
 }

@@ -9,6 +9,7 @@ import (
 	"fledge/internal/assess"
 	"fledge/internal/control"
 	"fledge/internal/craft"
+	"fledge/internal/power"
 	"fledge/internal/seek"
 	"fledge/internal/unit"
 	"fledge/internal/verdict"
@@ -149,7 +150,7 @@ func MakeCard(c CardIn) Card {
 	if n := len(ac.Taught); n > 0 {
 		out.Made += fmt.Sprintf(", %d learned factors", n)
 	}
-	out.ToGo = c.toGo()
+	out.ToGo, _ = c.toGo()
 	out.Day, out.DayMore = c.day()
 	out.Balance = c.balance(&out.Draw)
 	out.Launch, out.LaunchSay = c.launchTable()
@@ -166,9 +167,10 @@ func MakeCard(c CardIn) Card {
 
 func (c *CardIn) fmt(v float64, d unit.Dim) string { return unit.Format(v, d, c.Units) }
 
-// toGo is the best remedies of what fails, at most two a finding.
-func (c *CardIn) toGo() []string {
-	var out []string
+// toGo is the best remedies of what fails, at most three a finding; told is
+// the findings spoken of.
+func (c *CardIn) toGo() (out []string, told map[string]bool) {
+	told = map[string]bool{}
 	for _, f := range c.Verdict.ByWeight() {
 		if f.Status != verdict.Fail && !(f.Safety && (f.Status == verdict.Doubtful || f.Status == verdict.Unknown)) {
 			continue
@@ -185,13 +187,18 @@ func (c *CardIn) toGo() []string {
 			say = append(say, t)
 		}
 		switch {
-		case len(say) > 0:
+		case len(say) > 1:
 			out = append(out, upper(f.Label)+", any one of: "+strings.Join(say, "; "))
+		case len(say) > 0:
+			out = append(out, upper(f.Label)+": "+say[0])
 		case f.Release != "":
 			out = append(out, upper(f.Label)+": "+f.Release)
+		default:
+			continue
 		}
+		told[f.ID] = true
 	}
-	return out
+	return out, told
 }
 
 func (c *CardIn) day() ([]Pair, []string) {
@@ -616,7 +623,7 @@ func (c *CardIn) ticks() []Tick {
 	add("", "Range test as the maker of the radio says, all on board switched on")
 	if ac.Power.Place != "" {
 		b := &ac.Power.Battery
-		add("", "Pack full (%.0f %%), strapped, not hot nor swollen; %s", 100*b.Charge, volts(b))
+		add("", "Pack charged to %.0f %% (%s), strapped, not hot nor swollen", 100*b.Charge, volts(b))
 	}
 	// On the line.
 	add("", "Wind read for two minutes: within the table? %s and gust %s today", c.fmt(ac.Day.Wind, unit.Speed), c.fmt(ac.Day.Gust, unit.Speed))
@@ -626,15 +633,10 @@ func (c *CardIn) ticks() []Tick {
 	if r.Launch.Asked && ac.Launch.By == "hand" {
 		add("", "Nobody ahead; the hand stays out of the propeller's plane; motor by switch")
 	}
-	listed := map[string]bool{} // by toGo
-	for _, g := range c.toGo() {
-		l, _, _ := strings.Cut(g, ":")
-		l, _, _ = strings.Cut(l, ", any one of")
-		listed[l] = true
-	}
+	_, told := c.toGo()
 	for i := range c.Verdict.Findings {
 		f := &c.Verdict.Findings[i]
-		if listed[upper(f.Label)] {
+		if told[f.ID] {
 			continue
 		}
 		if f.Safety && (f.Status == verdict.Fail || f.Status == verdict.Doubtful || f.Status == verdict.Unknown) {
@@ -648,12 +650,9 @@ func (c *CardIn) ticks() []Tick {
 	return out
 }
 
+// volts is what the pack shows at rest, charged as the build launches it.
 func volts(b *craft.Battery) string {
-	switch b.Chemistry {
-	case "LiPo", "":
-		return fmt.Sprintf("%.1f V", 4.2*float64(b.Cells))
-	}
-	return "volts as its maker says"
+	return fmt.Sprintf("%.1f V at rest", power.RestVoltage(b.Chemistry, b.Charge)*float64(b.Cells))
 }
 
 func stakeWords(c *CardIn) string {

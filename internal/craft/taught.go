@@ -188,6 +188,10 @@ func (a *Aircraft) Teach(lessons []tune.Lesson) *Aircraft {
 				stale = true
 				return false
 			}
+			if !c.Inputs[at].holds(f) {
+				c.Unlearned = append(c.Unlearned, fmt.Sprintf("the learned %s (%s) lies outside what it can be here and is not used", f.Label, f.Change()))
+				return false
+			}
 			paths = append(paths, at)
 			return true
 		})
@@ -233,6 +237,21 @@ func (a *Aircraft) bound(f *tune.Factor) (at int, kind string) {
 		}
 	}
 	return -1, ""
+}
+
+// holds says whether a learned value and most of its spread lie within the
+// bounds of the number of the build it multiplies: six tenths at least, for a
+// draw cuts the rest off. A factor of a model has no bounds of nature.
+func (in *Input) holds(f *tune.Factor) bool {
+	if in.Model {
+		return true
+	}
+	mean, sd := f.Value*in.Nominal, f.Sigma*math.Abs(in.Nominal)
+	if mean < in.Low || mean > in.High || sd == 0 {
+		return mean >= in.Low && mean <= in.High
+	}
+	below := func(v float64) float64 { return 0.5 * math.Erfc(-(v-mean)/sd/math.Sqrt2) }
+	return below(in.High)-below(in.Low) >= 0.6
 }
 
 func (c *Aircraft) teach(f *tune.Factor, at int, l *tune.Lesson) {

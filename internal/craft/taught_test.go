@@ -58,6 +58,17 @@ func TestTeach(t *testing.T) {
 	}
 }
 
+// TestImpossibleLesson: what cannot be is not applied, and said.
+func TestImpossibleLesson(t *testing.T) {
+	ac := ternWith(t)
+	for _, v := range []float64{1.3, 1.16} { // of 0.85: beyond all energy, and at its edge
+		got := ac.Teach([]tune.Lesson{{Factors: tune.Set{{Name: "returned", Component: ac.Component("cord"), Value: v, Sigma: 0.1, Label: "energy given back"}}}})
+		if len(got.Taught) != 0 || len(got.Unlearned) != 1 || got.Hash != ac.Hash {
+			t.Errorf("%g: %+v %q", v, got.Taught, got.Unlearned)
+		}
+	}
+}
+
 // TestComponents: what voids a learned factor and what does not.
 func TestComponents(t *testing.T) {
 	base := ternWith(t)

@@ -177,8 +177,12 @@ func pair(p report.Pair) block {
 			}
 			return e
 		}
-		a := k.lines(k.base, false, 0.4*w, p.Say)
-		b := k.lines(k.base, true, 0.57*w, p.Is)
+		lw, rw := 0.4*w, 0.57*w
+		if right <= 0.5*w {
+			lw, rw = w-right-3, right+0.1
+		}
+		a := k.lines(k.base, false, lw, p.Say)
+		b := k.lines(k.base, true, rw, p.Is)
 		if put {
 			for i, l := range a {
 				k.text(x, y+float64(i)*e+0.8*e, k.base, false, chart.Start, l)

@@ -163,11 +163,12 @@ func (c *Chain) aloft(n *Numbers, d *Drawn, p *perform.Plane, l perform.Landing)
 	cruise := n[CruiseSpeed]
 	if top := n[TopSpeed]; top.Known() && cruise.Known() {
 		for _, k := range []struct {
-			id    ID
-			share float64
-		}{{RunIn95, 0.95}, {RunIn99, 0.99}} {
-			s, _, st := p.RunTo(cruise.V, k.share*top.V)
+			id, time ID
+			share    float64
+		}{{RunIn95, RunTime95, 0.95}, {RunIn99, RunTime99, 0.99}} {
+			s, t, st := p.RunTo(cruise.V, k.share*top.V)
 			put(k.id, s, st)
+			put(k.time, t, st)
 		}
 		put(FastEndurance, c.flatOut(d, p, 0.97*top.V), perform.OK)
 	}

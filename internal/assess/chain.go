@@ -217,6 +217,8 @@ func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 	n[DiveSpeed] = p.DiveSpeed(30 * math.Pi / 180)
 	best := p.BestGlide()
 	set(GlideRatio, best.Ratio)
+	set(GlideSpeed, best.Speed)
+	set(LeastSink, p.LeastSink().Sink)
 	cruise := p.CruiseSpeed()
 	if v := ac.Flight.Cruise; v > 0 {
 		cruise = perform.Value{V: v, Status: perform.OK}
@@ -226,6 +228,7 @@ func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 		b := p.BestClimb()
 		set(ClimbRate, b.Rate)
 		set(ClimbAngle, b.Angle)
+		set(ClimbSpeed, b.Speed)
 		static := c.Power.At(0, ac.Power.Throttle, &d.PowerK)
 		set(StaticThrust, static.Thrust)
 		set(CurrentMax, static.Current)

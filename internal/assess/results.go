@@ -58,19 +58,24 @@ const (
 	MotorTime               // s at full throttle to the motor's limit temperature
 	RunIn95                 // m from cruise to 95 % of the top speed, level
 	RunIn99                 // m to 99 %
-	LapTime                 // s, of the circuit
-	LapEnergy               // J out of the pack, with it half way to the reserve
-	CircuitTime             // s of the circuit to the reserve
-	CircuitLaps             // laps to the reserve
-	GoRoundClimb            // m/s at approach speed, full throttle, pack at its reserve
-	ApproachAngle           // rad below level in still air
-	ApproachRun             // m to the flare
-	FlareRun                // m, flare and float
-	SlideRun                // m on the belly
-	SlideTime               // s
-	TouchdownSink           // m/s, after the flare
-	Friction                // of the belly
-	GlideAngle              // rad, steepest it comes down at the approach speed, motor off
+	RunTime95               // s of that run
+	RunTime99
+	GlideSpeed    // m/s, of the best glide
+	LeastSink     // m/s, motor off; at the stall where the optimum lies below it
+	ClimbSpeed    // m/s, of the best climb
+	LapTime       // s, of the circuit
+	LapEnergy     // J out of the pack, with it half way to the reserve
+	CircuitTime   // s of the circuit to the reserve
+	CircuitLaps   // laps to the reserve
+	GoRoundClimb  // m/s at approach speed, full throttle, pack at its reserve
+	ApproachAngle // rad below level in still air
+	ApproachRun   // m to the flare
+	FlareRun      // m, flare and float
+	SlideRun      // m on the belly
+	SlideTime     // s
+	TouchdownSink // m/s, after the flare
+	Friction      // of the belly
+	GlideAngle    // rad, steepest it comes down at the approach speed, motor off
 	idCount
 )
 
@@ -83,7 +88,8 @@ var meta = [idCount]struct{ key, unit string }{
 	CurrentMax: {"current_max", "A"}, CurrentCruise: {"current_cruise", "A"}, GlideRatio: {"glide_ratio", "1"},
 	ApproachSpeed: {"approach_speed", "m/s"}, Touchdown: {"touchdown_speed", "m/s"}, LandingRun: {"distance", "m"}, Deceleration: {"deceleration", "m/s2"},
 	TrimApproach: {"trim_approach", "1"}, TrimCruise: {"trim_cruise", "1"}, GustLoad: {"gust_load", "1"}, MotorTime: {"motor_time_to_limit", "s"},
-	RunIn95: {"run_in_95", "m"}, RunIn99: {"run_in_99", "m"}, LapTime: {"lap_time", "s"}, LapEnergy: {"lap_energy", "J"},
+	RunIn95: {"run_in_95", "m"}, RunIn99: {"run_in_99", "m"}, RunTime95: {"run_in_95_time", "s"}, RunTime99: {"run_in_99_time", "s"},
+	GlideSpeed: {"best_glide_speed", "m/s"}, LeastSink: {"least_sink", "m/s"}, ClimbSpeed: {"climb_speed", "m/s"}, LapTime: {"lap_time", "s"}, LapEnergy: {"lap_energy", "J"},
 	CircuitTime: {"circuit_time", "s"}, CircuitLaps: {"circuit_laps", "1"}, GoRoundClimb: {"go_round_climb", "m/s"}, ApproachAngle: {"approach_angle", "rad"}, GlideAngle: {"approach_glide_angle", "rad"},
 	ApproachRun: {"approach_run", "m"}, FlareRun: {"flare_run", "m"}, SlideRun: {"slide", "m"}, SlideTime: {"slide_time", "s"}, TouchdownSink: {"sink_at_touchdown", "m/s"}, Friction: {"friction", "1"},
 }

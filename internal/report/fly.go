@@ -68,6 +68,7 @@ var flyIDs = []struct {
 	{assess.DiveSpeed, "speed in a 30 degree dive, full throttle", unit.Speed},
 	{assess.ClimbRate, "best climb", unit.Speed},
 	{assess.ClimbAngle, "climb angle at it", unit.Angle},
+	{assess.ClimbSpeed, "airspeed of it", unit.Speed},
 	{assess.EnduranceTime, "endurance at cruise, reserve kept", unit.Time},
 	{assess.Range, "range at cruise, still air", unit.Length},
 	{assess.FastEndurance, "endurance at full throttle", unit.Time},
@@ -77,9 +78,13 @@ var flyIDs = []struct {
 	{assess.CurrentMax, "largest current", unit.Current},
 	{assess.CurrentCruise, "current at cruise", unit.Current},
 	{assess.GlideRatio, "best glide ratio, motor off", unit.None},
+	{assess.GlideSpeed, "airspeed of it", unit.Speed},
+	{assess.LeastSink, "least sink, motor off", unit.Speed},
 	{assess.GustLoad, "load in the day's gust at top speed", unit.None},
 	{assess.RunIn95, "run from cruise to 95 % of the top speed", unit.Length},
+	{assess.RunTime95, "its time", unit.Time},
 	{assess.RunIn99, "run from cruise to 99 % of the top speed", unit.Length},
+	{assess.RunTime99, "its time", unit.Time},
 	{assess.GoRoundClimb, "climb when a landing is broken off", unit.Speed},
 }
 
@@ -99,7 +104,7 @@ func Fly(p Flight) *Doc {
 		switch k.dim {
 		case unit.Speed:
 			v = p.speed(q)
-			if k.id == assess.ClimbRate || k.id == assess.GoRoundClimb {
+			if k.id == assess.ClimbRate || k.id == assess.GoRoundClimb || k.id == assess.LeastSink {
 				v = p.show(q, unit.Speed)
 			}
 		case unit.None:
@@ -273,6 +278,11 @@ type FlyJSON struct {
 	CurrentMax    Quantity       `json:"current_max"`
 	CurrentCruise Quantity       `json:"current_cruise"`
 	GlideRatio    Quantity       `json:"glide_ratio"`
+	GlideSpeed    Quantity       `json:"best_glide_speed"`
+	LeastSink     Quantity       `json:"least_sink"`
+	ClimbSpeed    Quantity       `json:"climb_speed"`
+	RunTime95     Quantity       `json:"run_in_95_time"`
+	RunTime99     Quantity       `json:"run_in_99_time"`
 	GustLoad      Quantity       `json:"gust_load"`
 	RunIn         Quantity       `json:"run_in"`
 	At            []SpeedRowJSON `json:"at_speed"`
@@ -293,7 +303,7 @@ func FlyBody(p Flight) FlyJSON {
 		CruiseSpeed: Q(r.Get(assess.CruiseSpeed)), ClimbRate: Q(r.Get(assess.ClimbRate)), ClimbAngle: Q(r.Get(assess.ClimbAngle)),
 		Endurance: Q(r.Get(assess.EnduranceTime)), FastEndurance: Q(r.Get(assess.FastEndurance)), Range: Q(r.Get(assess.Range)),
 		TurnRadius: Q(r.Get(assess.TurnRadius)), LoiterRadius: Q(r.Get(assess.LoiterRadius)), StaticThrust: Q(r.Get(assess.StaticThrust)),
-		CurrentMax: Q(r.Get(assess.CurrentMax)), CurrentCruise: Q(r.Get(assess.CurrentCruise)), GlideRatio: Q(r.Get(assess.GlideRatio)), GustLoad: Q(r.Get(assess.GustLoad)),
+		CurrentMax: Q(r.Get(assess.CurrentMax)), CurrentCruise: Q(r.Get(assess.CurrentCruise)), GlideRatio: Q(r.Get(assess.GlideRatio)), GlideSpeed: Q(r.Get(assess.GlideSpeed)), LeastSink: Q(r.Get(assess.LeastSink)), ClimbSpeed: Q(r.Get(assess.ClimbSpeed)), RunTime95: Q(r.Get(assess.RunTime95)), RunTime99: Q(r.Get(assess.RunTime99)), GustLoad: Q(r.Get(assess.GustLoad)),
 		RunIn: known(p.RunIn, "m", "no top speed to run to"), At: []SpeedRowJSON{}, DragSpeed: Float(p.DragSpeed), Drag: []DragJSON{}, Limits: []LimitOfJSON{}, Heat: []HeatJSON{}, HeatTime: Float(p.HeatTime),
 		AloftJSON: p.aloftBody(), Tail: p.tail(ofQuestion(6), "law", "speed", "lithium"),
 	}

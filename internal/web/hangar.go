@@ -279,8 +279,8 @@ func (s *Server) create(name string, text []byte) error {
 	return store.Create(filepath.Join(s.dir, filepath.FromSlash(name)), text)
 }
 
-// made writes a new build and answers with its name.
-func (s *Server) made(w http.ResponseWriter, file string, text []byte) error {
+// put writes a new build of the hangar and tells the pages.
+func (s *Server) put(file string, text []byte) error {
 	if ref := plainName(file); ref != nil {
 		return ref
 	}
@@ -291,6 +291,14 @@ func (s *Server) made(w http.ResponseWriter, file string, text []byte) error {
 		return refuse(http.StatusInternalServerError, "fault", "is the folder writable, the disk full?", "%s was not written", file)
 	}
 	s.hub.send("hangar", struct{}{})
+	return nil
+}
+
+// made writes a new build and answers with its name.
+func (s *Server) made(w http.ResponseWriter, file string, text []byte) error {
+	if err := s.put(file, text); err != nil {
+		return err
+	}
 	return s.reply(w, http.StatusCreated, FileReply{report.Schema, file})
 }
 

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"sync"
 	"time"
+	"unicode/utf8"
 
 	"fledge/internal/app"
 	"fledge/internal/chart"
@@ -345,6 +346,11 @@ func (j *jobs) put(k *job, v *verb, a *app.Answer, rough bool) {
 		svg := c.SVG(chartWide, chartHigh)
 		svgs = append(svgs, svg)
 		out.Charts = append(out.Charts, ChartView{Name: fmt.Sprintf("%s-%d", v.Name, i+1), Title: c.Title, SVG: string(inlineStyle.ReplaceAll(svg, nil)), URL: fmt.Sprintf("/api/jobs/%s/charts/%d", id, i)})
+	}
+	for i := range a.Files {
+		if f := &a.Files[i]; utf8.Valid(f.Text) {
+			f.Text = j.s.scrub(f.Text)
+		}
 	}
 	for i, f := range a.Files {
 		out.Files = append(out.Files, FileView{Name: filepath.Base(f.Name), Type: typeOf(f.Name), Bytes: len(f.Text), URL: fmt.Sprintf("/api/jobs/%s/files/%d", id, i)})

@@ -297,6 +297,10 @@ var verbs = []verb{
 		{Key: "field_height", Kind: "text", Say: "height of the field in the log's own heights"},
 		{Key: "height_limit", Kind: "text", Say: "height above the start not to be passed"},
 		{Key: "far_limit", Kind: "text", Say: "distance from the start not to be passed"},
+		{Key: "pack", Kind: "flag", Say: "an evidence sheet others can check, as files"},
+		{Key: "obtained", Kind: "word", Say: "how the aeroplane was come by", Words: []string{"bought", "lent", "given"}},
+		{Key: "flown", Kind: "text", Say: "where and by whom"},
+		{Key: "note", Kind: "text", Say: "state of the aeroplane and its repairs"},
 	}}, run: debriefVerb},
 	{Verb: Verb{"learn", "debrief", 9, "Learn", "factors from flights, bench rows and readings; what to fly next", "build", true, []Option{
 		{Key: "readings", Kind: "list", Say: "what was read", Example: "glide_speed=16 m/s sink=1.4 m/s"},
@@ -470,7 +474,11 @@ func propVerb(ctx context.Context, w *work) (*app.Answer, error) {
 
 func debriefVerb(ctx context.Context, w *work) (*app.Answer, error) {
 	q := app.DebriefRequest{Request: w.request(), Readings: w.list("readings"), Outcome: w.text("outcome"), Seen: w.list("seen"), NotSeen: w.list("not_seen"), FlewBefore: w.flag("flew_before"),
-		State: w.list("state"), Opposite: w.flag("opposite"), Base: w.text("base"), FieldHeight: w.text("field_height"), HeightLimit: w.text("height_limit"), FarLimit: w.text("far_limit"), NoModel: w.quick}
+		State: w.list("state"), Opposite: w.flag("opposite"), Base: w.text("base"), FieldHeight: w.text("field_height"), HeightLimit: w.text("height_limit"), FarLimit: w.text("far_limit"), NoModel: w.quick,
+		Obtained: w.text("obtained"), Flown: w.text("flown"), Note: w.text("note")}
+	if w.flag("pack") {
+		q.Pack = "for-review"
+	}
 	for _, f := range w.uploads {
 		q.Logs = append(q.Logs, f.path)
 	}

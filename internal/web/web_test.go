@@ -405,6 +405,32 @@ func TestFirstRun(t *testing.T) {
 	if v := get[BuildView](b, 200, "GET", "/api/builds/"+f.File, ""); !v.OK {
 		t.Errorf("a new build makes no aeroplane: %v", v.Diagnostics)
 	}
+	steps := get[KitSteps](b, 200, "GET", "/api/kit?layout=v-tail", "")
+	core, answers := 0, map[string]string{}
+	for _, k := range steps.Steps {
+		if k.Ask == "" || k.Tool == "" {
+			t.Errorf("%s is not asked for in words", k.Key)
+		}
+		if k.Core {
+			core++
+			answers[k.Key] = k.Example
+		}
+	}
+	if core < 8 || len(steps.Steps) < core+5 {
+		t.Errorf("%d steps, %d of them of the dozen", len(steps.Steps), core)
+	}
+	answers["layout"], answers["name"] = "v-tail", "Kittiwake"
+	look := get[KitMade](b, 200, "POST", "/api/hangar/kit", toJSON(KitRequest{Answers: map[string]string{"name": "Kittiwake", "layout": "v-tail"}, Look: true}))
+	if look.File != "" || len(look.Open) < 5 {
+		t.Errorf("a look: %+v", look)
+	}
+	made := get[KitMade](b, 201, "POST", "/api/hangar/kit", toJSON(KitRequest{Answers: answers}))
+	if v := get[BuildView](b, 200, "GET", "/api/builds/"+made.File, ""); !v.OK || v.Name != "Kittiwake" {
+		t.Errorf("the kit's build: %s, %v", v.Name, v.Diagnostics)
+	}
+	if err := os.Remove(filepath.Join(b.dir, made.File)); err != nil {
+		t.Error(err)
+	}
 	get[FileReply](b, 201, "POST", "/api/builds/plover-two.yaml/copy", `{"to":"plover-three.yaml"}`)
 	if h := get[Hangar](b, 200, "GET", "/api/hangar", ""); len(h.Builds) != len(h.Examples)+2 {
 		t.Errorf("%d builds", len(h.Builds))

@@ -9,7 +9,7 @@ import (
 // cmd/docs writes ui/src/api.ts from them.
 func Wire() []any {
 	return []any{
-		Refusal{}, Hello{}, Pairing{}, Hangar{}, NameRequest{}, FileReply{}, Questions{}, NewRequest{}, CopyRequest{},
+		Refusal{}, Hello{}, Pairing{}, Hangar{}, NameRequest{}, FileReply{}, Questions{}, NewRequest{}, CopyRequest{}, KitSteps{}, KitRequest{}, KitMade{},
 		BuildView{}, app.Drawing{}, PreviewRequest{}, Preview{}, FanRequest{}, app.Fan{}, app.Linkages{},
 		EditRequest{}, TextRequest{}, BaseRequest{}, Edited{},
 		JobRequest{}, Job{}, JobList{}, Upload{}, TryJSON{}, report.CheckJSON{},

@@ -14,6 +14,7 @@ var pages = map[string]func() (string, error){
 	"json.md":   jsonPage,
 	"limits.md": func() (string, error) { return limitsPage(), nil },
 	"format.md": formatPage,
+	"parts.md":  partsPage,
 	// beside docs/: the types of the workshop's page
 	"../ui/src/api.ts": apiTypes,
 	"credibility.md":   func() (string, error) { return credibility(), nil },

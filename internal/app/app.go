@@ -217,7 +217,7 @@ type search struct {
 func (s *search) eval(ctx context.Context, ac *craft.Aircraft, id string) (verdict.Finding, error) {
 	launch := id == "launch-odds"
 	opt := assess.Options{Seed: s.query.Seed, Workers: workers(), Launches: 128, Draws: 24, OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), Count: true}
-	opt.Cheap = id == "balance" || id == "maker-balance" || id == "takeoff-mass"
+	opt.Cheap = id == "fit" || id == "clearances" || id == "balance" || id == "maker-balance" || id == "takeoff-mass"
 	chain, err := s.chain.For(ac)
 	if err != nil {
 		return verdict.Finding{}, err

@@ -153,6 +153,8 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 	case finding == "balance" || finding == "maker-balance" || finding == "trim":
 		balance()
 		controlsOf(ac, add, finding == "trim")
+	case finding == "fit" || finding == "clearances":
+		balance()
 	case finding == "setup.pitch":
 		throws(ac, add)
 	case finding == "setup.roll":

@@ -15,11 +15,11 @@ import (
 // done: one tool after the other.
 type KitSteps struct {
 	Schema int       `json:"schema"`
-	Steps  []KitStep `json:"steps"`
+	Steps  []KitAsk `json:"steps"`
 }
 
-// KitStep is one thing to weigh, measure or read off.
-type KitStep struct {
+// KitAsk is one thing to weigh, measure or read off.
+type KitAsk struct {
 	Key     string   `json:"key"`
 	Tool    string   `json:"tool"` // with which in hand
 	Ask     string   `json:"ask"`
@@ -37,12 +37,12 @@ func (s *Server) kit(w http.ResponseWriter, r *http.Request) error {
 	if layout != "" && !slices.Contains(build.Layouts(), layout) {
 		return refuse(http.StatusBadRequest, "bad-request", "", "no layout is called %q", layout)
 	}
-	out := KitSteps{Schema: report.Schema, Steps: []KitStep{}}
+	out := KitSteps{Schema: report.Schema, Steps: []KitAsk{}}
 	for _, k := range build.KitSteps() {
 		if layout != "" && len(k.Only) > 0 && !slices.Contains(k.Only, layout) {
 			continue
 		}
-		v := KitStep{Key: k.Key, Tool: k.Stage, Ask: k.Ask, How: k.How, Example: k.Example, Word: k.Word, Words: k.Words, Count: k.Count, Core: k.Core}
+		v := KitAsk{Key: k.Key, Tool: k.Stage, Ask: k.Ask, How: k.How, Example: k.Example, Word: k.Word, Words: k.Words, Count: k.Count, Core: k.Core}
 		if k.Dim != unit.None {
 			v.Dim = k.Dim.String()
 		}

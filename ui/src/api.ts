@@ -172,6 +172,47 @@ export interface CopyRequest {
   to: string;
 }
 
+export interface KitAsk {
+  key: string;
+  tool: string;
+  ask: string;
+  how: string;
+  example: string;
+  taken_as: string;
+  dim?: string;
+  words?: string[];
+  count?: boolean;
+  core: boolean;
+}
+
+export interface KitSteps {
+  schema: number;
+  steps: KitAsk[];
+}
+
+export interface KitRequest {
+  answers: { [key: string]: string };
+  file?: string;
+  look?: boolean;
+}
+
+export interface KitStep {
+  key: string;
+  tool: string;
+  ask: string;
+  how: string;
+  taken_as: string;
+  core: boolean;
+}
+
+export interface KitMade {
+  schema: number;
+  file: string;
+  answers: number;
+  open: KitStep[];
+  notes: string[];
+}
+
 export interface Value {
   path: string;
   label: string;

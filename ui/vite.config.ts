@@ -13,5 +13,5 @@ export default defineConfig({
     reportCompressedSize: false,
   },
   server: { proxy: { "/api": { target: process.env.FLEDGE_AT ?? "http://127.0.0.1:7788", changeOrigin: true } } },
-  test: { include: ["test/unit/**/*.test.ts"] },
+  test: { include: ["test/unit/**/*.test.ts"], setupFiles: ["test/unit/browser.ts"] },
 } as Parameters<typeof defineConfig>[0]);

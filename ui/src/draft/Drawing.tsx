@@ -3,7 +3,7 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import { moving } from "../state/shop";
 import { figures, sayLength } from "../state/say";
-import type { Balance, DrawnPart, Drawing as D, Place } from "../wire/types";
+import type { Balance, DrawnPart, Drawing as D, Hook, Place } from "../wire/types";
 import { held, keys, pointer, type Movable } from "./drag";
 import { barLength, boxIn, frameOf, inRows, outline, overrun, planY, px, sideY, type Frame } from "./frame";
 
@@ -42,6 +42,7 @@ export function Drawing({ drawing: d, tall = 780, onPart, onPath, children, unde
           <Balances d={d} f={f} />
           <Plan d={d} f={f} {...(onPath ? { onPath } : {})} />
           <SideView d={d} f={f} />
+          {d.hook ? <HookSign d={d} h={d.hook} f={f} still={still} /> : null}
           <Parts d={d} f={f} still={still} {...(onPart ? { onPart } : {})} {...(numbers ? { numbers } : {})} />
           <Sizes d={d} f={f} />
           {children?.(f)}
@@ -74,8 +75,7 @@ function Plan({ d, f, onPath }: { d: D; f: Frame; onPath?: (path: string) => voi
 
 function SideView({ d, f }: { d: D; f: Frame }) {
   const fx = (x: number): number => px(f, x), fz = (z: number): number => sideY(f, z);
-  const p = d.propeller, h = d.hook;
-  const rake = h ? (h.rake_deg * Math.PI) / 180 : 0;
+  const p = d.propeller;
   return (
     <g class="side">
       {d.body ? <path class="ink3 body-shape" d={outline(d.body.side, fx, fz)} /> : null}
@@ -87,8 +87,23 @@ function SideView({ d, f }: { d: D; f: Frame }) {
       ))}
       {(d.extras ?? []).map((e) => { const b = boxIn(f, "side", e.at, e.size.map((v) => Math.max(v, 0.002)) as Place); return <rect class="ink1" x={b.x} y={b.y} width={b.w} height={b.h}><title>{e.name}</title></rect>; })}
       {p ? <path class="ink1" d={`M${fx(p.at[0])} ${fz(p.at[2] + p.diameter / 2)}V${fz(p.at[2] - p.diameter / 2)}`} stroke-dasharray="9 3 2 3" /> : null}
-      {h ? <path class="ink3" d={`M${fx(h.at[0])} ${fz(h.at[2]) - 7}V${fz(h.at[2])}L${fx(h.at[0]) + 9 * Math.cos(rake)} ${fz(h.at[2]) + 9 * Math.sin(rake)}`}><title>launch hook</title></path> : null}
     </g>
+  );
+}
+
+/** The launch hook, to be moved along the keel where it may. */
+function HookSign({ d, h, f, still }: { d: D; h: Hook; f: Frame; still: boolean }) {
+  const moves = h.moves ?? [], can = moves.length > 0 && !still;
+  const m: Movable = { name: "launch hook", at: h.at, mass: 0, moves };
+  const at = held.value?.name === m.name ? held.value.at : h.at;
+  const x = px(f, at[0]), y = sideY(f, at[2]), rake = (h.rake_deg * Math.PI) / 180, k = Math.max(9, 0.012 * f.scale);
+  const shape = <><path class="ink3 hook-shape" d={`M${x} ${y - k}V${y}L${x + k * Math.cos(rake)} ${y + k * Math.sin(rake)}`} /><rect class="part-grip" x={x - 9} y={y - k - 6} width={k + 18} height={k + 16} /></>;
+  const mx = moves.find((q) => q.axis === "x") ?? moves[0];
+  if (!can || !mx) return <g role="img" aria-label={`launch hook at ${sayLength(h.at[0])}`} data-hook={d.file}>{shape}</g>;
+  const axis = ({ x: 0, y: 1, z: 2 } as const)[mx.axis];
+  return (
+    <g class={`part part-can${held.value?.name === m.name ? " part-held" : ""}`} {...pointer(m, "side", f.scale)} {...keys(m)} tabIndex={0} role="slider" data-part="launch hook" aria-label="launch hook, to be moved" aria-orientation="horizontal"
+      aria-valuemin={Math.round(mx.low * 1000)} aria-valuemax={Math.round(mx.high * 1000)} aria-valuenow={Math.round(at[axis] * 1000)} aria-valuetext={`${sayLength(at[axis])}; may move from ${sayLength(mx.low)} to ${sayLength(mx.high)}`}>{shape}</g>
   );
 }
 
@@ -102,7 +117,7 @@ export function balanceNow(d: D): Balance {
   const b = m ?? d.balance;
   if (m || b.mass.value === null || b.cg_x.value === null) return b;
   const part = d.parts.filter((p) => p.name === h.name);
-  const shift = part.reduce((s, p) => s + p.mass * (h.at[0] - h.from[0]), 0) / b.mass.value;
+  const shift = part.reduce((sum, p) => sum + p.mass * (h.at[0] - h.from[0]), 0) / b.mass.value;
   const move = (v: number | null): number | null => (v === null ? null : v + shift);
   return { ...b, cg: [b.cg[0] + shift, b.cg[1], b.cg[2]], cg_x: { ...b.cg_x, value: move(b.cg_x.value), low: move(b.cg_x.low), high: move(b.cg_x.high) } };
 }

@@ -77,7 +77,7 @@ export interface Drawing {
 }
 export interface Preview {
   schema: number; balance: Balance; parts: { name: string; twin: boolean; at: Place }[];
-  hook?: Hook | null; diagnostics: Diagnostic[] | null;
+  hook?: Place; diagnostics: Diagnostic[] | null;
 }
 export interface FanLaunch { i: number; ok: boolean; class: string; say: string; x: number[]; h: number[]; t_end: number; release_speed: number | null }
 export interface FanSetting { path: string; label: string; value: number; low: number; high: number; dim: string; unit: string; scale: number; step: number }
@@ -92,7 +92,7 @@ export interface Edited {
   history: History; merged: { path: string; base: string; theirs: string }[] | null;
 }
 
-export interface Table { head: string[]; rows: string[][]; right: boolean[] | null; wrap: number }
+export interface Table { head: string[]; rows: string[][]; right: boolean[] | null }
 export interface Block { para?: string; list?: string[]; table?: Table }
 export interface Page { headline: string; title: string; lead: string[] | null; sections: { title: string; blocks: Block[] }[] | null }
 export interface Answer<B = unknown> {

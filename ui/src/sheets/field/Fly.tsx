@@ -30,12 +30,9 @@ export function Fly() {
                   { name: "thrust, full", x, y: at.map((p) => p.thrust_n), ink: 1 }, { name: "drag", x, y: at.map((p) => p.drag_n), strong: true }, { name: "of it by lift", x, y: at.map((p) => p.drag_due_to_lift_n), ink: 2 }]} />
               <LoadFactor b={b} top={top} />
             </div>
-            <Circuit b={b} />
-            <Drag b={b} />
-            <Power b={b} />
-            <Heat b={b} />
-            <Changes of={b.changes} title="What a change would do" />
-            <Changes of={b.other_days} title="What another day would do" />
+            <div class="plots"><Circuit b={b} /><Heat b={b} /></div>
+            <div class="plots"><Drag b={b} /><Power b={b} /></div>
+            <div class="plots"><Changes of={b.changes} title="What a change would do" /><Changes of={b.other_days} title="What another day would do" /></div>
             <Cautions of={b.cautions} />
           </>
         );

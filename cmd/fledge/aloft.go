@@ -1,8 +1,6 @@
 package main
 
 import (
-	"context"
-
 	"github.com/spf13/cobra"
 
 	"fledge/internal/app"
@@ -32,30 +30,10 @@ func aloft(c *console) []*cobra.Command {
 	}
 	v.flags(fly, "pull against drag and the load factors; with --trial the course")
 	fly.Flags().BoolVar(&trial, "trial", false, "plan a speed trial over the course: block")
-	one := func(name, short, long, plot string, work func(context.Context, app.Request) (*app.Answer, error)) *cobra.Command {
-		var v common
-		cmd := &cobra.Command{
-			Use: name + " BUILD", GroupID: "one", Short: short, Long: long, Args: oneBuild, ValidArgsFunction: builds,
-			RunE: func(cmd *cobra.Command, args []string) error {
-				if err := v.ready(args[0]); err != nil {
-					return err
-				}
-				if err := sane(&v.q); err != nil {
-					return err
-				}
-				return v.show(c, &v.q.Progress, func() (*app.Answer, error) { return work(cmd.Context(), v.q) })
-			},
-		}
-		v.flags(cmd, plot)
-		if name == "sortie" {
-			launches(cmd, &v.q)
-		}
-		return cmd
-	}
 	return []*cobra.Command{
 		fly,
-		one("land", "glide, approach, touchdown, landing distance, ways to slow down", "The approach with the motor off, flare, touchdown, its scatter and the slide; what\nbrakes, slips, S-turns, wind, slope and another surface do; how to lose the last\nof the speed, in order of what works; going round; the field that suits.", "the approach from the side", app.Land),
-		one("radio", "margin of control and picture along the flight", "Each radio link along the planned circuit and down the approach: the margin over\nthe receiver's threshold by power, antennas, attitude, ground, obstacles and the\naeroplane's own parts; the worst place, how far it carries, what each change\nbuys, and where she ends when a signal goes.", "margins along the way, and the way from above", app.Radio),
-		one("sortie", "chance that she comes home whole, and what it costs", "Launch, link, reserve and landing in the same draws, so that what they have in\ncommon spoils them together: the chance of the whole, what goes wrong first,\nwhat would raise it most, flights per airframe and cost per flight.", "", app.Sortie),
+		question(c, "land", "glide, approach, touchdown, landing distance, ways to slow down", "The approach with the motor off, flare, touchdown, its scatter and the slide; what\nbrakes, slips, S-turns, wind, slope and another surface do; how to lose the last\nof the speed, in order of what works; going round; the field that suits.", "the approach from the side", app.Land),
+		question(c, "radio", "margin of control and picture along the flight", "Each radio link along the planned circuit and down the approach: the margin over\nthe receiver's threshold by power, antennas, attitude, ground, obstacles and the\naeroplane's own parts; the worst place, how far it carries, what each change\nbuys, and where she ends when a signal goes.", "margins along the way, and the way from above", app.Radio),
+		question(c, "sortie", "chance that she comes home whole, and what it costs", "Launch, link, reserve and landing in the same draws, so that what they have in\ncommon spoils them together: the chance of the whole, what goes wrong first,\nwhat would raise it most, flights per airframe and cost per flight.", "", app.Sortie),
 	}
 }

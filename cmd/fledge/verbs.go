@@ -41,37 +41,39 @@ func sane(q *app.Request) error {
 	return nil
 }
 
+// question is a verb that answers one question about one build.
+func question(c *console, name, short, long, plot string, work func(context.Context, app.Request) (*app.Answer, error)) *cobra.Command {
+	var v common
+	cmd := &cobra.Command{
+		Use: name + " BUILD", GroupID: "one", Short: short, Long: long, Args: oneBuild, ValidArgsFunction: builds,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := v.ready(args[0]); err != nil {
+				return err
+			}
+			if err := sane(&v.q); err != nil {
+				return err
+			}
+			return v.show(c, &v.q.Progress, func() (*app.Answer, error) { return work(cmd.Context(), v.q) })
+		},
+	}
+	v.flags(cmd, plot)
+	if name == "balance" {
+		cmd.Flags().BoolVar(&v.q.Fast, "quick", false, "no launches flown: leave out what each gram costs")
+		launches(cmd, &v.q)
+	}
+	if name == "strength" || name == "sortie" {
+		launches(cmd, &v.q)
+	}
+	return cmd
+}
+
 // questions are the verbs that answer one question each.
 func questions(c *console) []*cobra.Command {
-	simple := func(name, short, long, plot string, work func(context.Context, app.Request) (*app.Answer, error)) *cobra.Command {
-		var v common
-		cmd := &cobra.Command{
-			Use: name + " BUILD", GroupID: "one", Short: short, Long: long, Args: oneBuild, ValidArgsFunction: builds,
-			RunE: func(cmd *cobra.Command, args []string) error {
-				if err := v.ready(args[0]); err != nil {
-					return err
-				}
-				if err := sane(&v.q); err != nil {
-					return err
-				}
-				return v.show(c, &v.q.Progress, func() (*app.Answer, error) { return work(cmd.Context(), v.q) })
-			},
-		}
-		v.flags(cmd, plot)
-		if name == "balance" {
-			cmd.Flags().BoolVar(&v.q.Fast, "quick", false, "no launches flown: leave out what each gram costs")
-			launches(cmd, &v.q)
-		}
-		if name == "strength" {
-			launches(cmd, &v.q)
-		}
-		return cmd
-	}
 	return []*cobra.Command{
-		simple("fit", "do the parts fit, and which wires to cut", "Each part in its bay or the body's shell: does it go in, through which opening,\nby how much it misses, what cures it and what that weakens; clashes, distances,\nthe room of servo arms in the true section, heat in closed bays; the wires to\ncut, what goes in first, which way the motor must turn.", "parts, bays and wires from above and from the side", app.Fit),
-		simple("balance", "mass, balance point, what moves it, weighing sheet", "Mass, balance point and inertia; the neutral point, the band the balance point\nmay lie in and why; where each movable part has to sit, the least ballast; what\neach gram costs, and where, in launch odds and speed; repairs and tape; a sheet\nfor two or three scales, and what scales and swing tests showed.", "the aeroplane from above with its balance", app.Balance),
-		simple("setup", "neutral settings, throws, linkages, pulses, failsafe", "What to set: neutral of each control, throws in degrees and at the edge, servo\nangles and pulses, mixing, what to hold at the launch, return-home, failsafe.", "", app.Setup),
-		simple("strength", "loads against what servo, horn, rod, spar, hook can take", "Every load against what bears it: hinge moments, servos, horns, rods, spar, hook,\nlanding, flutter screen, currents and heat, with the hinge moments over speed.", "servo load over airspeed", app.Strength),
+		question(c, "fit", "do the parts fit, and which wires to cut", "Each part in its bay or the body's shell: does it go in, through which opening,\nby how much it misses, what cures it and what that weakens; clashes, distances,\nthe room of servo arms in the true section, heat in closed bays; the wires to\ncut, what goes in first, which way the motor must turn.", "parts, bays and wires from above and from the side", app.Fit),
+		question(c, "balance", "mass, balance point, what moves it, weighing sheet", "Mass, balance point and inertia; the neutral point, the band the balance point\nmay lie in and why; where each movable part has to sit, the least ballast; what\neach gram costs, and where, in launch odds and speed; repairs and tape; a sheet\nfor two or three scales, and what scales and swing tests showed.", "the aeroplane from above with its balance", app.Balance),
+		question(c, "setup", "neutral settings, throws, linkages, pulses, failsafe", "What to set: neutral of each control, throws in degrees and at the edge, servo\nangles and pulses, mixing, what to hold at the launch, return-home, failsafe.", "", app.Setup),
+		question(c, "strength", "loads against what servo, horn, rod, spar, hook can take", "Every load against what bears it: hinge moments, servos, horns, rods, spar, hook,\nlanding, flutter screen, currents and heat, with the hinge moments over speed.", "servo load over airspeed", app.Strength),
 		launchVerb(c),
 	}
 }

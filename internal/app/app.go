@@ -217,6 +217,7 @@ type search struct {
 func (s *search) eval(ctx context.Context, ac *craft.Aircraft, id string) (verdict.Finding, error) {
 	launch := id == "launch-odds"
 	opt := assess.Options{Seed: s.query.Seed, Workers: workers(), Launches: 128, Draws: 24, OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), Count: true}
+	opt.NoFit = !aboutFit(id)
 	opt.Cheap = id == "fit" || id == "clearances" || id == "balance" || id == "maker-balance" || id == "takeoff-mass"
 	chain, err := s.chain.For(ac)
 	if err != nil {
@@ -246,13 +247,26 @@ func (s *search) eval(ctx context.Context, ac *craft.Aircraft, id string) (verdi
 	return verdict.Finding{ID: id, Status: verdict.Unknown}, nil
 }
 
+// aboutFit tells findings that need to know whether the parts go in.
+func aboutFit(id string) bool {
+	for _, p := range []string{"fit", "clearances", "motor-direction", "weigh", "lateral-balance", "repair"} {
+		if strings.HasPrefix(id, p) {
+			return true
+		}
+	}
+	return false
+}
+
 // needsLaunch tells findings whose load comes from the launch.
 func (s *search) needsLaunch(id string) bool {
 	return id == "hook" || id == "stake" || id == "bolts.hook"
 }
 
-// rerun checks the edited file from its text, with the draws of a full check:
-// the launch for what is about the launch, the rest for the rest.
+// rerun checks the edited file from its text, models built anew, with the
+// launches of a full check: everything that the finding hangs on, and nothing
+// else. The launch for what is about the launch, the rest for the rest: a whole
+// check for every proof would take a demo's remedies from seconds to a minute
+// and give the finding the same bits.
 func (s *search) rerun(ctx context.Context, id string, sets []string) (verdict.Finding, error) {
 	q := s.query
 	q.memo = s.opened.memo
@@ -273,7 +287,7 @@ func (s *search) rerun(ctx context.Context, id string, sets []string) (verdict.F
 	}
 	r, err := chain.Run(ctx, assess.Options{
 		Seed: q.Seed, Launches: q.Launches, Draws: 40, Workers: workers(),
-		OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), Brief: true,
+		OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), NoFit: !aboutFit(id), Brief: true,
 	})
 	if err != nil {
 		return none, err

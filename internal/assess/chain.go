@@ -359,7 +359,7 @@ func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
 		k := &ac.Knobs[i]
 		if i >= len(c.Aircraft.Knobs) || k.Value != c.Aircraft.Knobs[i].Value {
 			shape = shape || strings.HasPrefix(k.Path, "surfaces.") || strings.HasPrefix(k.Path, "body.")
-			drive = drive || strings.HasPrefix(k.Path, "power.")
+			drive = drive || strings.HasPrefix(k.Path, "power.") && !limiting(k.Path)
 		}
 	}
 	if shape && drive {
@@ -380,6 +380,12 @@ func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
 		}
 	}
 	return &n, nil
+}
+
+// limiting tells numbers of the drive that say how it is used or what its
+// parts may carry: the models do not depend on them.
+func limiting(path string) bool {
+	return path == "power.throttle" || strings.HasSuffix(path, ".limit") || strings.HasSuffix(path, ".supply") || strings.HasSuffix(path, ".reserve")
 }
 
 // sigma is the doubt of an input, narrowed by the bench fit where there is one.

@@ -30,6 +30,8 @@ type Options struct {
 	Brief bool
 	// Count takes the odds as counted, without the range of ignorance.
 	Count bool
+	// NoFit leaves out whether the parts go in: for searches about other things.
+	NoFit bool
 	// NoLaunch skips the launch.
 	NoLaunch bool
 	// Sortie also asks for the chance of the whole sortie.
@@ -103,7 +105,9 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 			return nil, err
 		}
 		r.Strength = strength.Assess(c.Aircraft, c.loads(r))
-		r.Fit = c.Fit()
+		if !o.NoFit {
+			r.Fit = c.Fit()
+		}
 		if !o.Cheap {
 			r.Setup = c.setup(r)
 		}

@@ -38,10 +38,6 @@ type Result struct {
 	At                 *r3.Vec // where on the aeroplane
 }
 
-// Wall is the skin and padding taken off the body's outside, m, when the build
-// does not say: our choice.
-const Wall = 1.5e-3
-
 // level95 is the one-sided 95 % point: the ends of a 90 % interval.
 const level95 = 1.645
 
@@ -159,7 +155,7 @@ func Assess(ac *craft.Aircraft, g Given) *Sheet {
 			continue
 		}
 		if !q.sized {
-			sh.add(Result{ID: "inside." + Called(p), Label: Called(p) + " inside " + short(&c), Room: math.NaN(), Status: Unknown, Because: "Its size is not given."})
+			sh.add(Result{ID: "inside." + Called(p), Label: Called(p) + " inside " + short(&c), Room: math.NaN(), Status: Unknown, Because: unsized(p), Cures: []Cure{{What: "measure " + p.Name + " and write its size"}}})
 			continue
 		}
 		sh.place(ac, &c, q, all)
@@ -203,6 +199,15 @@ func sigmaOf(p *craft.Part, c *Cavity, axis int) float64 {
 		return math.Sqrt(sq(math.Max(size[1], size[2])/2) + sq(math.Max(at[1], at[2])) + sq(c.sigma/2))
 	}
 	return math.Sqrt(sq(size[axis]/2) + sq(at[axis]) + sq(c.sigma/2))
+}
+
+// unsized says that a size is missing; servos have usual ones (common practice,
+// no source).
+func unsized(p *craft.Part) string {
+	if p.Kind == "servo" {
+		return "Its size is not given; without lugs servos run from 20 x 8.5 x 20 mm (5 g) over 23 x 12 x 24 (9 g) and, for thin wings, 23 x 8 x 24 and 30 x 10 x 30 to 40 x 20 x 38 mm (standard)."
+	}
+	return "Its size is not given."
 }
 
 var axisWords = [3]string{"lengthwise", "sideways", "in height"}
@@ -337,15 +342,7 @@ func (c *Cavity) cures(p *craft.Part, s Solid, miss float64, o Out) []Cure {
 			out = append(out, Cure{What: fmt.Sprintf("move %s by %s", p.Name, shiftWords(o.Shift)), By: r3.Norm(o.Shift)})
 		}
 	}
-	a := axes(s.Size)
-	for _, n := range orders[1:] {
-		t := s
-		t.Size = r3.Vec{X: a[n[0]], Y: a[n[1]], Z: a[n[2]]}
-		if got := c.Stands(t, 0); got.OK && got.Miss <= 0 {
-			out = append(out, Cure{What: fmt.Sprintf("turn %s: %.4g mm along, %.4g mm across, %.4g mm high", p.Name, t.Size.X*1e3, t.Size.Y*1e3, t.Size.Z*1e3)})
-			break
-		}
-	}
+	out = append(out, c.turned(p, s)...)
 	if c.gap > 0 && miss <= c.gap && c.bay != nil {
 		out = append(out, Cure{What: fmt.Sprintf("let %s touch: give up %.1f mm of the clearance", p.Name, miss*1e3), By: miss, Weakens: "nothing, but it rubs and passes every knock on"})
 	}
@@ -358,6 +355,37 @@ func (c *Cavity) cures(p *craft.Part, s Solid, miss float64, o Out) []Cure {
 		open = Cure{What: fmt.Sprintf("open the bay %s by %.1f mm %s", c.Name, miss*1e3, axisWords[o.Axis]), By: miss, Weakens: "the wall or rib beside it: leave a doubler"}
 	}
 	return append(out, open)
+}
+
+// turned looks for another way of lying that lets a part in: square, where it
+// stands; for a box bay also anywhere in it, if need be out of square.
+func (c *Cavity) turned(p *craft.Part, s Solid) []Cure {
+	a := axes(s.Size)
+	say := func(n [3]int) string {
+		return fmt.Sprintf("turn %s: %.4g mm along, %.4g mm across, %.4g mm high", p.Name, a[n[0]]*1e3, a[n[1]]*1e3, a[n[2]]*1e3)
+	}
+	for _, n := range orders[1:] {
+		t := s
+		t.Size = r3.Vec{X: a[n[0]], Y: a[n[1]], Z: a[n[2]]}
+		if got := c.Stands(t, 0); got.OK && got.Miss <= 0 {
+			return []Cure{{What: say(n)}}
+		}
+	}
+	if c.bay == nil || c.bay.Kind != craft.BoxBay {
+		return nil
+	}
+	ways := Into(s.Size, c.bay.Box.Size, c.gap)
+	if len(ways) == 0 || !ways[0].Fits {
+		return nil
+	}
+	w := ways[0]
+	switch {
+	case w.Askew >= 0:
+		return []Cure{{What: say(w.Along) + ", askew about " + "xyz"[w.Askew:w.Askew+1], Weakens: "nothing, but it must be held so"}}
+	case w.Along != orders[0]:
+		return []Cure{{What: say(w.Along) + ", in the middle of the bay"}}
+	}
+	return nil
 }
 
 func shiftWords(v r3.Vec) string {

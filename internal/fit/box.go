@@ -1,7 +1,6 @@
 package fit
 
 import (
-	"fmt"
 	"math"
 	"sort"
 
@@ -53,23 +52,7 @@ func Rectangle(p, q, a, b float64) (fits, askew bool) {
 	return false, false
 }
 
-// Part is a thing to be put in: a box, or a cylinder along one of its axes.
-type Part struct {
-	Name string
-	Size r3.Vec // its box without lugs, along its own axes
-	// Round is the axis (1 x, 2 y, 3 z) along which it is a cylinder; 0: a box.
-	Round int
-	// Lugs stick out of the box by this much in total along each axis, and may
-	// be cut off where Soft; Plug is room needed beside the box along its axes
-	// for a plug and its lead.
-	Lugs, Plug r3.Vec
-	Soft       bool
-}
-
 func axes(v r3.Vec) [3]float64 { return [3]float64{v.X, v.Y, v.Z} }
-
-// Whole is the box with lugs and plug.
-func (p Part) Whole() r3.Vec { return r3.Add(p.Size, r3.Add(p.Lugs, p.Plug)) }
 
 // Way is one way of putting a part into a bay.
 type Way struct {
@@ -133,96 +116,12 @@ func Into(size, bay r3.Vec, clearance float64) []Way {
 	return out
 }
 
-// Verdict is whether and how a part goes into a bay.
-type Verdict struct {
-	Fits  bool
-	Way   Way
-	Miss  float64 // m, largest excess of the best way; 0 when it fits
-	Cures []Cure
-	Why   string // when the question makes no sense
-}
-
 // Cure is one change that makes it fit.
 type Cure struct {
 	What    string
 	By      float64 // m
 	Weakens string  // "" when nothing is
 	Set     string  // "path=value" that makes it in the build, when one does
-}
-
-// Place answers whether a part goes into a bay with a clearance all round,
-// by how much it misses and what trimming cures it. A cylinder is tried as its
-// box, which is exact while it lies along the bay's axes.
-func Place(p Part, bay r3.Vec, clearance float64) Verdict {
-	size := p.Whole()
-	if r := p.Round; r > 0 {
-		s := axes(p.Size)
-		if r > 3 || math.Abs(s[r%3]-s[(r+1)%3]) > 1e-9 {
-			return Verdict{Why: "a cylinder needs two equal sides across its axis"}
-		}
-	}
-	ways := Into(size, bay, clearance)
-	if ways == nil {
-		return Verdict{Why: "a part or bay without size"}
-	}
-	v := Verdict{Fits: ways[0].Fits, Way: ways[0]}
-	if v.Fits {
-		return v
-	}
-	v.Miss = ways[0].Miss()
-	names := [3]string{"length", "width", "height"}
-	// Cutting the lugs.
-	if p.Lugs != (r3.Vec{}) {
-		if w := Into(r3.Sub(size, p.Lugs), bay, clearance); w != nil && w[0].Fits {
-			c := Cure{What: "cut the lugs off " + p.Name, By: math.Max(p.Lugs.X, math.Max(p.Lugs.Y, p.Lugs.Z)), Weakens: "it must then be glued in or held by a frame"}
-			if !p.Soft {
-				c.Weakens += "; check that the lugs hold nothing else"
-			}
-			v.Cures = append(v.Cures, c)
-		}
-	}
-	if p.Plug != (r3.Vec{}) {
-		if w := Into(r3.Sub(size, p.Plug), bay, clearance); w != nil && w[0].Fits {
-			v.Cures = append(v.Cures, Cure{What: "solder the leads of " + p.Name + " instead of the plug", By: math.Max(p.Plug.X, math.Max(p.Plug.Y, p.Plug.Z)), Weakens: "it can no longer be unplugged"})
-		}
-	}
-	if clearance > 0 {
-		if w := Into(size, bay, 0); w != nil && w[0].Fits {
-			v.Cures = append(v.Cures, Cure{What: "put it in without clearance", By: clearance, Weakens: "it rubs and passes every knock on"})
-		}
-	}
-	for i, o := range v.Way.Over {
-		if o > 0 {
-			v.Cures = append(v.Cures, Cure{What: fmt.Sprintf("open the %s of the bay", names[i]), By: o, Weakens: "the skin or rib beside it: leave a doubler"})
-		}
-	}
-	return v
-}
-
-// Through says whether a part passes a rectangular hatch a x b end on,
-// straight or askew: by its smallest face first. ahead is the depth it then
-// needs behind the hatch. miss is by how much the best face is too large.
-func Through(size r3.Vec, a, b float64) (passes, askew bool, ahead, miss float64) {
-	s := axes(size)
-	if a < b {
-		a, b = b, a
-	}
-	miss = math.Inf(1)
-	type face struct{ p, q, deep float64 }
-	faces := []face{{s[1], s[2], s[0]}, {s[0], s[2], s[1]}, {s[0], s[1], s[2]}}
-	sort.Slice(faces, func(i, j int) bool { return faces[i].p*faces[i].q < faces[j].p*faces[j].q })
-	for _, f := range faces {
-		if ok, ask := Rectangle(f.p, f.q, a, b); ok {
-			return true, ask, f.deep, 0
-		}
-		p, q := math.Max(f.p, f.q), math.Min(f.p, f.q)
-		straight := math.Max(p-a, q-b)
-		if need := CarverNeed(p, q, a); need-b < straight {
-			straight = need - b
-		}
-		miss = math.Min(miss, straight)
-	}
-	return false, false, 0, miss
 }
 
 // Solid is a box in its place, in build axes.

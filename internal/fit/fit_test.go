@@ -71,46 +71,19 @@ func TestFitLaws(t *testing.T) {
 			t.Error("a larger bay no longer takes it")
 		}
 		if !w.Fits {
-			v := Place(Part{Name: "p", Size: s}, b, 1)
 			grown := axes(b)
-			for i, o := range v.Way.Over {
-				if o > 0 {
-					grown[i] += o
-				}
+			for i, o := range w.Over {
+				grown[i] += math.Max(0, o)
 			}
 			if !Into(s, r3.Vec{X: grown[0], Y: grown[1], Z: grown[2]}, 1-1e-12)[0].Fits {
-				t.Errorf("opening the bay by the miss does not cure it: %+v", v)
-			}
-			if len(v.Cures) == 0 {
-				t.Error("a bare no")
+				t.Errorf("opening the bay by the miss does not cure it: %+v", w)
 			}
 		}
 	})
-}
-
-func TestPlaceCures(t *testing.T) {
-	servo := Part{Name: "servo", Size: r3.Vec{X: 23, Y: 12, Z: 24}, Lugs: r3.Vec{X: 9}, Soft: true}
-	v := Place(servo, r3.Vec{X: 26, Y: 14, Z: 25}, 0.5)
-	if v.Fits || len(v.Cures) == 0 || !strings.Contains(v.Cures[0].What, "lugs") || v.Cures[0].Weakens == "" {
-		t.Errorf("%+v", v)
-	}
-	if v := Place(servo, r3.Vec{X: 40, Y: 30, Z: 15}, 0.5); !v.Fits {
-		t.Errorf("lying down it fits: %+v", v)
-	}
-	if v := Place(servo, r3.Vec{}, 0); v.Why == "" && v.Fits {
-		t.Errorf("in a bay of nothing: %+v", v)
-	}
-	if v := Place(Part{Size: r3.Vec{X: math.NaN(), Y: 1, Z: 1}}, r3.Vec{X: 1, Y: 1, Z: 1}, 0); v.Why == "" {
-		t.Errorf("a part that is not a number: %+v", v)
-	}
-	if v := Place(Part{Size: r3.Vec{X: 10, Y: 20, Z: 30}, Round: 1}, r3.Vec{X: 50, Y: 50, Z: 50}, 0); v.Why == "" {
-		t.Error("a cylinder of unequal sides")
-	}
-	if ok, _, ahead, _ := Through(r3.Vec{X: 75, Y: 35, Z: 28}, 40, 30); !ok || ahead != 75 {
-		t.Error("a pack goes end on through a hatch of 40 x 30")
-	}
-	if ok, _, _, miss := Through(r3.Vec{X: 75, Y: 35, Z: 28}, 34, 30); ok || math.Abs(miss-1) > 1e-9 {
-		t.Errorf("by 1 mm it does not: %v %g", ok, miss)
+	for _, s := range []r3.Vec{{}, {X: math.NaN(), Y: 1, Z: 1}, {X: math.Inf(1), Y: 1, Z: 1}} {
+		if Into(s, r3.Vec{X: 1, Y: 1, Z: 1}, 0) != nil {
+			t.Errorf("%v is put in", s)
+		}
 	}
 }
 
@@ -142,7 +115,8 @@ func TestShellAndClashes(t *testing.T) {
 
 func TestWeighing(t *testing.T) {
 	book := cite.WeighingBook.At("worked example", cite.Seen)
-	check.Row{Topic: "weighing", Name: "balance from the main supports", Unit: "in", Source: book}.Near(t, Main(340, -78, 2006), -13.2, check.Printed(0.1))
+	nose := Weigh([]Scale{{r3.Vec{X: -78}, 340, 0.5, 0}, {r3.Vec{}, 2006 - 340, 0.5, 0}})
+	check.Row{Topic: "weighing", Name: "balance from the main supports", Unit: "in", Source: book}.Near(t, nose.CG.X, -13.2, check.Printed(0.1))
 	own := cite.Ours.At("three scales", cite.Derived)
 	w := Weigh([]Scale{
 		{r3.Vec{X: 0.040}, 0.210, 1e-3, 0.5e-3}, {r3.Vec{X: 0.230, Y: -0.150}, 0.165, 1e-3, 0.5e-3}, {r3.Vec{X: 0.230, Y: 0.150}, 0.171, 1e-3, 0.5e-3},
@@ -206,41 +180,23 @@ func TestSwings(t *testing.T) {
 	}
 }
 
-func TestBallast(t *testing.T) {
+func TestBatteryMoved(t *testing.T) {
 	own := cite.Ours.At("moments about the target", cite.Derived)
-	m, why := Ballast(0.600, 165, 155, 20)
-	if why != "" {
-		t.Fatal(why)
+	ac := &craft.Aircraft{Parts: []craft.Part{{Name: "battery", Mass: 0.18}, {Name: "rest", Mass: 0.42, Index: 1}}, Mass: craft.Mass{Total: 0.6, CG: r3.Vec{X: 0.165}}}
+	d, ok := ac.MoveFor(0, 0.155)
+	if !ok {
+		t.Fatal("it cannot be moved")
 	}
-	check.Row{Topic: "weighing", Name: "ballast", Unit: "kg", Source: own}.Near(t, m, 0.04444, check.Printed(1e-5))
-	d, _ := Shift(0.600, 165, 155, 0.18)
-	check.Row{Topic: "weighing", Name: "battery moved instead", Unit: "mm", Source: own}.Near(t, d, -33.33, check.Printed(0.01))
-	for name, c := range map[string][4]float64{"coincident": {0.6, 165, 155, 155}, "wrong side": {0.6, 165, 155, 300}, "no mass": {0, 165, 155, 20}, "not a number": {0.6, math.NaN(), 155, 20}} {
-		if _, why := Ballast(c[0], c[1], c[2], c[3]); why == "" {
-			t.Errorf("%s: not refused", name)
-		}
-	}
-	if s, m, why := LeastBallast(0.6, 165, 155, []Spot{{"firewall", 60}, {"nose", 10}, {"tail", 700}}); why != "" || s.Name != "nose" || !(m > 0) {
-		t.Errorf("%v %g %s", s, m, why)
-	}
-	if _, _, why := LeastBallast(0.6, 165, 155, nil); why == "" {
-		t.Error("no places")
-	}
-	if _, why := Shift(0.6, 1, 2, 0); why == "" {
-		t.Error("moved nothing")
-	}
-	rapid.Check(t, func(t *rapid.T) { // adding it does what it says
+	check.Row{Topic: "weighing", Name: "battery moved instead", Unit: "mm", Source: own}.Near(t, d*1e3, -33.33, check.Printed(0.01))
+	rapid.Check(t, func(t *rapid.T) { // a free vector moves the balance point by its mass share
 		g := func(n string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, n) }
-		m, cg, target, x := g("m", 0.1, 3), g("cg", 0, 1), g("target", 0, 1), g("x", -0.5, 1.5)
-		if b, why := Ballast(m, cg, target, x); why == "" {
-			if got := (m*cg + b*x) / (m + b); math.Abs(got-target) > 1e-9 {
-				t.Errorf("balances at %g, want %g", got, target)
-			}
+		m, item, x, y, by := g("m", 0.1, 3), g("item", 0.01, 0.1), g("x", 0, 1), g("y", 0, 1), g("by", -0.5, 0.5)
+		at := func(x float64) float64 {
+			a := (&craft.Aircraft{Parts: []craft.Part{{Name: "a", Mass: m, At: r3.Vec{X: y}}, {Name: "b", Mass: item, At: r3.Vec{X: x}, Index: 1}}}).Without(func(*craft.Part) bool { return false })
+			return a.Mass.CG.X
 		}
-		item := g("item", 0.01, 0.1)
-		d, _ := Shift(m, cg, target, item)
-		if got := cg + item*d/m; math.Abs(got-target) > 1e-9 { // a free vector moves it by its mass share
-			t.Errorf("shifted to %g, want %g", got, target)
+		if got := at(x+by) - at(x); math.Abs(got-by*item/(m+item)) > 1e-12 {
+			t.Errorf("moved by %g", got)
 		}
 	})
 }

@@ -79,10 +79,6 @@ func Disagreement(weighed, listed float64) (share float64, wrong bool) {
 	return share, !(math.Abs(share) <= 0.20)
 }
 
-// Main is the distance of the centre of gravity behind the main supports,
-// from the reading at the tail (or nose, then arm is negative) support: F L/W.
-func Main(reading, arm, total float64) float64 { return reading * arm / total }
-
 // Swing is an inertia from a swing test with its standard deviation, kg m².
 type Swing struct{ Inertia, Sigma float64 }
 
@@ -114,60 +110,10 @@ func Trifilar(t Timing, plate Swing) Swing {
 
 func sq(x float64) float64 { return x * x }
 
-// Ballast is the mass to add at x to bring the centre of gravity of m at cg
-// to target: m (cg - target)/(target - x). why says why not: the place is the
-// target's, or on its wrong side.
-func Ballast(m, cg, target, x float64) (mass float64, why string) {
-	switch {
-	case !(m > 0) || math.IsNaN(cg+target+x) || math.IsInf(cg+target+x, 0):
-		return math.NaN(), "no mass or place to balance"
-	case cg == target:
-		return 0, ""
-	case math.Abs(target-x) < 1e-6:
-		return math.NaN(), "ballast at the wanted balance point moves nothing: choose another place"
-	}
-	mass = m * (cg - target) / (target - x)
-	if mass < 0 {
-		return math.NaN(), "ballast there moves the balance the wrong way: choose a place on the other side"
-	}
-	return mass, ""
-}
-
 // Spot is an allowed place for ballast.
 type Spot struct {
 	Name string
 	X    float64
-}
-
-// LeastBallast is the spot that needs the least mass; why when none helps.
-func LeastBallast(m, cg, target float64, spots []Spot) (spot Spot, mass float64, why string) {
-	mass = math.Inf(1)
-	why = "there is no place for ballast"
-	for _, s := range spots {
-		b, w := Ballast(m, cg, target, s.X)
-		if w != "" {
-			if math.IsInf(mass, 1) {
-				why = w
-			}
-			continue
-		}
-		if b < mass {
-			spot, mass, why = s, b, ""
-		}
-	}
-	if why != "" {
-		mass = math.NaN()
-	}
-	return spot, mass, why
-}
-
-// Shift is how far an item of the aeroplane must move (aft positive) to
-// bring the centre of gravity from cg to target: m (target - cg)/item.
-func Shift(m, cg, target, item float64) (dx float64, why string) {
-	if !(item > 0) || !(m > 0) {
-		return math.NaN(), "an item without mass moves nothing"
-	}
-	return m * (target - cg) / item, ""
 }
 
 // TiltHeight is the height of the centre of gravity, build z, from a second

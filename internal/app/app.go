@@ -35,6 +35,7 @@ type Request struct {
 	Untaught bool // as if nothing had been learned in the hangar
 	Cached   bool // keep remedies in the user's cache folder
 	Progress func(stage string, done, total int)
+	Early    func(*Answer) // a check's answer before remedies are sought; nil: not wanted
 
 	memo *memo // solved sections shared by reruns
 }
@@ -149,6 +150,9 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	c.Record = recordOf(ctx, o, r)
 	if q.Fast {
 		return c, nil
+	}
+	if q.Early != nil {
+		q.Early(checked(c, o))
 	}
 	// Remedies are the long part and a pure function of build, day and draws:
 	// they are kept, bit for bit.

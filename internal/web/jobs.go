@@ -282,6 +282,10 @@ func (j *jobs) run(ctx context.Context, k *job, v *verb, w *work) {
 		k.mu.Unlock()
 		j.tell(k, false)
 	}
+	w.early = func(a *app.Answer) {
+		j.put(k, v, a, true)
+		j.tell(k, true)
+	}
 	if v.build && w.q.Path != "" {
 		// One set of models for all who ask: solving the same sections twice at
 		// a time would take twice as long. What is wrong the verb itself says.
@@ -290,8 +294,7 @@ func (j *jobs) run(ctx context.Context, k *job, v *verb, w *work) {
 	}
 	if v.rough != nil && !w.quick {
 		if a, err := j.call(ctx, v.rough, w); err == nil && ctx.Err() == nil {
-			j.put(k, v, a, true)
-			j.tell(k, true)
+			w.early(a)
 		}
 	}
 	a, err := j.call(ctx, v.run, w)

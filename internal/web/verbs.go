@@ -55,6 +55,7 @@ type work struct {
 	options  map[string]any
 	uploads  []stored
 	progress func(stage string, done, total int)
+	early    func(*app.Answer) // takes an answer that is not whole yet
 }
 
 // request is the app's request.
@@ -233,7 +234,7 @@ var launchesOption = Option{Key: "launches", Kind: "number", Say: "launches flow
 // one row here.
 var verbs = []verb{
 	{Verb: Verb{"check", "bench", 0, "Will it go?", "all questions, findings, remedies, verdict", "build", false, []Option{launchesOption}},
-		build: true, run: plainVerb(app.CheckAnswer), rough: roughly(app.CheckAnswer)},
+		build: true, run: checkVerb, rough: roughly(app.CheckAnswer)},
 	{Verb: Verb{"fit", "bench", 1, "Fit", "do the parts fit, and which wires to cut", "build", false, []Option{}}, build: true, run: plainVerb(app.Fit)},
 	{Verb: Verb{"balance", "bench", 2, "Balance", "mass, balance point, what moves it, weighing sheet", "build", true, []Option{}}, build: true, run: plainVerb(app.Balance)},
 	{Verb: Verb{"setup", "bench", 3, "Settings", "neutral settings, throws, linkages, pulses, failsafe", "build", false, []Option{}}, build: true, run: plainVerb(app.Setup)},
@@ -316,6 +317,13 @@ var verbs = []verb{
 		{Key: "args", Kind: "list", Say: "key=value", Example: "x=190 mm"},
 		{Key: "write", Kind: "flag", Say: "write the repaired revision and the entry; else only work it out"},
 	}}, run: repairVerb},
+}
+
+// checkVerb shows the verdict before the remedies are found.
+func checkVerb(ctx context.Context, w *work) (*app.Answer, error) {
+	q := w.request()
+	q.Early = w.early
+	return app.CheckAnswer(ctx, q)
 }
 
 var paperOption = Option{Key: "paper", Kind: "word", Say: "A4, or letter with imperial units, when left out", Words: []string{"a4", "letter"}}

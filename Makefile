@@ -73,8 +73,9 @@ docs:
 	go run ./cmd/docs docs
 
 # bench: the promised speeds beside their aims, ratios from one run.
-bench:
+bench: .make/fledge
 	@go run ./cmd/bench
+	@cd ui && FLEDGE_BIN=$(CURDIR)/.make/fledge node test/page/bench.mjs
 
 # release: what users get: one file per system, no cgo, trimmed paths, the
 # version stamped from the commit; manual pages, completion and checksums.

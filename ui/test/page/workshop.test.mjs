@@ -7,7 +7,8 @@ import { gpx } from "./flight.mjs";
 import { audit, browser, noBrowser, page, root, shot, workshop } from "./harness.mjs";
 
 const skip = noBrowser();
-const long = { timeout: 240_000 };
+const long = { timeout: 600_000 };
+const slow = { timeout: 400_000 }; // a whole check with all its remedies, on a busy machine
 const verdict = ".stamp-cell .stamp:not(.stamp-none)";
 
 describe("the workshop", { skip }, () => {
@@ -33,7 +34,7 @@ describe("the workshop", { skip }, () => {
     assert.equal(await p.locator(".question").count(), 5, "five questions");
     await p.click('.example button:has-text("wren")');
     await p.waitForSelector(".drawing svg .plan .ink3");
-    await p.waitForSelector(verdict, { timeout: 180_000 });
+    await p.waitForSelector(verdict, slow);
     await p.waitForSelector(".busy", { state: "detached", timeout: 180_000 }).catch(() => undefined);
     assert.match(await p.locator(".verdict").innerText(), /GO|HOLD/);
     quiet(p);
@@ -132,10 +133,10 @@ describe("the workshop", { skip }, () => {
 
   it("tries a remedy, shows before and after, puts it back or keeps it", long, async (t) => {
     const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
-    await p.waitForSelector(".remedies .try", { timeout: 200_000 });
+    await p.waitForSelector(".remedies .try", slow);
     const was = readFileSync(w.path("tern.yaml"), "utf8");
     await p.locator(".remedies .try").first().click();
-    await p.waitForSelector(".before-after", { timeout: 200_000 });
+    await p.waitForSelector(".before-after", slow);
     await shot(p, "bench-tried-1440", false);
     assert.equal(await p.locator(".before-after .stamp").count(), 2);
     assert.equal(readFileSync(w.path("tern.yaml"), "utf8"), was, "nothing written yet");
@@ -155,7 +156,7 @@ describe("the workshop", { skip }, () => {
     await p.waitForSelector(".drop");
     const data = await p.evaluateHandle((text) => { const d = new DataTransfer(); d.items.add(new File([text], "flight.gpx", { type: "application/gpx+xml" })); return d; }, gpx());
     await p.dispatchEvent(".drop", "drop", { dataTransfer: data });
-    await p.waitForSelector(".debriefed", { timeout: 200_000 });
+    await p.waitForSelector(".debriefed", slow);
     const said = await p.locator(".debriefed").innerText();
     assert.match(said, /m\/s/);
     await p.waitForSelector(".debriefed .chart-ink svg");
@@ -266,25 +267,31 @@ describe("the workshop", { skip }, () => {
     t.after(() => w.close());
     copyFileSync(join(root, "examples/wren.yaml"), w.path("wren.yaml"));
     const found = [];
-    for (const [width, height] of [[1440, 1000], [390, 844]]) {
-      const p = await page(b, { width, height });
-      t.after(() => p.context().close());
-      await p.goto(`${w.url}/#/`);
-      await p.waitForSelector(".questions");
-      for (const [name, hash, ready] of [["hangar", "#/", ".questions"], ["bench", "#/tern.yaml/bench", "#strength .bars svg"], ["field", "#/tern.yaml/field", "#land .plot svg"], ["debrief", "#/tern.yaml/debrief", ".drop"]]) {
-        await p.evaluate((h) => { location.hash = h; }, hash);
-        if (name === "bench") await p.waitForSelector(".remedies", { timeout: 200_000 });
-        for (const id of ["strength", "fly", "land"]) await p.evaluate((i) => document.getElementById(i)?.scrollIntoView(), id);
-        await p.waitForSelector(ready, { timeout: 200_000 });
+    const p = await page(b);
+    t.after(() => p.context().close());
+    await p.goto(`${w.url}/#/`);
+    for (const [name, hash, ready] of [["hangar", "#/", ".questions"], ["bench", "#/tern.yaml/bench", "#strength .bars svg"], ["field", "#/tern.yaml/field", "#land .plot svg"], ["debrief", "#/tern.yaml/debrief", ".drop"]]) {
+      await p.evaluate((h) => { location.hash = h; }, hash);
+      if (name === "bench") await p.waitForSelector(".remedies", slow);
+      for (const id of ["fit", "balance", "setup", "strength", "launch", "fly", "radio", "land"]) {
+        if (!(await p.locator("#" + id).count())) continue;
+        await p.evaluate((i) => document.getElementById(i).scrollIntoView(), id);
+        if (id !== "launch") await p.waitForSelector(`#${id} .folded`, slow);
+      }
+      await p.waitForSelector(ready, slow);
+      for (const [width, height] of [[1440, 1000], [390, 844]]) {
+        await p.setViewportSize({ width, height });
         await p.evaluate(() => scrollTo(0, 0));
+        await p.waitForTimeout(300);
         for (const ground of ["paper", "slate", "sun"]) {
           await p.evaluate((g) => { document.documentElement.dataset.ground = g; }, ground);
           for (const v of await audit(p)) found.push(`${name} ${ground} ${width}: ${v}`);
           await shot(p, `${name}-${ground}-${width}`);
         }
       }
-      quiet(p);
+      await p.setViewportSize({ width: 1440, height: 1000 });
     }
+    quiet(p);
     assert.deepEqual(found, []);
   });
 });

@@ -4,7 +4,7 @@ package main
 func init() {
 	for k, v := range map[string]string{
 		"room": "clearance left, negative when it fouls; of a distance: what is left beyond the one wanted", "FitResultJSON.status": "`pass`, `doubtful`, `fail` or `unknown`", "place_m": "where on the aeroplane; null when nowhere", "CureJSON.set": "`--set` string that makes the change; empty when none does",
-		"connector": "what it ends in", "routed": "its way is the build's, not square from part to part", "way_m": "its corners", "sweeps": "servo arms and rods inside a surface over their whole travel", "servo": "name of the part",
+		"connector": "what it ends in", "LeadJSON.length": "the same with its doubt, 3 % of a way the build gives, a tenth of a square one", "LeadJSON.mass": "the same with its doubt", "LeadJSON.drop": "the same with its doubt", "routed": "its way is the build's, not square from part to part", "way_m": "its corners", "sweeps": "servo arms and rods inside a surface over their whole travel", "servo": "name of the part",
 		"arm_inside_m": "how far the arm's pin stays inside the skin, negative: it stands out", "slot_m": "slot in the skin it needs, x; null when none", "closed_bays": "parts that make heat where no air passes", "bay": "its name", "power_w": "heat", "bay_air_k": "air in the bay",
 		"case": "temperature of its case, still air", "assembly": "order of going in through each hatch", "hatch": "its name", "order": "deepest first",
 		"currency": "of all money", "offers": "the parts on offer", "OfferJSON.cost": "of all pieces it needs, 0 when owned", "takes_the_place_of": "part of the build", "own": "it lies in the drawer", "choices_looked_at": "with common launches", "choices_left": "not looked at",

@@ -232,6 +232,10 @@ type LeadJSON struct {
 	Solder  string     `json:"solder"`
 	Routed  bool       `json:"routed"`
 	Way     [][3]Float `json:"way_m"`
+
+	Cut   Quantity `json:"length"`
+	Whole Quantity `json:"mass"`
+	Lost  Quantity `json:"drop"`
 }
 
 // SweptJSON is the room of a servo arm and its rod.
@@ -310,7 +314,13 @@ func FitBody(p Fitted) FitJSON {
 		out.Heats = append(out.Heats, WarmthJSON{w.Part, w.Bay, Float(w.Power), Float(w.Inside), Q(assess.Quantity{Value: w.Case, Low: w.CaseLow, High: w.CaseHigh, Unit: "K"})})
 	}
 	for _, l := range p.Sheet.Harness {
-		j := LeadJSON{l.Name, l.From, l.To, l.Wires, l.Gauge, Float(l.Length), Float(l.Mass), Float(l.Current), Float(l.Drop), Float(l.Bend), l.Ends, l.Solder, l.Given, [][3]Float{}}
+		j := LeadJSON{l.Name, l.From, l.To, l.Wires, l.Gauge, Float(l.Length), Float(l.Mass), Float(l.Current), Float(l.Drop), Float(l.Bend), l.Ends, l.Solder, l.Given, [][3]Float{}, Quantity{}, Quantity{}, Quantity{}}
+		// A way that was laid is known to 3 %, a square one to a tenth: our choice.
+		k := 0.10
+		if l.Given {
+			k = 0.03
+		}
+		j.Cut, j.Whole, j.Lost = around(l.Length, k*l.Length, "m"), around(l.Mass, k*l.Mass, "kg"), around(l.Drop, k*l.Drop, "V")
 		for _, v := range l.Way {
 			j.Way = append(j.Way, vec(v))
 		}

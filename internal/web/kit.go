@@ -14,7 +14,7 @@ import (
 // KitSteps is the guided weighing and measuring of a kit, in the order it is
 // done: one tool after the other.
 type KitSteps struct {
-	Schema int       `json:"schema"`
+	Schema int      `json:"schema"`
 	Steps  []KitAsk `json:"steps"`
 }
 

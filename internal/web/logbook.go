@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"mime"
 	"net/http"
+	"slices"
 	"strings"
 
 	"fledge/internal/app"
@@ -34,10 +35,23 @@ func (s *Server) bookReply(w http.ResponseWriter, status int, body any, plain st
 
 func (s *Server) overview(w http.ResponseWriter, r *http.Request, h app.Hangar) error {
 	o, err := h.Overview(r.Context())
+	if isNew(err) { // an empty hangar is nothing wrong
+		return s.bookReply(w, http.StatusOK, nil, "Nothing is entered yet: the first entry opens the book.\n")
+	}
 	if err != nil {
 		return noBook(err)
 	}
 	return s.bookReply(w, http.StatusOK, o, o.Text(h.Units))
+}
+
+// isNew says that there is no logbook yet.
+func isNew(err error) bool {
+	for _, d := range app.Diagnostics(err) {
+		if d.Code == "no-logbook" {
+			return true
+		}
+	}
+	return false
 }
 
 // noBook makes of an empty hangar what it is: nothing to be found yet.
@@ -69,7 +83,11 @@ func (s *Server) search(w http.ResponseWriter, r *http.Request, h app.Hangar) er
 }
 
 func (s *Server) entries(w http.ResponseWriter, r *http.Request, h app.Hangar) error {
-	x, err := h.List(r.Context(), r.PathValue("kind"), r.URL.Query().Get("all") == "1")
+	kind := r.PathValue("kind")
+	x, err := h.List(r.Context(), kind, r.URL.Query().Get("all") == "1")
+	if isNew(err) && slices.Contains(store.Kinds(), kind) {
+		return s.bookReply(w, http.StatusOK, nil, "Nothing is entered yet: the first entry opens the book.\n")
+	}
 	if err != nil {
 		return noBook(err)
 	}

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"io"
 	"math"
 	"net/http"
@@ -420,8 +421,10 @@ func TestUploads(t *testing.T) {
 // pages are told.
 func TestLogbook(t *testing.T) {
 	b := open(t, Config{}, "wren.yaml")
-	if resp, _ := b.ask("GET", "/api/logbook", ""); resp.StatusCode != 404 && resp.StatusCode != 200 {
-		t.Errorf("an empty hangar: %d", resp.StatusCode)
+	for _, p := range []string{"/api/logbook", "/api/logbook/flight"} {
+		if l := get[LogbookReply](b, 200, "GET", p, ""); l.Body != nil || l.Plain == "" {
+			t.Errorf("%s of an empty hangar: %v %q", p, l.Body, l.Plain)
+		}
 	}
 	next, stop := b.stream()
 	defer stop()
@@ -517,5 +520,49 @@ func TestLinkages(t *testing.T) {
 	roll := x.Controls[0].Sticks[len(x.Controls[0].Sticks)-1]
 	if x.Controls[0].Name != "aileron" || roll.Axis != "roll" || roll.Stick != 1 || math.Abs(float64(roll.Right.Edge)-14) > 1e-9 || math.Abs(float64(roll.Left.Edge)+10) > 1e-9 {
 		t.Errorf("full right stick: %+v", roll)
+	}
+}
+
+// A check shows a rough verdict first, then the real one without remedies,
+// then the whole; each is the same question on the same build.
+func TestCheckRefines(t *testing.T) {
+	b := open(t, Config{}, "wren.yaml")
+	next, stop := b.stream()
+	defer stop()
+	next("hello")
+	id := get[Job](b, 202, "POST", "/api/jobs", toJSON(JobRequest{Verb: "check", File: "wren.yaml", Options: map[string]any{"launches": 256}})).ID
+	launches := map[float64]bool{}
+	for {
+		var e Job
+		if err := json.Unmarshal([]byte(next("job")), &e); err != nil {
+			t.Fatal(err)
+		}
+		if e.ID != id || e.State == "waiting" {
+			continue
+		}
+		j := get[Job](b, 200, "GET", "/api/jobs/"+id, "")
+		if a := j.Answer; a != nil {
+			body := a.Body.(map[string]any)
+			if len(body["findings"].([]any)) < 10 || body["verdict"] == "" || a.Page == nil {
+				t.Errorf("an answer that says nothing: %v", body["verdict"])
+			}
+			for _, n := range []float64{128, 256} {
+				if strings.Contains(strings.Join(a.Page.Lead, " "), fmt.Sprintf("%v launches", n)) {
+					launches[n] = true
+				}
+			}
+			if a.Rough == (j.State == "done") {
+				t.Errorf("rough %v when %s", a.Rough, j.State)
+			}
+		}
+		if j.State == "failed" || j.State == "cancelled" {
+			t.Fatalf("%s: %+v", j.State, j.Refusal)
+		}
+		if j.State == "done" {
+			break
+		}
+	}
+	if !launches[128] || !launches[256] {
+		t.Errorf("answers seen by launches: %v", launches)
 	}
 }

@@ -150,6 +150,7 @@ func LatticePage(l Lattice) *Doc {
 	d := &Doc{Title: ac.Name + ": lifting surfaces"}
 	d.Lead = append(d.Lead, fmt.Sprintf("%d strips of horseshoe vortices; moments about the balance point x = %s; reference area %s, span %s, mean chord %s.",
 		l.Strips, s.fmt(l.CG.X, unit.Length), s.fmt(ac.Ref.Area, unit.Area), s.fmt(ac.Ref.Span, unit.Length), s.fmt(ac.Ref.Chord, unit.Length)))
+	d.Lead = append(d.Lead, taughtLines(ac)...)
 	t := &l.Traits
 	d.Sections = append(d.Sections, Section{Title: "In short", Blocks: []Block{{Table: &Table{Wrap: -1, Rows: [][]string{
 		{"neutral point x, lattice alone", s.fmt(l.Derive.NeutralPoint, unit.Length)},

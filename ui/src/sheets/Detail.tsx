@@ -67,7 +67,7 @@ export function Detail<B>({ id, title, question, verb, more, withTrying = false,
         <>
           {noOptions ? null : <Options id={id} verb={verb} go={again} />}
           <Busy of={w as never} name={title} withTrying={withTrying} again={again} />
-          {a ? (children ? <div class={stale(w.value as Work, withTrying) ? "stale" : ""}>{children(a.body, a, w.value)}</div> : a.page ? <><div class="plots"><Charts of={a.charts} /></div><PageView page={a.page} /></> : a.plain ? <pre class="wide logbook" tabIndex={0} aria-label={title}>{a.plain}</pre> : null)
+          {a ? (children ? <div class={stale(w.value as Work, withTrying) ? "stale" : ""}>{children(a.body, a, w.value)}</div> : a.page ? <><div class="charts"><Charts of={a.charts} /></div><PageView page={a.page} /></> : a.plain ? <pre class="wide logbook" tabIndex={0} aria-label={title}>{a.plain}</pre> : null)
             : w.value.state === "empty" || w.value.state === "cancelled" ? <Empty>{onAsk ?? (w.value.state === "cancelled" ? "Stopped." : "To be worked out after the verdict.")} {onAsk ? <button type="button" class="act" onClick={again}>Work it out</button> : null}</Empty> : null}
           {a ? <FileList of={a.files} /> : null}
           {a && children ? <Folded answer={a as Answer} id={id} {...(foldTitle ? { title: foldTitle } : {})} /> : null}

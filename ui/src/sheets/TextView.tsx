@@ -1,8 +1,8 @@
 // The build file itself, and every value of it as a schedule.
 import { useEffect, useState } from "preact/hooks";
-import { build, writeText } from "../state/shop";
+import { build, edit, writeText } from "../state/shop";
 import { ValueList } from "../draft/slip";
-import type { ValueView } from "../wire/types";
+import type { ListView, ValueView } from "../wire/types";
 
 export function TextView({ open = false }: { open?: boolean }) {
   const [shown, show] = useState(open);
@@ -12,6 +12,7 @@ export function TextView({ open = false }: { open?: boolean }) {
       <div class="detail-head"><h2 id="file-title">The build file</h2></div>
       <p><button type="button" class="word-button" aria-expanded={schedule} onClick={() => showSchedule(!schedule)}>Every value, as a schedule {schedule ? "\u2212" : "+"}</button></p>
       {schedule ? <Schedule /> : null}
+      <AddItem />
       <p><button type="button" class="word-button" aria-expanded={shown} onClick={() => show(!shown)}>The text {shown ? "\u2212" : "+"}</button></p>
       {shown ? <Text /> : null}
     </section>
@@ -48,5 +49,37 @@ function Schedule() {
       <p class="aside">{list.filter((v) => v.state === "given").length} given, {list.filter((v) => v.state === "assumed").length} assumed</p>
       {[...blocks].map(([name, vs]) => <section><h3>{name}</h3><ValueList list={vs} /></section>)}
     </div>
+  );
+}
+
+/** A new item of one of the file's lists: a part, a station, a claim. */
+function AddItem() {
+  const lists = (build.value?.lists ?? []).filter((l) => l.keys?.length);
+  const [path, setPath] = useState<string | null>(null);
+  const [said, set] = useState<Record<string, string>>({});
+  const list: ListView | undefined = lists.find((l) => l.path === path);
+  if (!lists.length) return null;
+  const send = async (e: Event): Promise<void> => {
+    e.preventDefault();
+    if (!list) return;
+    const sets = Object.entries(said).filter(([, v]) => v.trim()).map(([k, v]) => `${list.next}.${k}=${v.trim()}`);
+    if (sets.length && (await edit(sets, `${said["name"] ?? "one more"} in ${list.path}`))) { set({}); setPath(null); }
+  };
+  return (
+    <form class="options add" onSubmit={(e) => void send(e)}>
+      <label>Add to <select value={path ?? ""} onChange={(e) => { setPath(e.currentTarget.value || null); set({}); }}><option value="">nothing</option>{lists.map((l) => <option value={l.path}>{l.path}</option>)}</select></label>
+      {list ? (
+        <>
+          <p class="aside">{list.doc}</p>
+          <div class="entry-fields">{(list.keys ?? []).map((k) => {
+            const id = "add-" + k.key.replace(/\W+/g, "-");
+            return <div class="option"><label for={id}>{k.key.replaceAll("_", " ")}: <span class="aside">{k.doc}</span></label>
+              {k.one_of?.length ? <select id={id} value={said[k.key] ?? ""} onChange={(e) => set({ ...said, [k.key]: e.currentTarget.value })}><option value="">not said</option>{k.one_of.map((o) => <option value={o}>{o}</option>)}</select>
+                : <input id={id} value={said[k.key] ?? ""} placeholder={k.example ?? ""} autocomplete="off" onInput={(e) => set({ ...said, [k.key]: e.currentTarget.value })} />}</div>;
+          })}</div>
+          <button type="submit" class="act">Add it</button>
+        </>
+      ) : null}
+    </form>
   );
 }

@@ -55,7 +55,7 @@ export function DebriefSheet() {
       <Busy of={w} name="Reading the logs" again={() => void read()} />
       {a ? (
         <section class="debriefed" aria-label="What really happened">
-          <div class="plots"><Charts of={a.charts} /></div>
+          <div class="charts"><Charts of={a.charts} /></div>
           {a.page ? <PageView page={a.page} skip={["Cautions"]} /> : null}
           <FileList of={a.files} />
           <Cautions of={(a.body as { cautions?: string[] }).cautions} />

@@ -6,7 +6,6 @@ import (
 	"sort"
 
 	"fledge/internal/assess"
-	"fledge/internal/unit"
 )
 
 // Whole is what the page of the whole sortie shows.
@@ -78,6 +77,8 @@ func raises(s *assess.Sortie) []string {
 	return out
 }
 
+func euro(v float64) string { return fmt.Sprintf("%.2f EUR", v) }
+
 func (p *Whole) cost() Section {
 	s := p.Results.Sortie
 	sec := Section{Title: "What a flight costs"}
@@ -86,13 +87,13 @@ func (p *Whole) cost() Section {
 		return sec
 	}
 	rows := [][]string{
-		{"value of the priced parts", p.fmt(s.Value, unit.Money)},
-		{"lost per flight, half of it each time", p.fmt((1-s.Chance.Value)*s.Lost*s.Value, unit.Money)},
+		{"value of the priced parts", euro(s.Value)},
+		{"lost per flight, half of it each time", euro((1-s.Chance.Value)*s.Lost*s.Value)},
 	}
 	if !math.IsNaN(s.Wear) {
-		rows = append(rows, []string{"wear of the pack, 150 flights", p.fmt(s.Wear, unit.Money)})
+		rows = append(rows, []string{"wear of the pack, 150 flights", euro(s.Wear)})
 	}
-	rows = append(rows, []string{"a flight costs", p.fmt(s.Cost, unit.Money)})
+	rows = append(rows, []string{"a flight costs", euro(s.Cost)})
 	sec.Blocks = []Block{{Table: &Table{Rows: rows, Wrap: -1, Right: rights(2, 0)}}}
 	return sec
 }

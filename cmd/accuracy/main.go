@@ -205,8 +205,31 @@ func page(rooms []room, folder string) []byte {
 			}
 			fmt.Fprintf(&out, "| %s | %d | %.2f | %.2f | %s | %s | %s | %s | %s | %s |\n", cell(g.topic), len(g.rows), g.mean(), math.Abs(share(w)), rel, cell(w.Name), cell(w.Why), cell(g.spread), cell(g.source), g.mark)
 		}
+		headlines(&out, r)
 	}
 	return []byte(out.String())
+}
+
+// headlines writes the rows that stand for themselves, in their own units.
+func headlines(out *strings.Builder, r room) {
+	const top = "\n**Row by row**\n\n| topic | what | ours | published | difference | allowed | unit |\n|---|---|---|---|---|---|---|\n"
+	some := false
+	for _, g := range r.groups {
+		for _, c := range g.rows {
+			if !c.Headline {
+				continue
+			}
+			if !some {
+				out.WriteString(top)
+				some = true
+			}
+			want := fmt.Sprintf("%.3g", c.Want)
+			if c.Want == 0 {
+				want = "" // an error, whose ideal is none
+			}
+			fmt.Fprintf(out, "| %s | %s | %.3g | %s | %.2g | %.2g | %s |\n", cell(c.Topic), cell(c.Name), c.Got, want, c.Got-c.Want, c.Allowed, cell(c.Unit))
+		}
+	}
 }
 
 func cell(s string) string { return strings.ReplaceAll(s, "|", "/") }

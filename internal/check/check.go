@@ -52,6 +52,9 @@ type Row struct {
 	Name   string // "CL slope, Warren-12"
 	Unit   string // may be empty
 	Source cite.Ref
+	// Headline gives the row a line of its own in docs/accuracy.md, beside
+	// its topic's summary.
+	Headline bool
 }
 
 // Near fails the test when got is not within tol of want (or is NaN), and
@@ -84,6 +87,7 @@ type Recorded struct {
 	Got, Want, Allowed               float64
 	Why, Source, Mark, Kind, Spread  string
 	OK                               bool
+	Headline                         bool `json:",omitempty"`
 }
 
 var mu sync.Mutex
@@ -102,7 +106,7 @@ func record(t testing.TB, r Row, got, want, allowed float64, why string, ok bool
 	line, err := json.Marshal(Recorded{
 		Package: filepath.Base(wd), Test: t.Name(), Topic: r.Topic, Name: r.Name, Unit: r.Unit,
 		Got: got, Want: want, Allowed: allowed, Why: why, Source: r.Source.String(),
-		Mark: string(r.Source.Mark), Kind: string(src.Kind), Spread: src.Spread, OK: ok,
+		Mark: string(r.Source.Mark), Kind: string(src.Kind), Spread: src.Spread, OK: ok, Headline: r.Headline,
 	})
 	if err != nil {
 		t.Errorf("check: %v", err)

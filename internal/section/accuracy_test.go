@@ -85,6 +85,7 @@ func attached(p Polar) (al, cl, cd []float64) {
 // zero lift to 85 % of the measured maximum, outside the spread of the
 // tunnel's own span stations.
 func TestMeasuredPolars(t *testing.T) {
+	var found [len(Gaps)]Gap // the largest of each band
 	for _, sec := range []struct {
 		name, file string
 		src        cite.Source
@@ -115,12 +116,12 @@ func TestMeasuredPolars(t *testing.T) {
 			}
 			row := check.Row{Topic: fmt.Sprintf("section polars: %s, Re %.0f", sec.name, r.re), Source: sec.src.At("clean model", cite.Seen)}
 
-			bar, aim := 0.15, 0.08
+			bar, aim, worstAllowed := 0.15, 0.08, 0.15
 			switch {
 			case r.re < 8e4:
-				bar, aim = 0.40, 0.30
+				bar, aim, worstAllowed = 0.40, 0.30, 0.40
 			case r.re < 1.5e5:
-				bar, aim = 0.25, 0.18
+				bar, aim, worstAllowed = 0.25, 0.18, 0.35
 			}
 			sum, worst, n := 0.0, 0.0, 0.0
 			for i, c := range r.cl {
@@ -140,10 +141,20 @@ func TestMeasuredPolars(t *testing.T) {
 				row.Near(t, got, r.cd[i], check.Measured(bar*r.cd[i]+spread, fmt.Sprintf("pass bar %.0f %% beyond the span stations' spread", bar*100)))
 			}
 			t.Logf("%s Re %.0f: drag mean %.1f %% worst %.1f %%, maximum lift %.3f at %.1f (measured %.3f at %.1f)", sec.name, r.re, sum/n*100, worst*100, p.ClMax, p.AlphaMax/deg, top, topAt)
+			row.Headline = true
 			row.Name, row.Unit = "mean drag error", "%"
 			row.Near(t, sum/n*100, 0, check.ModelAbs(aim*100, "closures; below 150,000 the tunnel's own span scatter is 10 to 30 %"))
+			row.Name = "worst drag error"
+			row.Near(t, worst*100, 0, check.ModelAbs(100*worstAllowed, "the points' own bars, with the scatter between span stations"))
 			row.Name, row.Unit = "maximum lift", ""
 			row.Near(t, p.ClMax, top, check.ModelAbs(0.12, "pass bar"))
+			for i, g := range Gaps {
+				if r.re >= g.ReFrom && r.re < g.ReTo {
+					f := &found[i]
+					f.DragMean, f.DragWorst = math.Max(f.DragMean, sum/n), math.Max(f.DragWorst, worst)
+					f.ClMax = math.Max(f.ClMax, math.Abs(p.ClMax-top))
+				}
+			}
 			row.Name, row.Unit = "angle of maximum lift", "deg"
 			why, allow := "pass bar", 2.0
 			if sec.file == "clarky" {
@@ -155,19 +166,24 @@ func TestMeasuredPolars(t *testing.T) {
 			if r.re < 1.5e5 {
 				lift, why = 0.13, "pass bar 0.05; below 150,000 the measured separation on the upper side is longer: known gap"
 			}
-			if r.re < 8e4 {
-				continue // no bar for lift there
-			}
-			worst = 0
+			worst, sum, n = 0, 0, 0
 			for i := range lr.up {
 				if lr.alpha[i] > -3 && lr.alpha[i] < 8 {
-					if d := lookup(al, cl, lr.alpha[i]*deg) - lr.cl[i]; math.Abs(d) > math.Abs(worst) || math.IsNaN(d) {
+					d := lookup(al, cl, lr.alpha[i]*deg) - lr.cl[i]
+					sum, n = sum+math.Abs(d), n+1
+					if math.Abs(d) > math.Abs(worst) || math.IsNaN(d) {
 						worst = d
 					}
 				}
 			}
+			row.Name = "mean lift difference, -3 to 8 degrees"
+			row.Near(t, sum/n, 0, check.ModelAbs(lift, why))
 			row.Name = "worst lift difference, -3 to 8 degrees"
 			row.Near(t, worst, 0, check.ModelAbs(lift, why))
+			row.Headline = false
+			if r.re < 8e4 {
+				continue
+			}
 			if len(lr.cm) == len(lr.cl) {
 				var ca, cm []float64
 				for _, q := range p.Points {
@@ -195,6 +211,19 @@ func TestMeasuredPolars(t *testing.T) {
 				row.Near(t, lookup(cl, al, 0)/deg, lookup(mc, ma, 0), check.ModelAbs(0.4, "pass bar"))
 			}
 		}
+	}
+	// What every verdict says of the method is what was found here: not less,
+	// and not more than two points of drag or 0.02 of lift beyond.
+	for i, g := range Gaps {
+		f := found[i]
+		hold := func(what string, said, got, over float64) {
+			if !(got <= said && said <= got+over) {
+				t.Errorf("Re %.0f to %.0f: %s %.4f found, %.4f said", g.ReFrom, g.ReTo, what, got, said)
+			}
+		}
+		hold("mean drag error", g.DragMean, f.DragMean, 0.02)
+		hold("worst drag error", g.DragWorst, f.DragWorst, 0.02)
+		hold("maximum lift", g.ClMax, f.ClMax, 0.02)
 	}
 }
 
@@ -233,8 +262,12 @@ func TestHighReynolds(t *testing.T) {
 		if r.gap > 0.15 {
 			why = "thin noses stall by a bursting bubble, which the method does not have: known gap"
 		}
-		row.Name = r.name + " maximum lift"
+		row.Name, row.Headline = r.name+" maximum lift", true
 		row.Near(t, p.ClMax, r.max, check.ModelAbs(r.gap, why))
+		row.Headline = false
+		if d := p.ClMax - r.max; r.name == "0009" && !(d <= ThinNoseGap && d > ThinNoseGap-0.02) {
+			t.Errorf("the thin nose is %.3f high, %.2f said", d, ThinNoseGap)
+		}
 		row.Name, row.Unit = r.name+" angle of zero lift", "deg"
 		row.Near(t, lookup(cl, al, 0)/deg, r.l0, check.ModelAbs(0.4, "pass bar"))
 		row.Name, row.Unit = r.name+" lift slope", "1/deg"

@@ -5,7 +5,7 @@ import "testing"
 func TestDoubtLaws(t *testing.T) {
 	s := must(t, "2412")
 	hi, lo := Doubt(s, 4e5), Doubt(s, 6e4)
-	if !(lo.CdRel > 2*hi.CdRel && lo.Cl > hi.Cl && hi.CdRel < 0.05) {
+	if !(lo.CdRel > 2*hi.CdRel && lo.Cl > hi.Cl && hi.CdRel <= 0.06) {
 		t.Errorf("%+v %+v", hi, lo)
 	}
 	if thin := Doubt(must(t, "0007"), 4e5); thin.ClMax <= hi.ClMax {

@@ -88,7 +88,7 @@ func (p *Whole) cost() Section {
 	}
 	rows := [][]string{
 		{"value of the priced parts", euro(s.Value)},
-		{"lost per flight, half of it each time", euro((1-s.Chance.Value)*s.Lost*s.Value)},
+		{"lost per flight, half of it each time", euro((1 - s.Chance.Value) * s.Lost * s.Value)},
 	}
 	if !math.IsNaN(s.Wear) {
 		rows = append(rows, []string{"wear of the pack, 150 flights", euro(s.Wear)})

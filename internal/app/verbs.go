@@ -199,6 +199,11 @@ func Lattice(ctx context.Context, q Request) (*Answer, error) {
 	f.Alpha, f.Pitch = t.Alpha, t.Pitch
 	l.Stability = m.Stability(f, &d.AeroK, ac.Mass.CG)
 	l.Spread = m.Spread(&f, &d.AeroK)
+	r, err := chain.Run(ctx, assess.Options{Seed: q.Seed, Draws: q.Draws, Workers: workers(), NoLaunch: true, NoFit: true, Cheap: true})
+	if err != nil {
+		return nil, located(o, err)
+	}
+	l.Doubt, l.Neutral, l.Margin = m.Doubts(), r.Get(assess.NeutralX), r.Get(assess.StaticMargin)
 	return &Answer{Doc: report.LatticePage(l), Body: report.LatticeBody(l), Chart: report.LatticeChart(l), Notes: o.RenderNotes()}, nil
 }
 

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"fledge/internal/aero"
+	"fledge/internal/assess"
 	"fledge/internal/chart"
 	"fledge/internal/craft"
 	"fledge/internal/prop"
@@ -105,6 +106,9 @@ type Lattice struct {
 	Strips    int                // of horseshoe vortices along the spans
 	Spread    []aero.StationLoad // in level flight at Speed
 	Notes     []string
+	Doubt     aero.Factors // one standard deviation of the model's factors
+	// Drawn over all that is not known, balance included.
+	Neutral, Margin assess.Quantity
 }
 
 // named lists the derivatives with their stable names; per radian.
@@ -257,12 +261,20 @@ type LatticeJSON struct {
 // LatticeBody is the JSON of the lifting surfaces.
 func LatticeBody(l Lattice) LatticeJSON {
 	ac, t := l.Aircraft, &l.Traits
-	one := func(v float64, u string) Quantity { return known(v, u, "not found") }
+	// 90 % intervals from the model's own doubt, as relative or absolute deviation.
+	about := func(v, rel, abs float64, u string) Quantity {
+		q := known(v, u, "not found")
+		if h := 1.6449 * math.Hypot(v*rel, abs); q.Status == "" {
+			q.Low, q.High = Float(v-h), Float(v+h)
+		}
+		return q
+	}
+	f := &l.Doubt
 	vec := func(v r3.Vec) [3]Float { return [3]Float{Float(v.X), Float(v.Y), Float(v.Z)} }
 	out := LatticeJSON{Schema: Schema, Build: ac.Name, Hash: ac.Hash,
-		CLAlpha: one(l.Derive.CLAlpha, "1/rad"), CmAlpha: one(l.Derive.CmAlpha, "1/rad"), CL0: one(l.Derive.CL0, "1"), Cm0: one(l.Derive.Cm0, "1"),
-		NeutralPoint: one(l.Derive.NeutralPoint, "m"), WithBody: one(t.NeutralPoint, "m"), StaticMargin: one(t.StaticMargin, "1"), Efficiency: one(l.Derive.SpanEfficiency, "1"),
-		CD0: one(t.CD0, "1"), K: one(t.K, "1"), CLMax: one(t.CLMaxTrimmed, "1"),
+		CLAlpha: about(l.Derive.CLAlpha, f.Lift, 0, "1/rad"), CmAlpha: about(l.Derive.CmAlpha, f.Lift, l.Derive.CLAlpha*f.NP/ac.Ref.Chord, "1/rad"), CL0: about(l.Derive.CL0, f.Lift, f.CL0, "1"), Cm0: about(l.Derive.Cm0, 0, f.Cm0, "1"),
+		NeutralPoint: about(l.Derive.NeutralPoint, 0, f.NP, "m"), WithBody: Q(l.Neutral), StaticMargin: Q(l.Margin), Efficiency: about(l.Derive.SpanEfficiency, f.Induced, 0, "1"),
+		CD0: about(t.CD0, f.Drag, 0, "1"), K: about(t.K, f.Induced, 0, "1"), CLMax: about(t.CLMaxTrimmed, f.ClMax, 0, "1"),
 		Area: Float(ac.Ref.Area), Span: Float(ac.Ref.Span), Chord: Float(ac.Ref.Chord), CG: vec(l.CG), About: vec(ac.Ref.Point), Strips: l.Strips,
 		Derivatives: map[string]Float{}, Whole: map[string]Float{}, WholeSpeed: Float(l.Speed), Controls: []ControlDerivativesJSON{}, Stations: []StationJSON{}, Notes: strs(l.Notes)}
 	for _, k := range l.named() {

@@ -671,6 +671,61 @@ func TestPropeller(t *testing.T) {
 	}
 }
 
+// In the stream of momentum theory, a fully covered tail's control works with
+// 1 + T/(qA) times its force, the tail's slope with the root of it, and at a
+// standstill the control has the pressure T/A and nothing else.
+func TestSlipstream(t *testing.T) {
+	k := Neutral()
+	ac := conventional()
+	ac.Power.Propeller = craft.Propeller{Diameter: 0.25, Pitch: 0.15, Blades: 2, At: r3.Vec{X: -0.02}}
+	m := model(t, ac)
+	cover := 0.0
+	for i := range m.groups {
+		g := &m.groups[i]
+		if g.surface != ac.Ref.Wing && g.flapped && g.nz*g.nz > 0.9 {
+			cover = math.Max(cover, g.slip)
+		} else {
+			g.slip = 0 // the elevator's groups alone
+		}
+	}
+	if cover == 0 {
+		t.Skip("no tail in the stream")
+	}
+	area := math.Pi / 4 * 0.25 * 0.25
+	for i := range m.groups {
+		if g := &m.groups[i]; g.slip > 0 {
+			g.slip = 1
+		}
+	}
+	lift := func(v, alpha, pitch, thrust float64) float64 {
+		f := m.Still(v)
+		f.Alpha, f.Pitch, f.PropOn, f.Thrust = alpha, pitch, true, thrust
+		var l Loads
+		m.Eval(&f, &k, &l)
+		return -l.F.Z
+	}
+	elevator := func(v, thrust float64) float64 { return (lift(v, 0, 0.02, thrust) - lift(v, 0, -0.02, thrust)) }
+	// The wing's own share of an elevator's lift does not grow: compare what
+	// the thrust adds between two thrusts.
+	const v = 15.0
+	q := 0.5 * m.air.rho * v * v
+	a, b, c := elevator(v, 0), elevator(v, q*area), elevator(v, 2*q*area)
+	if r := (c - b) / (b - a); math.Abs(r-1) > 0.02 {
+		t.Errorf("elevator: %g, %g, %g at loadings 0, 1, 2: not linear", a, b, c)
+	}
+	if s := elevator(0, q*area); math.Abs(s/(b-a)-1) > 0.1 {
+		t.Errorf("standing still the elevator has %g, at speed the stream adds %g", s, b-a)
+	}
+	// No jump at the change of direction.
+	for _, x := range []float64{0.1, 1, 50} {
+		h := 1e-6
+		l, r := (inStream(0, x)-inStream(-h, x))/h, (inStream(h, x)-inStream(0, x))/h
+		if math.Abs(l-r) > 1e-3 || math.Abs(inStream(-200, x)+200) > x/100 {
+			t.Errorf("stream %g: slopes %g and %g, %g backwards", x, l, r, inStream(-200, x))
+		}
+	}
+}
+
 // A foreplane: nose up is its trailing edge down, and it is an aeroplane.
 func TestForeplane(t *testing.T) {
 	ac := &craft.Aircraft{Name: "canard", Surfaces: []craft.Surface{

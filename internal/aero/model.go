@@ -146,7 +146,7 @@ type group struct {
 	hs           float64 // s/2
 	d0, dk       float64 // s/2 times cd0 and cdk
 	flapped      bool
-	slip         float64 // share of the area in a tractor's stream
+	slip         float64 // share of the area in the propeller's stream
 	reach        float64 // half the group's extent in eta
 	cd0, cdk     float64
 	clcd         float64

@@ -14,7 +14,7 @@ type prop struct {
 	side float64 // force across the stream per q, disc area and radian, no thrust
 	at   r3.Vec  // body axes from the reference point
 	up   float64 // angle of the flow at the disc over alpha
-	slip bool    // its stream runs over the airframe
+	slip bool    // its stream runs over surfaces
 }
 
 // PropellerSideForce is the derivative of a propeller's normal force with the
@@ -57,13 +57,9 @@ func (b *builder) propeller() {
 		area: math.Pi / 4 * p.Diameter * p.Diameter,
 		side: PropellerSideForce(blades, chord, beta, 0),
 		at:   toBody(r3.Sub(p.At, m.point)),
-		slip: b.ac.Power.Place == "tractor",
 	}
 	w := m.lattice.Wash(wing.Plunge, r3.Add(p.At, r3.Vec{Y: 1e-4}))[0].Z
 	m.prop.up = math.Max(0.2, math.Min(1+w, 1.8))
-	if !m.prop.slip {
-		return
-	}
 	// How much of each group's area the stream covers: a tube of the disc's
 	// diameter, less a tenth for its contraction.
 	r := 0.45 * p.Diameter
@@ -86,6 +82,7 @@ func (b *builder) propeller() {
 		}
 		if all > 0 {
 			g.slip = covered / all
+			m.prop.slip = m.prop.slip || covered > 0
 		}
 	}
 }

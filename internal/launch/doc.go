@@ -18,7 +18,7 @@
 // drag, one-way tension at the hook; the ring that slides off the hook under
 // tension or falls off a slack line; stick held and let go, rate damper; motor
 // start as planned, with spool-up, torque, gyroscopic moment, thrust line and
-// slipstream over the controls; sliding on grass and along a ramp; ground
+// slipstream over what stands in it, force across the propeller; sliding on grass and along a ramp; ground
 // contact of every corner of the airframe.
 //
 // What is not in: waves along the cord (flagged when they matter), sag and

@@ -57,7 +57,6 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 	if len(ac.Surfaces) == 0 || s.shape != &ac.Surfaces[0] || len(s.Corners) == 0 { // craft copies the surfaces when their shape changes
 		s.Corners = hull(s.Corners[:0], ac.Corners())
 		s.Tail = tail(s.Tail[:0], ac)
-		s.washer = washer{}
 		s.shape = nil
 		if len(ac.Surfaces) > 0 {
 			s.shape = &ac.Surfaces[0]
@@ -68,13 +67,8 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 	if drive != nil {
 		p := &ac.Power.Propeller
 		s.Motor, s.MotorOff = drive, l.MotorOff
-		// The propeller is drawn with each launch: what a former draw left
-		// must not show.
-		if w := (washer{p.At, p.Diameter}); w != s.washer {
-			s.washed, s.washer = washed(ac), w
-		}
 		s.Prop = Propeller{At: p.At, Radius: p.Diameter / 2, Turn: drive.Turn(), Inertia: drive.RotorInertia(),
-			Pusher: ac.Power.Place == "pusher", Washed: s.washed}
+			Pusher: ac.Power.Place == "pusher"}
 		s.Spool = drive.SpoolTime()
 	}
 	s.MotorDelay, s.Throttle = l.MotorDelay, l.Throttle
@@ -240,58 +234,4 @@ func tail(out []r3.Vec, ac *craft.Aircraft) []r3.Vec {
 		}
 	}
 	return out
-}
-
-// washed is the share of the pitch controls' span that stands in the
-// slipstream of a propeller ahead of them: within 0.9 of its radius.
-func washed(ac *craft.Aircraft) float64 {
-	p := &ac.Power.Propeller
-	r := 0.9 * p.Diameter / 2
-	in, all := 0.0, 0.0
-	for i := range ac.Surfaces {
-		sf := &ac.Surfaces[i]
-		n := len(sf.Stations)
-		if n < 2 {
-			continue
-		}
-		for _, c := range sf.Controls {
-			if c.Pitch == 0 {
-				continue
-			}
-			const parts = 24
-			upright := math.Abs(sf.Stations[n-1].LE.Z-sf.Stations[0].LE.Z) > math.Abs(sf.Stations[n-1].LE.Y-sf.Stations[0].LE.Y) && !sf.Mirrored
-			for k := range parts {
-				at := c.From + (c.To-c.From)*(float64(k)+0.5)/parts
-				pt, ok := along(sf.Stations, at, upright)
-				if !ok {
-					continue
-				}
-				all++
-				if p.At.X < pt.X && math.Hypot(pt.Y-p.At.Y, pt.Z-p.At.Z) < r {
-					in++
-				}
-			}
-		}
-	}
-	if all == 0 {
-		return 0
-	}
-	return in / all
-}
-
-// along interpolates the leading edge at a span coordinate.
-func along(st []craft.Station, at float64, upright bool) (r3.Vec, bool) {
-	coord := func(v r3.Vec) float64 {
-		if upright {
-			return v.Z
-		}
-		return v.Y
-	}
-	for i := 1; i < len(st); i++ {
-		a, b := coord(st[i-1].LE), coord(st[i].LE)
-		if (at-a)*(at-b) <= 0 && a != b {
-			return r3.Add(st[i-1].LE, r3.Scale((at-a)/(b-a), r3.Sub(st[i].LE, st[i-1].LE))), true
-		}
-	}
-	return r3.Vec{}, false
 }

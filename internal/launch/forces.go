@@ -122,17 +122,8 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 			}
 			fl.Pitch, fl.Roll, fl.Yaw = st.Aero.Stick(clip(sp-st.Damper*s.Rate.Y), clip(sr-st.Damper*s.Rate.X), clip(sy-st.Damper*s.Rate.Z))
 		}
-		k := &st.AeroK
-		if st.Prop.Washed > 0 && thrust > 0 {
-			area := math.Pi * st.Prop.Radius * st.Prop.Radius
-			q := 0.5 * st.Rho * (fl.V*fl.V + 16) // bounded at a standstill: 4 m/s
-			w.fk = *k
-			g := 1 + st.Prop.Washed*thrust/(area*q)
-			w.fk.Control *= g
-			fl.Roll /= g // the ailerons stand beside the slipstream
-			k = &w.fk
-		}
-		st.Aero.Eval(fl, k, &w.loads)
+		fl.PropOn, fl.Thrust = st.Motor != nil && w.turning, max(0, thrust)
+		st.Aero.Eval(fl, &st.AeroK, &w.loads)
 		M := r3.Add(w.loads.M, cross(w.ref, w.loads.F))
 		l.F = r3.Add(l.F, w.loads.F)
 		l.M = r3.Add(l.M, M)

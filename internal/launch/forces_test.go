@@ -174,21 +174,43 @@ func TestDamper(t *testing.T) {
 	}
 }
 
+// streamTape listens to what the airframe is told of the propeller.
+type streamTape struct {
+	Airframe
+	on, off, wrong int
+	most           float64
+}
+
+func (r *streamTape) Eval(f *Flow, k *AeroFactors, out *Loads) {
+	if f.PropOn {
+		r.on++
+	} else {
+		r.off++
+		if f.Thrust != 0 {
+			r.wrong++
+		}
+	}
+	r.most = max(r.most, f.Thrust)
+	r.Airframe.Eval(f, k, out)
+}
+
 func TestSlipstreamAndMotorDelay(t *testing.T) {
 	w := NewWorkspace()
 	s := good()
 	s.MotorDelay = 0.2
 	s.Accuracy = Fine
 	a := Run(&s, w)
-	s.Prop.Washed = 0.5
+	// The airframe is told of the running propeller, and only of that.
+	air := &streamTape{Airframe: s.Aero}
+	s.Aero = air
 	b := Run(&s, w)
-	if a.AtRelease.Speed != b.AtRelease.Speed {
-		t.Error("the slipstream acts before the motor")
+	s.Aero = air.Airframe
+	if a.AtEnd.Pitch != b.AtEnd.Pitch || a.AtEnd.Speed != b.AtEnd.Speed {
+		t.Error("a tape that listens changes the launch")
 	}
-	if a.AtEnd.Pitch == b.AtEnd.Pitch {
-		t.Error("the slipstream does nothing")
+	if air.off == 0 || air.on == 0 || air.wrong != 0 || !(air.most > 3) {
+		t.Errorf("%d evaluations with the propeller still, %d turning, %d turning before its time or still with thrust; most thrust %g", air.off, air.on, air.wrong, air.most)
 	}
-	s.Prop.Washed = 0
 	s.MotorDelay = 1.5
 	c := Run(&s, w)
 	if !(c.Ledger.In[1] < a.Ledger.In[1]) {

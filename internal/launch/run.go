@@ -98,7 +98,6 @@ type Workspace struct {
 	// scratch
 	flow   Flow
 	loads  Loads
-	fk     AeroFactors
 	s, rs  motion.State
 	thrust float64 // at the last evaluation
 	air    r3.Vec  // wind at the last airspeed

@@ -143,15 +143,7 @@ type Setup struct {
 	Accuracy motion.Accuracy
 	Record   float64 // s between trajectory rows, 0: none
 
-	shape  *craft.Surface // whose corners these are
-	washed float64
-	washer washer // the propeller that washes so
-}
-
-// washer is what the washed share hangs on besides the shape.
-type washer struct {
-	at       r3.Vec
-	diameter float64
+	shape *craft.Surface // whose corners these are
 }
 
 // Propeller is what the launch needs to know of the propeller.
@@ -162,12 +154,6 @@ type Propeller struct {
 	Inertia     float64 // of the rotating parts, kg m²
 	Down, Right float64 // thrust line, rad
 	Pusher      bool    // disc behind the hook and the wing
-	// Washed is the share of the pitch controls that stands in the slipstream,
-	// 0..1. The force of pitch and yaw controls grows by that share of
-	// thrust/(disc area) over the dynamic pressure (momentum theory, fully
-	// developed slipstream); what the slipstream does to wing and tailplane is
-	// left out.
-	Washed float64
 }
 
 // Gust is a 1-cosine gust, m/s at its peak in launch axes, that begins Start

@@ -246,6 +246,9 @@ func (r *Result) teach() {
 	l.Say = r.say()
 	for i := range l.Factors {
 		l.Factors[i].Why = "learned from " + l.Say
+		if !r.Factors[at[i]].Told {
+			l.Factors[i].Why = tune.Carried + l.Factors[i].Why
+		}
 	}
 	r.Lesson = l
 }

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"fledge/internal/craft"
@@ -17,12 +16,13 @@ type TaughtJSON struct {
 	Sigma     Float  `json:"sigma"`
 	From      string `json:"from"`
 	Aeroplane string `json:"aeroplane"`
+	Told      bool   `json:"told"`
 }
 
 func taughtJSON(ac *craft.Aircraft) []TaughtJSON {
 	out := []TaughtJSON{}
 	for _, t := range ac.Taught {
-		out = append(out, TaughtJSON{t.Name, t.Component, t.Path, Float(t.Value), Float(t.Sigma), t.Say, t.Aeroplane})
+		out = append(out, TaughtJSON{t.Name, t.Component, t.Path, Float(t.Value), Float(t.Sigma), t.Say, t.Aeroplane, t.Told()})
 	}
 	return out
 }
@@ -38,11 +38,7 @@ func taughtLines(ac *craft.Aircraft) []string {
 		j := i
 		for ; j < len(ac.Taught) && ac.Taught[j].Say == t.Say && ac.Taught[j].Aeroplane == t.Aeroplane; j++ {
 			f := &ac.Taught[j]
-			sigma := f.Sigma
-			if f.Path != "" && !strings.HasPrefix(f.Path, "factor.") {
-				sigma *= math.Abs(f.Was)
-			}
-			if sigma < 0.8*f.WasSigma || math.Abs(moved(f)) > 0.5*f.WasSigma {
+			if f.Told() {
 				words = append(words, f.Label+" "+f.Change())
 			}
 		}
@@ -59,12 +55,4 @@ func taughtLines(ac *craft.Aircraft) []string {
 		out = append(out, upper(u)+".")
 	}
 	return out
-}
-
-// moved is the change of the input a factor acts on.
-func moved(f *craft.Taught) float64 {
-	if strings.HasPrefix(f.Path, "factor.") {
-		return f.Value - f.Was
-	}
-	return (f.Value - 1) * f.Was
 }

@@ -104,6 +104,13 @@ func Root(corr [][]float64) (l [][]float64, ok bool) {
 	return l, true
 }
 
+// Carried leads the reason of a factor that the data do not tell by itself: it
+// is in a lesson because its errors hang together with those that are told.
+const Carried = "carried along, not told by itself; "
+
+// Told says whether the evidence tells the factor, rather than carries it.
+func (f Factor) Told() bool { return !strings.HasPrefix(f.Why, Carried) }
+
 // Hash is the fingerprint of lessons: of every bit that acts on a result.
 // Lessons that hold no factor have the hash "".
 func Hash(lessons []Lesson) string {

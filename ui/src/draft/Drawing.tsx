@@ -30,9 +30,9 @@ interface Props {
   children?: (f: Frame) => ComponentChildren; under?: (f: Frame) => ComponentChildren; still?: boolean; numbers?: Map<string, number>;
 }
 
-export function Drawing({ drawing: d, tall = 780, onPart, onPath, children, under, still = false, numbers }: Props) {
+export function Drawing({ drawing: d, tall = 800, onPart, onPath, children, under, still = false, numbers }: Props) {
   const [ref, width] = useWidth<HTMLDivElement>();
-  const f = width > 0 ? frameOf(d, width, width < 500 ? width * 1.25 : tall, width < 500 ? 58 : 64) : null;
+  const f = width > 0 ? frameOf(d, width, width < 500 ? width * 1.25 : Math.min(tall, Math.max(360, innerHeight * 0.6)), width < 500 ? 58 : 64) : null;
   return (
     <div class="drawing" ref={ref}>
       {f ? (

@@ -68,12 +68,6 @@ func refusal(err error) *Refusal {
 		if len(r.Diagnostics) > 0 {
 			d := r.Diagnostics[0]
 			r.Message, r.Hint = d.Message, d.Hint
-			if d.Code == "no-file" {
-				r.status, r.Code = http.StatusNotFound, "no-build"
-			}
-			if d.Code == "exists" {
-				r.status, r.Code = http.StatusConflict, "exists"
-			}
 		}
 		return r
 	case errors.As(err, &large):

@@ -38,22 +38,22 @@ type bench struct {
 	s    *Server
 	web  *httptest.Server
 	dir  string
-	talk *lines2
+	talk *transcript
 }
 
-// lines2 collects what is told to the terminal.
-type lines2 struct {
+// transcript collects what is told to the terminal.
+type transcript struct {
 	mu sync.Mutex
 	b  bytes.Buffer
 }
 
-func (l *lines2) Write(p []byte) (int, error) {
+func (l *transcript) Write(p []byte) (int, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.b.Write(p)
 }
 
-func (l *lines2) String() string {
+func (l *transcript) String() string {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.b.String()
@@ -72,7 +72,7 @@ func open(t *testing.T, conf Config, builds ...string) *bench {
 			t.Fatal(err)
 		}
 	}
-	b := &bench{T: t, dir: dir, talk: &lines2{}}
+	b := &bench{T: t, dir: dir, talk: &transcript{}}
 	conf.Dir, conf.Talk, conf.Cached = dir, b.talk, true
 	if conf.Poll == 0 {
 		conf.Poll = 20 * time.Millisecond
@@ -588,7 +588,7 @@ func openFuzz(f testing.TB) *bench {
 	if err != nil {
 		f.Fatal(err)
 	}
-	b := &bench{s: s, dir: dir, talk: &lines2{}, web: httptest.NewServer(s.Handler())}
+	b := &bench{s: s, dir: dir, talk: &transcript{}, web: httptest.NewServer(s.Handler())}
 	f.Cleanup(func() { b.web.Close(); s.Close() })
 	return b
 }

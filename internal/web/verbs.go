@@ -251,6 +251,7 @@ var verbs = []verb{
 	{Verb: Verb{"sortie", "field", 7, "The whole sortie", "chance that she comes home whole, and what it costs", "build", false, []Option{launchesOption}}, build: true, run: plainVerb(app.Sortie)},
 	{Verb: Verb{"card", "field", 0, "Flight card", "one page for the field, as a PDF", "build", false, []Option{
 		launchesOption, paperOption,
+		{Key: "looks", Kind: "number", Say: "launches for each look at a tolerance or wind", Example: "128"},
 		{Key: "two_up", Kind: "flag", Say: "two halves of a sheet, to fold or cut"},
 		{Key: "build_sheet", Kind: "flag", Say: "the sheet for the workshop wall besides"},
 		{Key: "screen", Kind: "word", Say: "unit of speed on the pilot's screen", Words: []string{"km/h", "m/s", "mph", "kn", "ft/s"}},
@@ -329,7 +330,10 @@ func checkVerb(ctx context.Context, w *work) (*app.Answer, error) {
 var paperOption = Option{Key: "paper", Kind: "word", Say: "A4, or letter with imperial units, when left out", Words: []string{"a4", "letter"}}
 
 func cardVerb(ctx context.Context, w *work) (*app.Answer, error) {
-	q := app.CardRequest{Request: w.request(), Out: stem(w.file) + "-card.pdf", Paper: w.text("paper"), TwoUp: w.flag("two_up"), Screen: w.text("screen")}
+	q := app.CardRequest{Request: w.request(), Out: stem(w.file) + "-card.pdf", Paper: w.text("paper"), TwoUp: w.flag("two_up"), Screen: w.text("screen"), Looks: w.number("looks")}
+	if q.Looks != 0 && (q.Looks < 16 || q.Looks > 1<<16) {
+		return nil, refuse(http.StatusBadRequest, "bad-request", "128 is usual", "from 16 to %d launches for a look", 1<<16)
+	}
 	if w.flag("build_sheet") {
 		q.Sheet = stem(w.file) + "-sheet.pdf"
 	}

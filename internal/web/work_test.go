@@ -184,7 +184,7 @@ func TestVerbs(t *testing.T) {
 		{Verb: "try", File: "tern.yaml", Sets: []string{"parts.battery.at.x=150 mm"}, Options: map[string]any{"launches": 64}},
 		{Verb: "debrief", File: "wren.yaml", Quick: true, Options: map[string]any{"readings": []any{"speed=22 m/s direction=240", "speed=26 m/s direction=60"}}},
 		{Verb: "repair", File: "wren.yaml"}, {Verb: "sortie", File: "wren.yaml", Options: map[string]any{"launches": 64}},
-		{Verb: "card", File: "wren.yaml", Quick: true, Options: map[string]any{"launches": 64}}, {Verb: "print", File: "wren.yaml", Options: map[string]any{"what": []any{"balance"}, "forms": []any{"pdf"}}},
+		{Verb: "card", File: "wren.yaml", Quick: true, Options: map[string]any{"launches": 64, "looks": 16}}, {Verb: "print", File: "wren.yaml", Options: map[string]any{"what": []any{"balance"}, "forms": []any{"pdf"}}},
 		{Verb: "learn", File: "wren.yaml", Quick: true, Options: map[string]any{"readings": []any{"glide_speed=12 m/s sink=1.4 m/s"}}},
 	} {
 		t.Run(q.Verb, func(t *testing.T) {

@@ -224,6 +224,7 @@ func TestTable(t *testing.T) {
 					Near(t, worst[j], 0, check.ModelAbs(c.tol, "stated 0.3 % neutral, 0.5 % with factors"))
 			}
 			t.Logf("%s %s: %.3f %% over %d points", name, c.name, 100*worst[0], n)
+			lineAgainst(t, m, name+", "+c.name, &c.k, full)
 		}
 		// Neutral factors given or not: one result.
 		k := Neutral()
@@ -241,6 +242,57 @@ func TestTable(t *testing.T) {
 		// Beyond the table it solves, never holds.
 		if a, b := m.At(m.vTop*1.2, 1, nil), m.Solve(m.vTop*1.2, 1, m.Charge, nil); a != b {
 			t.Errorf("beyond the table: %+v, %+v", a, b)
+		}
+	}
+}
+
+// lineAgainst holds the drive at one throttle against the direct solution and
+// against the table.
+func lineAgainst(t *testing.T, m *Model, name string, k *Factors, full Point) {
+	t.Helper()
+	var l Line
+	var direct, table [4]float64
+	n := 0
+	for _, th := range []float64{1, 0.8, 0.5, 0.25} {
+		m.Hold(&l, th, k)
+		if !l.Held(m, th, k) || l.Held(m, th/2, k) {
+			t.Fatal("a line that does not know what it holds")
+		}
+		for i := range 1000 {
+			v := 0.95 * m.vTop * math.Mod(float64(i)*0.618034, 1)
+			a, b, c := l.At(v), m.Solve(v, th, m.Charge, k), m.At(v, th, k)
+			if b.Current < 0.03*full.Current || a.Flag&Fast != b.Flag&Fast {
+				continue // as in TestTable
+			}
+			n++
+			off := func(worst *[4]float64, b Point) {
+				for j, e := range []float64{(a.Thrust - b.Thrust) / full.Thrust, (a.Torque - b.Torque) / full.Torque, (a.Omega - b.Omega) / full.Omega, (a.Current - b.Current) / full.Current} {
+					worst[j] = math.Max(worst[j], math.Abs(e))
+				}
+			}
+			off(&direct, b)
+			off(&table, c)
+		}
+	}
+	if n < 1000 {
+		t.Fatalf("only %d points", n)
+	}
+	for j, what := range []string{"thrust", "torque", "speed", "current"} {
+		check.Row{Topic: "drive table", Name: name + ", held: worst " + what + " against the direct solution, of full throttle", Source: cite.Ours.At("oracle", cite.Derived)}.
+			Near(t, direct[j], 0, check.ModelAbs(0.005, "stated 0.5 % with factors"))
+		check.Row{Topic: "drive table", Name: name + ", held: worst " + what + " against the table, of full throttle", Source: cite.Ours.At("oracle", cite.Derived)}.
+			Near(t, table[j], 0, check.ModelAbs(0.003, "stated 0.3 %: where the air takes over from the motor the slope jumps between two stations"))
+	}
+	t.Logf("%s held: %.3f %% of the direct solution, %.3f %% of the table, over %d points", name, 100*direct[0], 100*table[0], n)
+	// Outside the table and at a throttle that turns nothing it is the model's.
+	m.Hold(&l, 0.01, k)
+	if a, b := l.At(10), m.At(10, 0.01, k); a != b {
+		t.Errorf("not turning: %+v, %+v", a, b)
+	}
+	m.Hold(&l, 1, k)
+	for _, v := range []float64{-3, m.vTop * 1.5} {
+		if a, b := l.At(v), m.At(v, 1, k); a != b {
+			t.Errorf("at %g m/s: %+v, %+v", v, a, b)
 		}
 	}
 }
@@ -592,6 +644,18 @@ func BenchmarkLookup(b *testing.B) {
 	b.Run("factors", func(b *testing.B) {
 		for b.Loop() {
 			m.At(23, 0.8, &k)
+		}
+	})
+	var l Line
+	m.Hold(&l, 0.8, &k)
+	b.Run("line", func(b *testing.B) { // factors and throttle folded in, once per draw
+		for b.Loop() {
+			l.At(23)
+		}
+	})
+	b.Run("hold", func(b *testing.B) { // the folding
+		for b.Loop() {
+			m.Hold(&l, 0.8, &k)
 		}
 	})
 	// The measure of the machine in the same run: ten divisions in a chain.

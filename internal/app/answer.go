@@ -20,6 +20,7 @@ type Answer struct {
 	Chart   *chart.Chart   // what --plot draws; nil when there is nothing to see
 	More    []*chart.Chart // drawn below Chart, in the same file
 	Besides []*chart.Chart // drawn by the workshop, not by --plot
+	Drawn   any            // numbers behind what the workshop draws itself
 	Folder  string         // made, if need be, before the files are written
 	Files   []File         // what the person asked to be written
 	Notes   string         // warnings, with their excerpts

@@ -112,7 +112,7 @@ func Debrief(ctx context.Context, q DebriefRequest) (*Answer, error) {
 	if err := d.postMortem(ctx, ending); err != nil {
 		return nil, err
 	}
-	a := &Answer{Doc: report.DebriefPage(d.page), Body: report.DebriefBody(d.page), Notes: d.notes}
+	a := &Answer{Doc: report.DebriefPage(d.page), Body: report.DebriefBody(d.page), Drawn: report.DrawnLogs(d.page), Notes: d.notes}
 	for i := range d.page.Logs {
 		for _, c := range report.DebriefCharts(&d.page.Logs[i]) {
 			switch {

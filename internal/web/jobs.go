@@ -45,6 +45,7 @@ type Answer struct {
 	Rough  bool        `json:"rough"` // fewer draws, no remedies: the real one follows
 	Held   bool        `json:"held"`  // HOLD or NO-GO
 	Body   any         `json:"body"`  // as with --json
+	Drawn  any         `json:"drawn"` // numbers behind what the page draws itself; null for most
 	Page   *Page       `json:"page"`
 	Plain  string      `json:"plain"` // the page as text
 	Charts []ChartView `json:"charts"`
@@ -329,7 +330,7 @@ var inlineStyle = regexp.MustCompile(`(?s)<style>.*?</style>\n?`)
 
 // put makes an answer of a verb's.
 func (j *jobs) put(k *job, v *verb, a *app.Answer, rough bool) {
-	out := &Answer{Verb: v.Name, Rough: rough, Held: a.Held, Body: a.Body, Plain: a.Text(), Charts: []ChartView{}, Files: []FileView{}, Notes: a.Notes}
+	out := &Answer{Verb: v.Name, Rough: rough, Held: a.Held, Body: a.Body, Drawn: a.Drawn, Plain: a.Text(), Charts: []ChartView{}, Files: []FileView{}, Notes: a.Notes}
 	if raw, ok := a.Body.([]byte); ok { // JSON already, or the text of a file
 		out.Body = string(raw)
 	}

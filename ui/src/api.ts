@@ -662,6 +662,7 @@ export interface Answer {
   rough: boolean;
   held: boolean;
   body: unknown;
+  drawn: unknown;
   page: Page | null;
   plain: string;
   charts: Chart[];
@@ -752,6 +753,7 @@ export interface Taught {
   sigma: Num;
   from: string;
   aeroplane: string;
+  told: boolean;
 }
 
 export interface Record {

@@ -662,7 +662,6 @@ export interface Answer {
   rough: boolean;
   held: boolean;
   body: unknown;
-  drawn: unknown;
   page: Page | null;
   plain: string;
   charts: Chart[];

@@ -11,7 +11,7 @@ export function TableView({ t, name }: { t: Table; name: string }) {
   return (
     <div class="wide" tabIndex={0} role="region" aria-label={name}>
       <table>
-        {t.head.some((h) => h) ? <thead><tr>{t.head.map((h, i) => <th class={right(i)} scope="col">{h}</th>)}</tr></thead> : null}
+        {t.head.some((h) => h) ? <thead><tr>{t.head.map((h, i) => (h ? <th class={right(i)} scope="col">{h}</th> : <td class="no-head" />))}</tr></thead> : null}
         <tbody>{t.rows.map((r) => <tr>{r.map((c, i) => <td class={right(i) + (mark.test(c) ? ` cell-${c}` : "")}>{c}</td>)}</tr>)}</tbody>
       </table>
     </div>

@@ -100,8 +100,9 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 				gs += ge * ((g.eg[0]*c0 + g.eg[1]*c1) + (g.eg[2]*c2 + g.eg[3]*c3) + g.eg[4]*c4)
 			}
 			if t.du != 0 {
-				gs += kl * t.du * (g.gs[0] + kc*(g.gs[3]*dp+g.gs[4]*db))
-				ga += kl * t.du * kc * (g.ga[3]*dr + g.ga[4]*dy)
+				o := &m.own[base+i]
+				gs += kl * t.du * (o[0] + kc*(o[1]*dp+o[2]*db))
+				ga += kl * t.du * kc * (o[3]*dr + o[4]*dy)
 			}
 			uR, uL, nR, nL := t.uR, t.uL, t.nR, t.nL
 			// Outward along the span, alike and opposed.

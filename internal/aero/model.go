@@ -211,7 +211,8 @@ type Model struct {
 	point             r3.Vec  // reference point, build axes
 
 	groups []group
-	skins  []skin // by surface
+	own    [][5]float64 // per group, of its own surface: see ownParts
+	skins  []skin       // by surface
 	perRe0 float64
 	re0    float64 // Reynolds number of the mean chord at the first node
 	body   curve   // drag area of the body and of all that follows friction

@@ -39,6 +39,46 @@ func inflow(loading float64) float64 {
 	return (1 + a) * ((1 + a) + b) / (1 + b)
 }
 
+// ownParts is what of a group's circulation per forward speed comes of its own
+// surface: shape, then deflections in pitch, brake, roll and yaw. The wash of
+// the other surfaces does not grow in the stream. The main wing's is all
+// taken as its own. Of another surface the shape's part is its twist against
+// zero lift times its response to the normal velocity of a pitch rate, in
+// which the wash of the wing near the reference point is least.
+func (b *builder) ownParts(g *group) (own [5]float64) {
+	m := b.m
+	if g.main {
+		return [5]float64{g.gs[0], g.gs[3], g.gs[4], g.ga[3], g.ga[4]}
+	}
+	if arm := -g.nzx; math.Abs(arm) > 0.2*m.Chord {
+		twist, area := 0.0, 0.0
+		for _, st := range m.lattice.Strips {
+			if st.Surface == g.surface && math.Abs(math.Abs(st.Eta)-g.eta) <= g.reach {
+				twist += st.Area() * st.Twist
+				area += st.Area()
+			}
+		}
+		if area > 0 {
+			own[0] = g.gs[2] / arm * g.nz * twist / area
+		}
+	}
+	for _, c := range b.ac.Surfaces[g.surface].Controls {
+		if c.Pitch != 0 {
+			own[1] = g.gs[3]
+		}
+		if c.Brake != 0 {
+			own[2] = g.gs[4]
+		}
+		if c.Roll != 0 {
+			own[3] = g.ga[3]
+		}
+		if c.Yaw != 0 {
+			own[4] = g.ga[4]
+		}
+	}
+	return own
+}
+
 // propeller takes disc, place and immersed surfaces from the craft.
 func (b *builder) propeller() {
 	m, p := b.m, &b.ac.Power.Propeller
@@ -63,8 +103,10 @@ func (b *builder) propeller() {
 	// How much of each group's area the stream covers: a tube of the disc's
 	// diameter, less a tenth for its contraction.
 	r := 0.45 * p.Diameter
+	m.own = make([][5]float64, len(m.groups))
 	for i := range m.groups {
 		g := &m.groups[i]
+		m.own[i] = b.ownParts(g)
 		covered, all := 0.0, 0.0
 		for _, st := range m.lattice.Strips {
 			if st.Surface != g.surface || math.Abs(math.Abs(st.Eta)-g.eta) > g.reach || st.Mid.X < p.At.X {

@@ -822,3 +822,19 @@ func TestBluffBodies(t *testing.T) {
 		t.Errorf("stub tail: %g against %g, %v", stub, slim, n)
 	}
 }
+
+// All separated, the wing is a plate along its chord: a cambered section's
+// place in the lattice, by its line of zero lift, is not its chord's.
+func TestPlateAlongTheChord(t *testing.T) {
+	ac := conventional()
+	for i := range ac.Surfaces[0].Stations {
+		ac.Surfaces[0].Stations[i].Section = "NACA 4412"
+		ac.Surfaces[0].Stations[i].Twist = 2 * deg
+	}
+	m := model(t, ac)
+	for i := range m.groups {
+		if g := &m.groups[i]; g.main && math.Abs(g.phi-2*deg) > 0.2*deg {
+			t.Errorf("plate at %g degrees, the chord at 2", g.phi/deg)
+		}
+	}
+}

@@ -499,7 +499,7 @@ func (b *builder) group() {
 			t := b.sweepEffect(j)
 			g.t += t * w
 			tw += w
-			g.phi += area * (st.Twist - b.along(st, func(i, k int) float64 { return b.ref[i][k].AlphaL0 }))
+			g.phi += area * (st.Twist + b.along(st, func(i, k int) float64 { return b.ref[i][k].AlphaL0 }))
 			clmax := b.along(st, func(i, k int) float64 { return b.ref[i][k].ClMax })
 			clmin := b.along(st, func(i, k int) float64 { return b.ref[i][k].ClMin })
 			cos2 := 1 / (1 + st.Sweep*st.Sweep)

@@ -356,5 +356,9 @@ func models(ctx context.Context, o *Opened, q Request) (*assess.Chain, error) {
 	if o.memo == nil {
 		o.memo = &memo{kept: map[string][]byte{}, disk: openCache(q.Cached)}
 	}
-	return assess.NewChainWith(ctx, o.Aircraft, assess.Setting{Memo: o.memo, Solve: true, Workers: workers()})
+	c, err := assess.NewChainWith(ctx, o.Aircraft, assess.Setting{Memo: o.memo, Solve: true, Workers: workers()})
+	if err == nil {
+		o.remark(c)
+	}
+	return c, err
 }

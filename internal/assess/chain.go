@@ -63,7 +63,9 @@ func NewChainWith(ctx context.Context, ac *craft.Aircraft, set Setting) (*Chain,
 			return nil, fmt.Errorf("drive: %w", err)
 		}
 		if len(ac.Power.Bench) > 0 && !ac.BenchTaught {
-			c.bench = c.Power.FitBench()
+			about := power.Neutral() // what the label is expected to fall short by
+			about.KV = ac.Factor("kv")
+			c.bench = c.Power.FitBench(&about)
 		}
 	}
 	return c, nil
@@ -129,7 +131,7 @@ func (c *Chain) DrawPlain(index []int, value []float64) Drawn {
 	d.AeroK = k
 	p := power.Neutral()
 	if c.Power != nil {
-		if c.bench.OK {
+		if c.bench.OK && c.bench.Readings > 0 {
 			p = c.bench.Factors
 			p.KV /= base.Factor("kv") // the bench says what the label's optimism would
 		}
@@ -399,7 +401,7 @@ func (c *Chain) sigma(in *craft.Input) float64 {
 	if s, ok := c.modelDoubt(in.Path); ok {
 		return s
 	}
-	if !c.bench.OK {
+	if !c.bench.OK || c.bench.Readings == 0 {
 		return in.Sigma
 	}
 	rel := map[string]float64{

@@ -542,6 +542,9 @@ func (c *Chain) notes() []string {
 	if c.Power != nil && c.Aircraft.Power.Propeller.Geometry == nil && c.Aircraft.Power.Propeller.Measured == nil {
 		n = append(n, "The propeller is known by diameter and pitch alone: thrust to 20 %, torque to 25 % at worst.")
 	}
+	for _, r := range c.BenchRemarks() {
+		n = append(n, strings.ToUpper(r.Say[:1])+r.Say[1:]+" ("+r.Hint+").")
+	}
 	return n
 }
 

@@ -1,7 +1,10 @@
 package power
 
 import (
+	"cmp"
+	"fmt"
 	"math"
+	"slices"
 
 	"fledge/internal/craft"
 	"fledge/internal/num"
@@ -45,7 +48,28 @@ type Bench struct {
 	// controller, cold) with the factors, for people to read.
 	KV, Resistance float64
 	OK             bool // converged
+	// Aside are the rows (rising) left out because all others agree without
+	// them and not with them. Doubted: the rows do not agree with one another
+	// or with the parts, and it cannot be told which is wrong; the doubt is
+	// wider for it. Dumb are the rows without a reading that could teach.
+	Aside, Dumb []int
+	Doubted     bool
+	// Far names a factor that the rows move by more than three of its
+	// deviations: another part than the one described, or a wrong reading.
+	Far  string
+	pull [fitN]float64 // how far each factor was moved, in its deviations
 }
+
+// disagree is the root mean square of the misfits, in reading errors, above
+// which bench rows do not fit together; agree is what the rest must come under
+// for a row to be set aside, and at least by the factor better. The rows of
+// one stand, motor and propeller (TestBenchFit) come to 0.5 to 1.5.
+const (
+	disagree = 3.0
+	agree    = 2.0
+	better   = 2.5
+	far      = 3.0
+)
 
 const fitN = 6
 
@@ -144,8 +168,96 @@ func (m *Model) atReading(row craft.BenchRow, k *Factors) (q craft.BenchRow, use
 	return q, used
 }
 
-// FitBench fits the factors to the build's bench rows; see [Model.Fit].
-func (m *Model) FitBench() Bench { return m.Fit(m.rows, m.DefaultSpread()) }
+// FitBench fits the factors to the build's bench rows with [Model.Fit] about
+// the prior expectation (motor constants fall short of their labels), and sets
+// a row aside that contradicts all others: with three rows or more, at most a
+// quarter of them (one, of three), and only where the others agree without it.
+// Misfit and Readings are then of the rows kept, Predicted of all.
+func (m *Model) FitBench(about *Factors) Bench {
+	b := m.fit(m.rows, m.DefaultSpread(), about)
+	var dumb []int
+	for i, r := range m.rows {
+		if !(r.Amps > 0 || r.Omega > 0 || r.Pull > 0) || r.Throttle > 0 && r.Throttle < 0.97 && !(r.Pull > 0) && (r.Amps > 0) != (r.Omega > 0) {
+			dumb = append(dumb, i)
+		}
+	}
+	b.Dumb = dumb
+	var aside []int
+	chi := b.Chi
+	for (b.Chi > disagree || !b.OK) && len(m.rows) >= 3 && len(aside) < max(1, len(m.rows)/4) {
+		kept := func(without int) (rows []craft.BenchRow) {
+			for i, r := range m.rows {
+				if i != without && !slices.Contains(aside, i) {
+					rows = append(rows, r)
+				}
+			}
+			return
+		}
+		// The rows that fit worst are tried first: a wrong row draws the fit to
+		// itself, yet seldom past all of three others.
+		worst := m.rowMisfit(&b.Factors)
+		order := make([]int, 0, len(worst))
+		for i := range worst {
+			if !slices.Contains(aside, i) && !slices.Contains(dumb, i) {
+				order = append(order, i)
+			}
+		}
+		slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(worst[j], worst[i]) })
+		var best Bench
+		out := -1
+		for _, i := range order[:min(4, len(order))] {
+			c := m.fit(kept(i), m.DefaultSpread(), about)
+			if c.OK && c.Readings > 0 && (out < 0 || c.Chi < best.Chi) {
+				best, out = c, i
+			}
+		}
+		last := len(aside)+1 == max(1, len(m.rows)/4)
+		if out < 0 || last && (best.Chi > agree || best.Chi*better > chi) {
+			break
+		}
+		aside = append(aside, out)
+		b = best
+	}
+	if (b.Chi > disagree || !b.OK) && len(aside) > 0 { // setting aside did not clear it
+		b, aside = m.fit(m.rows, m.DefaultSpread(), about), nil
+	}
+	slices.Sort(aside)
+	b.Aside, b.Dumb, b.Doubted = aside, dumb, b.OK && b.Chi > disagree || !b.OK
+	for j, name := range []string{"pull", "power", "motor constant", "resistance", "idle current", "cell resistance"} {
+		if b.Far == "" && b.OK && math.Abs(b.pull[j]) > far {
+			b.Far = fmt.Sprintf("the %s %.2g times what was expected", name, []float64{b.Factors.Thrust, b.Factors.Torque, b.Factors.KV, b.Factors.Resistance, b.Factors.Idle, b.Factors.CellResistance}[j])
+		}
+	}
+	b.Predicted = nil
+	for i := range m.rows {
+		b.Predicted = append(b.Predicted, m.OnBench(m.rows[i], &b.Factors))
+	}
+	return b
+}
+
+// rowMisfit is the root of the sum of squares of each row's misfits.
+func (m *Model) rowMisfit(k *Factors) []float64 {
+	out := make([]float64, len(m.rows))
+	for i, row := range m.rows {
+		q, used := m.atReading(row, k)
+		s := 0.0
+		add := func(got, want, e float64) {
+			if want > 0 {
+				x := math.Log(math.Max(got, 1e-3*want)/want) / e
+				s += x * x
+			}
+		}
+		if used != 'w' {
+			add(q.Omega, row.Omega, readOmega)
+		}
+		if used != 'i' {
+			add(q.Amps, row.Amps, readAmps)
+		}
+		add(q.Pull, row.Pull, readPull)
+		out[i] = math.Sqrt(s)
+	}
+	return out
+}
 
 // Fit finds the factors that bring the model to the bench rows, least squares
 // of the logarithms with the doubts as priors. Readings: omega 1 %, amps 3 %,
@@ -154,9 +266,16 @@ func (m *Model) FitBench() Bench { return m.Fit(m.rows, m.DefaultSpread()) }
 // factors stay neutral. Idle and cell resistance take part with their priors;
 // the cell resistance is only moved by rows without volts. No rows: neutral
 // factors and the prior.
-func (m *Model) Fit(rows []craft.BenchRow, prior Spread) Bench {
+func (m *Model) Fit(rows []craft.BenchRow, prior Spread) Bench { return m.fit(rows, prior, nil) }
+
+// fit is Fit with the priors about the given factors; nil: neutral.
+func (m *Model) fit(rows []craft.BenchRow, prior Spread, about *Factors) Bench {
+	if about == nil {
+		about = &neutral
+	}
+	center := []float64{math.Log(about.Thrust), math.Log(about.Torque), math.Log(about.KV), math.Log(about.Resistance), math.Log(about.Idle), math.Log(about.CellResistance)}
 	sig := []float64{prior.Thrust, prior.Torque, prior.KV, prior.Resistance, prior.Idle, prior.CellResistance}
-	x := make([]float64, fitN)
+	x := slices.Clone(center)
 	n := 0
 	for _, q := range rows {
 		for _, v := range []float64{q.Omega, q.Amps, q.Pull} {
@@ -189,7 +308,7 @@ func (m *Model) Fit(rows []craft.BenchRow, prior Spread) Bench {
 			add(q.Pull, row.Pull, readPull)
 		}
 		for j := range sig {
-			r[i+j] = x[j] / sig[j]
+			r[i+j] = (x[j] - center[j]) / sig[j]
 		}
 	}
 	b := Bench{Readings: n, OK: true}
@@ -238,6 +357,9 @@ func (m *Model) Fit(rows []craft.BenchRow, prior Spread) Bench {
 		return math.Min(math.Sqrt(b.Cov[i][i])*grow, math.Max(sig[i], math.Sqrt(b.Cov[i][i])))
 	}
 	b.Factors = unpack(x)
+	for j := range sig {
+		b.pull[j] = (x[j] - center[j]) / sig[j]
+	}
 	b.KV = m.Train.Motor.HotKV() * b.Factors.KV
 	b.Resistance = (m.Train.Motor.Resistance + m.Train.Controller.Resistance) * b.Factors.Resistance
 	b.Spread = Spread{Thrust: sd(0), Torque: sd(1), KV: sd(2), Resistance: sd(3), Idle: sd(4), CellResistance: sd(5), Capacity: prior.Capacity}

@@ -224,7 +224,7 @@ const previewDraws = 48
 
 // Balance computes mass, balance and margin with their intervals.
 func (w *Warm) Balance(ctx context.Context, seed uint64) (*BalanceView, error) {
-	r, err := w.chain.Run(ctx, assess.Options{Seed: seed, NoLaunch: true, Cheap: true, Draws: previewDraws, Workers: workers()})
+	r, err := w.chain.Run(ctx, assess.Options{Seed: seed, NoLaunch: true, Cheap: true, NoFit: true, Draws: previewDraws, Workers: workers()})
 	if err != nil {
 		return nil, located(w.Opened, err)
 	}

@@ -100,7 +100,7 @@ const (
 )
 
 func (b *builder) foil(st craft.Station) (*foil, error) {
-	key := fmt.Sprintf("%s|%g|%d", st.Section, st.Thickness, len(st.Text))
+	key := fmt.Sprintf("%s|%g|%g|%d", st.Section, st.Thickness, st.ThickAt, len(st.Text))
 	if len(st.Text) > 0 {
 		key += string(st.Text)
 	}
@@ -146,7 +146,11 @@ func shapeOf(st craft.Station) (*section.Shape, error) {
 		if t == 0 {
 			t = 0.09
 		}
-		return section.Unknown(math.Min(math.Max(t, 0.02), 0.3), 0.3), nil
+		at := st.ThickAt
+		if at == 0 {
+			at = 0.3
+		}
+		return section.Unknown(math.Min(math.Max(t, 0.02), 0.3), math.Min(math.Max(at, 0.1), 0.6)), nil
 	default:
 		sh, err = section.Parse(st.Section)
 	}

@@ -102,10 +102,11 @@ func FitTraits(t *section.Table, re float64) (tr section.Traits, ok bool) {
 	}
 	tr.AlphaL0 = (sx - sy/tr.ClAlpha) / n
 	tr.Cm0 = cm / n
-	// About half of the bars that the solver's polars are held to.
-	slack := math.Sqrt(math.Min(1, 1e5/r))
+	// What the comparison with tunnels shows, wider for a coarse or traced
+	// outline.
+	d := t.Doubt(r)
 	tr.Doubt = section.TraitsDoubt{
-		AlphaL0: 0.3 * math.Pi / 180, ClAlpha: 0.03 * tr.ClAlpha, Cm0: 0.006, ClMax: 0.06, ClMin: 0.08,
+		AlphaL0: d.AlphaL0, ClAlpha: 0.03 * tr.ClAlpha, Cm0: d.Cm, ClMax: d.ClMax, ClMin: math.Max(0.08, d.ClMax),
 		AlphaStall: 1.5 * math.Pi / 180, ClCd0: 0.1,
 	}
 	tr.ClMax, tr.ClMin, tr.AlphaStall, tr.AlphaLow = top.Cl, low.Cl, top.Alpha, low.Alpha
@@ -127,7 +128,7 @@ func FitTraits(t *section.Table, re float64) (tr section.Traits, ok bool) {
 			return tr, false
 		}
 	}
-	tr.Doubt.Cd0, tr.Doubt.CdK = (0.06+0.07*slack)*tr.Cd0, 0.25*tr.CdK
+	tr.Doubt.Cd0, tr.Doubt.CdK = d.CdRel*tr.Cd0, 0.25*tr.CdK
 	return tr, true
 }
 

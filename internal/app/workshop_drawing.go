@@ -354,7 +354,11 @@ func profile(t *craft.Station, upright bool) []Point2 {
 		if !(thick > 0) {
 			thick = 0.09
 		}
-		sh = section.Unknown(thick, 0.3)
+		at := t.ThickAt
+		if at == 0 {
+			at = 0.3
+		}
+		sh = section.Unknown(min(max(thick, 0.02), 0.3), min(max(at, 0.1), 0.6))
 	}
 	sin, cos := math.Sincos(t.Twist)
 	const n = 20

@@ -105,6 +105,7 @@ type Station struct {
 	Section   Text  `key:"section" doc:"designation, or a two-column file beside the build"`
 	Polar     Text  `key:"polar" doc:"measured polars beside the build, CSV: re,alpha_deg,cl,cd and optionally cm; preferred to computed ones"`
 	Thickness Value `key:"thickness" dim:"ratio" is:"(0,0.5)" doc:"thickness over chord, when the section is not known"`
+	ThickAt   Value `key:"thickness_at" dim:"ratio" is:"[0.1,0.6]" doc:"where it is thickest, over chord from the leading edge, when the section is not known"`
 }
 
 // Control is a hinged part of a surface.

@@ -90,6 +90,7 @@ type Station struct {
 	Text      []byte  // content of the attached file
 	Polar     []byte  // measured polars, CSV; nil when none
 	Thickness float64 // over chord; 0 when taken from the section
+	ThickAt   float64 // where an unknown section is thickest, over chord; 0 when the section is known
 }
 
 // Control is a hinged part of a surface.

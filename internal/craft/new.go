@@ -243,6 +243,12 @@ func (m *maker) station(i, j int, path string, bs *build.Surface) {
 	if b.Thickness.Given || !b.Section.Given {
 		m.num(slot{v: b.Thickness, path: path + ".thickness", label: "thickness of " + where, dim: "ratio", how: "callipers", low: 0.01, high: 0.4, assume: guess(0.09, 0.02, "section not given: a symmetric shape 9 % thick is taken"), set: func(a *Aircraft, x float64) { st(a).Thickness = x }})
 	}
+	switch {
+	case !b.Section.Given:
+		m.num(slot{v: b.ThickAt, path: path + ".thickness_at", label: "place of the thickness of " + where, dim: "ratio", how: "callipers along the chord", low: 0.1, high: 0.6, assume: guess(0.3, 0.05, "section not given: thickest at 30 % of the chord"), set: func(a *Aircraft, x float64) { st(a).ThickAt = x }})
+	case b.ThickAt.Given:
+		m.warnf(b.ThickAt.Span, "section", "leave section out when only its thickness was measured", "the place of the thickness is that of the section given")
+	}
 }
 
 func (m *maker) control(i, j int, path string, bs *build.Surface) {

@@ -96,7 +96,7 @@ func Build(ctx context.Context, sh *Shape, spec Spec, memo Memo) (*Table, error)
 	if memo != nil {
 		if raw, ok := memo.Get(key); ok {
 			if t := decode(raw); t != nil && t.key == key {
-				t.Section = sh.Name()
+				t.Section, t.shape = sh.Name(), sh
 				return t, nil
 			}
 		}
@@ -172,6 +172,7 @@ func Build(ctx context.Context, sh *Shape, spec Spec, memo Memo) (*Table, error)
 	if memo != nil {
 		memo.Put(key, t.encode())
 	}
+	t.shape = sh
 	return t, nil
 }
 
@@ -183,7 +184,7 @@ func FromHandbook(sh *Shape, spec Spec) (*Table, error) {
 		return nil, err
 	}
 	t := newTable(sh.Name(), spec.Re, spec.Flaps)
-	t.key = "handbook " + spec.Key(sh)
+	t.key, t.shape = "handbook "+spec.Key(sh), sh
 	for fi, f := range spec.Flaps {
 		s := sh
 		if f != 0 {

@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -37,6 +38,31 @@ const (
 	minCoordPoints = 8
 	keepPoints     = 600 // more are thinned: closer than the panels by far
 )
+
+// ownScale reports whether the points are neither over a chord of 1 nor of
+// 100, as tables of sections are.
+func ownScale(pts []mark) bool {
+	low, high := pts[0].x, pts[0].x
+	for _, p := range pts {
+		low, high = math.Min(low, p.x), math.Max(high, p.x)
+	}
+	c := high - low
+	return math.Abs(c-1) > 0.02 && math.Abs(c-100) > 2
+}
+
+// columnNames reports whether a head line only names the columns.
+func columnNames(s string) bool {
+	n := 0
+	for _, w := range strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return !unicode.IsLetter(r) }) {
+		switch w {
+		case "x", "y", "z", "c", "mm", "px":
+			n++
+		default:
+			return false
+		}
+	}
+	return n > 1
+}
 
 type mark struct {
 	x, y float64
@@ -89,6 +115,7 @@ func FromCoordinates(name string, text []byte) (*Shape, []string, error) {
 	if len(pts) < minCoordPoints {
 		return fail(0, "give at least 8 different points", "%d different points are too few", len(pts))
 	}
+	traced := ownScale(pts)
 	if pts, err = orient(name, pts, note); err != nil {
 		return nil, nil, err
 	}
@@ -109,7 +136,7 @@ func FromCoordinates(name string, text []byte) (*Shape, []string, error) {
 		x[i], y[i] = p.x, p.y
 	}
 	label := name
-	if title != "" {
+	if title != "" && !columnNames(title) {
 		label = title
 	}
 	s := newShape(label, x, y)
@@ -123,6 +150,13 @@ func FromCoordinates(name string, text []byte) (*Shape, []string, error) {
 	}
 	if gap, _ := s.TrailingEdge(); gap > 0.02 {
 		note("blunt trailing edge, %.2g %% of chord: its base drag is outside the model's calibration", gap*100)
+	}
+	if traced {
+		note("at a scale of its own, so drawn or traced by hand: results carry a wider doubt")
+		s.coarse = true
+		if c, _ := s.Camber(); c < -0.005 {
+			note("the mean line lies below the chord: a picture counts its rows downwards; if this was traced from one, it stands on its head (turn the sign of the second column)")
+		}
 	}
 	if coarse && len(pts) < 40 {
 		// A spline through few points waves; points on it in between give

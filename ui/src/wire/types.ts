@@ -96,7 +96,7 @@ export interface Table { head: string[]; rows: string[][]; right: boolean[] | nu
 export interface Block { para?: string; list?: string[]; table?: Table }
 export interface Page { headline: string; title: string; lead: string[] | null; sections: { title: string; blocks: Block[] }[] | null }
 export interface Answer<B = unknown> {
-  verb: string; rough: boolean; held: boolean; body: B; page: Page | null; plain: string;
+  verb: string; rough: boolean; held: boolean; body: B; drawn?: unknown; page: Page | null; plain: string;
   charts: { name: string; title: string; svg: string; url?: string }[] | null; files: { name: string; type: string; bytes?: number; url: string }[] | null; notes: string;
 }
 export type JobState = "waiting" | "running" | "done" | "failed" | "cancelled";

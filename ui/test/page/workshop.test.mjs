@@ -159,7 +159,7 @@ describe("the workshop", { skip }, () => {
     await p.waitForSelector(".debriefed", slow);
     const said = await p.locator(".debriefed").innerText();
     assert.match(said, /m\/s/);
-    await p.waitForSelector(".debriefed .chart-ink svg");
+    await p.waitForSelector(".debriefed .flight svg");
     await shot(p, "debrief-read-1440");
     quiet(p);
   });

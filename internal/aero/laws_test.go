@@ -838,3 +838,25 @@ func TestPlateAlongTheChord(t *testing.T) {
 		}
 	}
 }
+
+// A section known by callipers alone flies with a wider doubt, and the place
+// of its thickness counts.
+func TestUnknownSectionDoubt(t *testing.T) {
+	known := model(t, conventional()).Doubts()
+	ac := conventional()
+	for i := range ac.Surfaces[0].Stations {
+		s := &ac.Surfaces[0].Stations[i]
+		s.Section, s.Thickness, s.ThickAt = "", 0.1, 0.35
+	}
+	d := model(t, ac).Doubts()
+	if !(d.ClMax > 1.4*known.ClMax && d.CL0 > 1.4*known.CL0 && d.Cm0 > 1.8*known.Cm0 && d.Drag > known.Drag) {
+		t.Errorf("unknown %+v, known %+v", d, known)
+	}
+	sh, err := ShapeOf(ac.Surfaces[0].Stations[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if thick, at := sh.Thickness(); math.Abs(thick-0.1) > 1e-3 || math.Abs(at-0.35) > 0.02 {
+		t.Errorf("thickness %g at %g", thick, at)
+	}
+}

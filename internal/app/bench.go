@@ -149,6 +149,11 @@ func Prop(_ context.Context, q PropRequest) (*Answer, error) {
 		var ds diag.List
 		rpm, ds = prop.Range("--rpm", q.RPM)
 		list = append(list, ds...)
+		for _, r := range rpm {
+			if !(r > 0) {
+				return nil, Bad("range", "as in --rpm 6000 or --rpm 4000:8000:1000", fmt.Sprintf("--rpm: %g is not above zero", r))
+			}
+		}
 	}
 	if list.HasErrors() {
 		return nil, &BadInput{List: list}
@@ -221,14 +226,15 @@ func propOf(q PropRequest, rpm, advance []float64) (*Answer, error) {
 	if len(rpm)*len(advance) > prop.MaxPoints {
 		return nil, Bad("range", fmt.Sprintf("at most %d", prop.MaxPoints), "too many points")
 	}
-	rep := prop.Report{Source: "family", Diameter: m.Blade.Diameter, Blades: m.Blade.Blades, Doubt: prop.Doubt{CT: 0.15, CP: 0.18, J0: 0.06}}
+	rep := prop.Report{Source: "family", Diameter: m.Blade.Diameter, Blades: m.Blade.Blades}
 	switch pr := &o.Aircraft.Power.Propeller; {
 	case pr.Measured != nil:
-		rep.Source, rep.Doubt = "measured table", prop.Doubt{CT: 0.03, CP: 0.04, J0: 0.01}
+		rep.Source = "measured table"
 	case pr.Geometry != nil:
-		rep.Source, rep.Doubt = "geometry", prop.Doubt{CT: 0.11, CP: 0.12, J0: 0.05}
+		rep.Source = "geometry"
 	}
-	rep.Points = prop.Table(m.Source, m.Blade.Diameter, m.Blade.Blades, rpm, advance, m.Gas)
+	rep.Doubt = prop.DoubtOf(rep.Source)
+	rep.Points = prop.Table(m.Source, m.Blade.Diameter, m.Blade.Blades, rpm, advance, m.Gas, rep.Doubt)
 	p := report.Propeller{Name: o.Aircraft.Name, Report: rep, Units: q.Units}
 	return &Answer{Doc: report.Prop(p), Body: report.PropBody(p), Chart: report.PropChart(p), Notes: o.RenderNotes()}, nil
 }

@@ -22,7 +22,8 @@ const (
 	// Ring: more than a fifth of the disc works against its own wake, where
 	// momentum theory does not hold.
 	Ring
-	// Stalled: more than half of the blade is past stall; doubt doubles.
+	// Stalled: more than half of the blade is past stall, as at rest with much
+	// pitch.
 	Stalled
 	// Braking: thrust is negative.
 	Braking

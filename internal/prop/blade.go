@@ -18,6 +18,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -101,7 +102,7 @@ func (b *Blade) Check() diag.List {
 			bad("blade-radius", "station %d: the radii must rise within 0.02 and 1", i+1)
 			return l
 		}
-		if !(b.Chord[i] > 0 && b.Chord[i] < 1) {
+		if !((b.Chord[i] > 0 || b.Chord[i] == 0 && i == n-1) && b.Chord[i] < 1) { // a blade may end in a point
 			bad("blade-chord", "station %d: chord over radius %g is outside 0 to 1", i+1, b.Chord[i])
 		}
 		if !(b.Beta[i] > -45*deg && b.Beta[i] < 90*deg) {
@@ -231,7 +232,7 @@ func ReadBlade(name string, text []byte, diameter float64, blades int) (*Blade, 
 		if !(row[0] >= 0.02 && row[0] <= 1.0001) {
 			l.Errorf("blade-radius", at, "r_over_R %g is outside 0.02 to 1", row[0])
 		}
-		if !(row[1] > 0 && row[1] < 1) {
+		if !((row[1] > 0 || row[1] == 0 && k == len(order)-1) && row[1] < 1) {
 			l.Errorf("blade-chord", at, "c_over_R %g is outside 0 to 1", row[1])
 		}
 		if !(row[2] > -45 && row[2] < 90) {
@@ -257,6 +258,12 @@ func ReadBlade(name string, text []byte, diameter float64, blades int) (*Blade, 
 	for _, d := range b.Check() {
 		d.Span = diag.Span{File: name, Line: 1, Col: 1}
 		l.Add(d)
+	}
+	if most := slices.Max(b.Beta); math.Abs(most) < 3*deg {
+		l.Add(diag.Diagnostic{
+			Severity: diag.Warning, Code: "blade-angle", Span: diag.Span{File: name, Line: 1, Col: 1},
+			Message: fmt.Sprintf("the steepest blade angle is %.2g deg: such a propeller hardly pulls", most/deg), Hint: "beta_deg is in degrees, between chord line and plane of rotation",
+		})
 	}
 	if l.HasErrors() {
 		return nil, l

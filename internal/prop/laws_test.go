@@ -10,6 +10,7 @@ import (
 
 	"fledge/internal/check"
 	"fledge/internal/cite"
+	"fledge/internal/diag"
 )
 
 func someBlade(t *rapid.T) *Blade {
@@ -379,14 +380,57 @@ func TestReport(t *testing.T) {
 	if p := back.Points[2]; p["ct"] == nil || p["status"] != "ok" {
 		t.Errorf("J=0.2 gave %v", p)
 	}
-	if p := back.Points[6]; p["ct"] == nil || p["status"] != "ok" || p["note"] != "braking" || p["efficiency"] != nil {
+	if p := back.Points[6]; p["ct"] == nil || p["status"] != "ok" || p["note"] != "braking; driven by the air" || p["efficiency"] != nil {
 		t.Errorf("J=1 gave %v", p)
+	}
+	// Every number has its 90 % interval about it, or none where it has none;
+	// the efficiency's is held under the loss-free disc's.
+	for i, p := range back.Points {
+		for _, k := range []string{"ct", "cp", "efficiency", "thrust", "power"} {
+			lo, a := p[k+"_low"].(float64)
+			hi, b := p[k+"_high"].(float64)
+			v, c := p[k].(float64)
+			if a != c || b != c || c && (!(lo <= v) || !(v <= hi) || v != 0 && k != "efficiency" && hi-lo < 0.3*math.Abs(v)) {
+				t.Errorf("point %d: %s %v (%v to %v)", i, k, p[k], p[k+"_low"], p[k+"_high"])
+			}
+		}
+		if hi, ok := p["efficiency_high"].(float64); ok && hi > 1 {
+			t.Errorf("point %d: efficiency up to %g", i, hi)
+		}
+	}
+	// The band of the thrust is the coefficient's.
+	if p := back.Points[3]; math.Abs(p["thrust_low"].(float64)/p["thrust"].(float64)-p["ct_low"].(float64)/p["ct"].(float64)) > 1e-12 ||
+		math.Abs(p["power_high"].(float64)/p["power"].(float64)-p["cp_high"].(float64)/p["cp"].(float64)) > 1e-12 {
+		t.Errorf("intervals of thrust and coefficient differ: %v", p)
+	}
+	fast, _ := Bench{BladeName: "b.csv", BladeText: []byte(bladeText(t, "da4002_9.0x6.75")), Diameter: 9 * inch, Blades: 2, RPM: []float64{40000}, Advance: []float64{0.2}, Gas: lab}.Run()
+	if p := fast.Points[0]; !math.IsNaN(float64(p.CT)) || !strings.Contains(p.Status, "faster than sound") || !(p.TipMach > 1) {
+		t.Errorf("tips at 40000 rpm: %+v", p)
 	}
 	if p := back.Points[7]; p["ct"] != nil || p["status"] == "ok" {
 		t.Errorf("rpm 0 gave %v", p)
 	}
 	if rep, l := (Bench{Diameter: 0.127, Blades: 2, RPM: adv, Advance: adv, Gas: lab}).Run(); rep != nil || !l.HasErrors() {
 		t.Error("zero pitch passed")
+	}
+}
+
+// A blade may end in a point; one whose angles cannot be degrees is remarked on.
+func TestBladeEnds(t *testing.T) {
+	const head = "r_over_R,c_over_R,beta_deg\n"
+	b, l := ReadBlade("p.csv", []byte(head+"0.2,0.15,30\n0.5,0.14,20\n1,0,12\n"), 0.2, 2)
+	if b == nil || len(l) != 0 {
+		t.Fatalf("a pointed tip: %v", l)
+	}
+	if ld := New(b, Options{}).At(5, 600, lab); !(ld.Thrust > 0) {
+		t.Errorf("a pointed blade: %+v", ld)
+	}
+	if b, _ := ReadBlade("p.csv", []byte(head+"0.2,0.15,30\n0.5,0,20\n1,0.1,12\n"), 0.2, 2); b != nil {
+		t.Error("no chord within the blade passed")
+	}
+	b, l = ReadBlade("p.csv", []byte(head+"0.2,0.15,0.52\n0.5,0.14,0.35\n1,0.1,0.2\n"), 0.2, 2)
+	if b == nil || len(l) != 1 || l[0].Severity != diag.Warning || !strings.Contains(l[0].Message, "hardly pulls") {
+		t.Errorf("angles in radians: %v", l)
 	}
 }
 

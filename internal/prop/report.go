@@ -31,12 +31,27 @@ type Report struct {
 	Points   []ReportPoint `json:"points"`
 }
 
-// Doubt is one standard deviation, relative, of the coefficients, and of the
+// Doubt is one standard deviation, relative, of the coefficients and of the
 // advance ratio of zero thrust.
 type Doubt struct {
 	CT float64 `json:"ct"`
 	CP float64 `json:"cp"`
 	J0 float64 `json:"advance_ratio_of_zero_thrust"`
+	// Eta is absolute. Thrust and power err together, so the efficiency errs
+	// less than either; measured blades from their geometry have 0.02 to 0.06
+	// at the peak (docs/accuracy.md).
+	Eta float64 `json:"efficiency"`
+}
+
+// DoubtOf is the doubt by what is known of the propeller.
+func DoubtOf(source string) Doubt {
+	switch source {
+	case "measured table":
+		return Doubt{0.03, 0.04, 0.01, 0.02}
+	case "geometry":
+		return Doubt{0.11, 0.12, 0.05, 0.03}
+	}
+	return Doubt{0.15, 0.18, 0.06, 0.05}
 }
 
 // ReportPoint is one point of a [Report].
@@ -47,7 +62,7 @@ type ReportPoint struct {
 	CP         Number `json:"cp"`
 	Efficiency Number `json:"efficiency"`
 	Status     string `json:"status"`         // "ok" or why the numbers are not to be trusted
-	Note       string `json:"note,omitempty"` // "braking", "stalled": trusted, with more doubt when stalled
+	Note       string `json:"note,omitempty"` // "braking", "stalled", "driven by the air": trusted
 	Airspeed   Number `json:"airspeed"`
 	Thrust     Number `json:"thrust"`
 	Torque     Number `json:"torque"`
@@ -56,6 +71,53 @@ type ReportPoint struct {
 	TipMach    Number `json:"tip_mach"`
 	Tone       Number `json:"blade_pass_hz"`
 	Ideal      Number `json:"ideal_efficiency"`
+	// 90 % intervals by the report's doubt: of the coefficients, and of the
+	// advance ratio at which they stand.
+	CTLow   Number `json:"ct_low"`
+	CTHigh  Number `json:"ct_high"`
+	CPLow   Number `json:"cp_low"`
+	CPHigh  Number `json:"cp_high"`
+	EtaLow  Number `json:"efficiency_low"`
+	EtaHigh Number `json:"efficiency_high"`
+	TLow    Number `json:"thrust_low"`
+	THigh   Number `json:"thrust_high"`
+	PLow    Number `json:"power_low"`
+	PHigh   Number `json:"power_high"`
+}
+
+// none makes all numbers but rpm and advance no number.
+func (p *ReportPoint) none(status string) {
+	nan := Number(math.NaN())
+	*p = ReportPoint{RPM: p.RPM, Advance: p.Advance, CT: nan, CP: nan, Efficiency: nan, Airspeed: nan, Thrust: nan, Torque: nan, Power: nan, Re75: nan, TipMach: nan, Tone: nan, Ideal: nan,
+		CTLow: nan, CTHigh: nan, CPLow: nan, CPHigh: nan, EtaLow: nan, EtaHigh: nan, TLow: nan, THigh: nan, PLow: nan, PHigh: nan, Status: status}
+}
+
+// interval fills the 90 % intervals: the coefficient's own doubt, at rest
+// (stalled) as in flight since it was measured on both, and that of the
+// advance ratio by the slope over it.
+func (p *ReportPoint) interval(s Source, v, w, diameter float64, g Gas, l Load, d Doubt) {
+	const z, h = 1.6449, 0.02
+	var sct, scp, seta float64 // slopes times the advance ratio
+	if v > 0 {
+		a, b := s.At(v*(1+h), w, g), s.At(v*(1-h), w, g)
+		sct, scp = (a.CT-b.CT)/(2*h), (a.CP-b.CP)/(2*h)
+		if a.Thrust > 0 && b.Thrust > 0 {
+			seta = (a.Eta - b.Eta) / (2 * h)
+		}
+	}
+	around := func(x, half float64) (lo, hi Number) { return Number(x - z*half), Number(x + z*half) }
+	ct, cp := math.Hypot(d.CT*l.CT, sct*d.J0), math.Hypot(d.CP*l.CP, scp*d.J0)
+	p.CTLow, p.CTHigh = around(l.CT, ct)
+	p.CPLow, p.CPHigh = around(l.CP, cp)
+	n := w / (2 * math.Pi)
+	q := g.Rho * n * n * math.Pow(diameter, 4)
+	p.TLow, p.THigh = around(l.Thrust, ct*q)
+	p.PLow, p.PHigh = around(l.Torque*w, cp*q*n*diameter)
+	p.EtaLow, p.EtaHigh = Number(l.Eta), Number(l.Eta)
+	if l.Eta > 0 {
+		lo, hi := around(l.Eta, math.Hypot(d.Eta*min(1, l.Eta/0.5), seta*d.J0))
+		p.EtaLow, p.EtaHigh = max(lo, 0), min(hi, Number(max(float64(p.Ideal), l.Eta)))
+	}
 }
 
 // MaxPoints is how many points [Table] computes at most.
@@ -63,26 +125,34 @@ const MaxPoints = 20000
 
 // Table computes a source at each rpm and advance ratio. A negative advance
 // ratio, or one that is no number, gives a point with null coefficients and a
-// status; so does an rpm that is not above zero.
-func Table(s Source, diameter float64, blades int, rpm, advance []float64, g Gas) []ReportPoint {
+// status; so does an rpm that is not above zero, or one whose tips are faster
+// than sound.
+func Table(s Source, diameter float64, blades int, rpm, advance []float64, g Gas, doubt Doubt) []ReportPoint {
 	var out []ReportPoint
 	for _, r := range rpm {
 		for _, j := range advance {
 			p := ReportPoint{RPM: Number(r), Advance: Number(j)}
 			n := r / 60
 			if !(n > 0) || math.IsInf(n, 0) {
-				nan := Number(math.NaN())
-				p.CT, p.CP, p.Efficiency, p.Airspeed, p.Thrust, p.Torque, p.Power, p.Re75, p.TipMach, p.Tone, p.Ideal = nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan
-				p.Status = "the speed of rotation must be above zero"
+				p.none("the speed of rotation must be above zero")
 				out = append(out, p)
 				continue
 			}
 			w := 2 * math.Pi * n
 			v := j * n * diameter
 			l := s.At(v, w, g)
+			if l.TipMach > 1 {
+				p.none("tips faster than sound: not modelled")
+				p.Airspeed, p.TipMach, p.Tone = Number(v), Number(l.TipMach), Number(BladePass(blades, w))
+				out = append(out, p)
+				continue
+			}
 			p.CT, p.CP, p.Efficiency, p.Status = Number(l.CT), Number(l.CP), Number(l.Eta), (l.Status &^ (Braking | Stalled)).String()
 			if n := l.Status & (Braking | Stalled); n != 0 {
 				p.Note = n.String()
+			}
+			if l.Torque < 0 {
+				p.Note = strings.TrimPrefix(p.Note+"; driven by the air", "; ")
 			}
 			p.Airspeed, p.Thrust, p.Torque, p.Power = Number(v), Number(l.Thrust), Number(l.Torque), Number(l.Torque*w)
 			p.Re75, p.TipMach, p.Tone = Number(l.Re75), Number(l.TipMach), Number(BladePass(blades, w))
@@ -90,6 +160,7 @@ func Table(s Source, diameter float64, blades int, rpm, advance []float64, g Gas
 			if l.Thrust > 0 {
 				p.Ideal = Number(IdealDisc(l.Thrust, diameter, v, g.Rho).Eta)
 			}
+			p.interval(s, v, w, diameter, g, l, doubt)
 			out = append(out, p)
 		}
 	}
@@ -173,10 +244,10 @@ func (b Bench) Run() (*Report, diag.List) {
 	var d diag.List
 	if b.BladeText != nil {
 		blade, d = ReadBlade(b.BladeName, b.BladeText, b.Diameter, b.Blades)
-		rep.Source, rep.Doubt = "geometry", Doubt{0.11, 0.12, 0.05}
+		rep.Source = "geometry"
 	} else {
 		blade, d = Family(b.Diameter, b.Pitch, b.Blades, b.Style)
-		rep.Source, rep.Doubt = "family", Doubt{0.15, 0.18, 0.06}
+		rep.Source = "family"
 	}
 	l = append(l, d...)
 	if blade == nil {
@@ -191,8 +262,9 @@ func (b Bench) Run() (*Report, diag.List) {
 			return nil, l
 		}
 		s = m
-		rep.Source, rep.Doubt = "measured table", Doubt{0.03, 0.04, 0.01}
+		rep.Source = "measured table"
 	}
-	rep.Points = Table(s, b.Diameter, b.Blades, b.RPM, b.Advance, b.Gas)
+	rep.Doubt = DoubtOf(rep.Source)
+	rep.Points = Table(s, b.Diameter, b.Blades, b.RPM, b.Advance, b.Gas, rep.Doubt)
 	return rep, l
 }

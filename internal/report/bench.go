@@ -327,19 +327,23 @@ type Propeller struct {
 func Prop(p Propeller) *Doc {
 	s := Subject{Units: p.Units}
 	d := &Doc{Title: "Propeller of " + p.Name}
-	d.Lead = append(d.Lead, fmt.Sprintf("%d blades, %s across, from its %s: thrust known to %.0f %%, power to %.0f %% (one standard deviation).",
-		p.Blades, s.fmt(p.Diameter, unit.Length), p.Source, 100*p.Doubt.CT, 100*p.Doubt.CP))
+	blades := "blades"
+	if p.Blades == 1 {
+		blades = "blade"
+	}
+	d.Lead = append(d.Lead, fmt.Sprintf("%d %s, %s across, from its %s: thrust known to %.0f %%, power to %.0f %% (one standard deviation).",
+		p.Blades, blades, s.fmt(p.Diameter, unit.Length), p.Source, 100*p.Doubt.CT, 100*p.Doubt.CP))
 	var t *Table
 	last := math.NaN()
-	for _, k := range p.Points {
+	for i, k := range p.Points {
 		if float64(k.RPM) != last {
 			last = float64(k.RPM)
 			t = &Table{Head: []string{"advance", "airspeed", "thrust", "power", "CT", "CP", "efficiency", "ideal", ""}, Wrap: 8, Right: rights(9, 8)}
-			d.Sections = append(d.Sections, Section{Title: fmt.Sprintf("%.0f rpm, tip at %.2f of the speed of sound, tone %.0f Hz", last, k.TipMach, k.Tone), Blocks: []Block{{Table: t}}})
+			d.Sections = append(d.Sections, Section{Title: p.heading(i), Blocks: []Block{{Table: t}}})
 		}
 		say := k.Status
 		if say == "ok" {
-			say = ""
+			say = k.Note
 		}
 		t.Rows = append(t.Rows, []string{col(float64(k.Advance), 2), p.print(float64(k.Airspeed), unit.Speed), p.print(float64(k.Thrust), unit.Force), p.print(float64(k.Power), unit.Power),
 			col(float64(k.CT), 4), col(float64(k.CP), 4), share(float64(k.Efficiency)), share(float64(k.Ideal)), say})
@@ -349,6 +353,17 @@ func Prop(p Propeller) *Doc {
 		"Ideal is the efficiency of a loss-free disc at that thrust: no propeller of this diameter is better.",
 	}}}}, cautionSection(careful("propeller")))
 	return d
+}
+
+// heading names the points of one speed of rotation that begin at i.
+func (p *Propeller) heading(i int) string {
+	rpm := p.Points[i].RPM
+	for ; i < len(p.Points) && p.Points[i].RPM == rpm; i++ {
+		if k := p.Points[i]; !math.IsNaN(float64(k.TipMach)) {
+			return fmt.Sprintf("%.0f rpm, tip at %.2f of the speed of sound, tone %.0f Hz", float64(rpm), float64(k.TipMach), float64(k.Tone))
+		}
+	}
+	return fmt.Sprintf("%.0f rpm", float64(rpm))
 }
 
 func (p *Propeller) print(v float64, d unit.Dim) string {
@@ -381,13 +396,23 @@ func PropChart(p Propeller) *chart.Chart {
 	n := 0
 	for i := 0; i < len(p.Points); {
 		rpm := p.Points[i].RPM
-		var x, eta, ct []float64
+		var x, eta, ct, etaLow, etaHigh, ctLow, ctHigh []float64
 		for ; i < len(p.Points) && p.Points[i].RPM == rpm; i++ {
 			k := p.Points[i]
 			x, eta, ct = append(x, float64(k.Advance)), append(eta, float64(k.Efficiency)), append(ct, 10*float64(k.CT))
+			etaLow, etaHigh = append(etaLow, float64(k.EtaLow)), append(etaHigh, float64(k.EtaHigh))
+			ctLow, ctHigh = append(ctLow, 10*float64(k.CTLow)), append(ctHigh, 10*float64(k.CTHigh))
 		}
-		c.Series = append(c.Series, chart.Series{Name: fmt.Sprintf("%.0f rpm", float64(rpm)), X: x, Y: eta, Ink: n},
-			chart.Series{Name: "thrust", Kind: chart.Thin, X: x, Y: ct, Ink: n})
+		if n == 0 { // one speed's doubt is that of the others
+			c.Series = append(c.Series, chart.Series{Name: "efficiency, 90 %", Kind: chart.Band, X: x, Y: etaLow, Y2: etaHigh, Ink: n},
+				chart.Series{Name: "thrust, 90 %", Kind: chart.Band, X: x, Y: ctLow, Y2: ctHigh, Ink: 2})
+		}
+		c.Series = append(c.Series, chart.Series{Name: fmt.Sprintf("%.0f rpm", float64(rpm)), X: x, Y: eta, Ink: n})
+		thrust := chart.Series{Name: "thrust", Kind: chart.Thin, X: x, Y: ct, Ink: n}
+		if n == 0 {
+			thrust.Kind, thrust.Ink = chart.Line, 2
+		}
+		c.Series = append(c.Series, thrust)
 		n++
 	}
 	return c

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	yaml "go.yaml.in/yaml/v4"
@@ -661,6 +662,11 @@ func (d *decoder) text(n *yaml.Node, at diag.Span, f field, path string) (Text, 
 		d.fail("too-long", at, "a remark goes behind a #", "%s is longer than 500 characters", path)
 		return Text{}, false
 	}
+	if i := strings.IndexFunc(s, unshown); i >= 0 { // written as an escape: no letter of the file shows it
+		r, _ := utf8.DecodeRuneInString(s[i:])
+		d.fail("bad-text", at, "leave it out", "%s holds the control character %U", path, r)
+		return Text{}, false
+	}
 	if f.oneof != "" {
 		words := strings.Split(f.oneof, "|")
 		i := slices.IndexFunc(words, func(w string) bool { return strings.EqualFold(w, s) })
@@ -671,6 +677,12 @@ func (d *decoder) text(n *yaml.Node, at diag.Span, f field, path string) (Text, 
 		s = words[i]
 	}
 	return Text{S: s, Span: at, Given: true}, true
+}
+
+// unshown is what is no letter and what terminals obey: controls but line
+// ends and tabs, and marks that turn the direction of writing.
+func unshown(r rune) bool {
+	return unicode.IsControl(r) && r != '\n' && r != '\t' || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 || r == 0x2028 || r == 0x2029
 }
 
 // delay reads "0.6 s ± 0.15 s after release", "0.3 s before release",

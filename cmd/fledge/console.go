@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"time"
+	"unicode"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -118,7 +119,7 @@ func (l *look) check(paths ...string) (unit.System, error) {
 // print shows an answer: warnings to the talk, files to the disk, the result
 // to the output.
 func (l *look) print(c *console, a *app.Answer) error {
-	fmt.Fprint(c.talk, a.Notes)
+	fmt.Fprint(c.talk, printable(a.Notes))
 	if l.plot != "" {
 		if a.Chart == nil {
 			return app.Bad("nothing-to-draw", "leave --plot out", "there is nothing to draw here")
@@ -136,13 +137,35 @@ func (l *look) print(c *console, a *app.Answer) error {
 		if _, err := c.out.Write(b); err != nil {
 			return err
 		}
-	} else if _, err := io.WriteString(c.out, a.Text()); err != nil {
-		return err
+	} else {
+		text := a.Text()
+		if _, raw := a.Body.([]byte); !raw { // a kept file is printed as it is
+			text = printable(text)
+		}
+		if _, err := io.WriteString(c.out, text); err != nil {
+			return err
+		}
 	}
 	if a.Held {
 		return errHeld
 	}
 	return nil
+}
+
+// printable puts a mark for what a terminal would obey and not show: controls,
+// and marks that turn the direction of writing. Names of files and what is
+// read out of logs may hold any of them.
+func printable(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unprintable(r) {
+			return '\ufffd'
+		}
+		return r
+	}, text)
+}
+
+func unprintable(r rune) bool {
+	return r != '\n' && (unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r))
 }
 
 // common holds the flags every verb on a build has.

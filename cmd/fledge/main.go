@@ -55,7 +55,7 @@ func run(args []string, in io.Reader, out, talk io.Writer) (code int) {
 		if slices.Contains(args, "--json") || slices.Contains(args, "--json=true") {
 			out.Write(bad.JSON())
 		} else {
-			fmt.Fprint(talk, bad.Render())
+			fmt.Fprint(talk, printable(bad.Render()))
 		}
 		return exitBad
 	case errors.Is(err, context.Canceled):
@@ -76,7 +76,7 @@ func rootCommand(c *console) *cobra.Command {
 			"what smallest change would make it go.",
 		Example: "  fledge new --name Plover --span 1050mm --mass 980g\n" +
 			"  fledge check plover.yaml\n" +
-			"  fledge launch plover.yaml --set day.wind=5m/s --plot launches.svg",
+			"  fledge launch plover.yaml --set day.wind=3m/s --plot launches.svg",
 		SilenceUsage: true, SilenceErrors: true, DisableSuggestions: true,
 		Args: cobra.ArbitraryArgs,
 	}

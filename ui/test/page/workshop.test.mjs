@@ -132,22 +132,22 @@ describe("the workshop", { skip }, () => {
   });
 
   it("tries a remedy, shows before and after, puts it back or keeps it", long, async (t) => {
-    const { w, p } = await sit(t, ["tern-corrected.yaml"], "#/tern-corrected.yaml/bench");
+    const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
     await p.waitForSelector(".remedies .try", slow);
-    const was = readFileSync(w.path("tern-corrected.yaml"), "utf8");
+    const was = readFileSync(w.path("tern.yaml"), "utf8");
     await p.locator(".remedies .try").first().click();
     await p.waitForSelector(".before-after", slow);
     await shot(p, "bench-tried-1440", false);
     assert.equal(await p.locator(".before-after .stamp").count(), 2);
-    assert.equal(readFileSync(w.path("tern-corrected.yaml"), "utf8"), was, "nothing written yet");
+    assert.equal(readFileSync(w.path("tern.yaml"), "utf8"), was, "nothing written yet");
     await p.click("text=Put it back");
     await p.waitForSelector(".tried", { state: "detached" });
-    assert.equal(readFileSync(w.path("tern-corrected.yaml"), "utf8"), was);
+    assert.equal(readFileSync(w.path("tern.yaml"), "utf8"), was);
     await p.locator(".remedies .try").first().click();
     await p.waitForSelector("text=Keep it");
     await p.click("text=Keep it");
     await p.waitForSelector('button:has-text("Undo (1)")');
-    assert.notEqual(readFileSync(w.path("tern-corrected.yaml"), "utf8"), was);
+    assert.notEqual(readFileSync(w.path("tern.yaml"), "utf8"), was);
     quiet(p);
   });
 

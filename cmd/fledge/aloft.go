@@ -12,7 +12,8 @@ func aloft(c *console) []*cobra.Command {
 	var trial bool
 	fly := &cobra.Command{
 		Use: "fly BUILD", GroupID: "one", Short: "speeds, climb, turns, endurance, circuit, speed trial", Args: oneBuild, ValidArgsFunction: builds,
-		Long: "Stall, cruise, top and dive speed, climb, turns, endurance and range; level flight\nat each airspeed; the circuit leg by leg and when to land; circles, load factors,\nwhere the power goes, what changes buy, what another day does; drag piece by\npiece, the drive's limits and heat. With --trial: a speed trial over the build's\ncourse, what its result would be worth and where to stand.",
+		Example: "  fledge fly tern.yaml --plot pull.svg\n  fledge fly tern.yaml --trial --plot course.svg",
+		Long:    "Stall, cruise, top and dive speed, climb, turns, endurance and range; level flight\nat each airspeed; the circuit leg by leg and when to land; circles, load factors,\nwhere the power goes, what changes buy, what another day does; drag piece by\npiece, the drive's limits and heat. With --trial: a speed trial over the build's\ncourse, what its result would be worth and where to stand.",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := v.ready(args[0]); err != nil {
 				return err

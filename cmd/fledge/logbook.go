@@ -20,9 +20,11 @@ func logbookCommand(c *console) *cobra.Command {
 		Long: "What happened, in one file in the hangar folder beside the builds: flights with\n" +
 			"the build as it was, logs, readings, repairs, packs, parts, money and hours.\n" +
 			"Alone it shows an overview.",
-		Example: "  fledge logbook add flight build=tern.yaml pack=blue --forecast\n" +
-			"  fledge logbook add flight build=tern.yaml outcome=airborne duration=6min --log today.csv\n" +
-			"  fledge logbook repair tern.yaml nose x=80mm width=60mm thickness=0.6mm\n" +
+		Example: "  fledge logbook add pack name=blue cells=4\n" +
+			"  fledge logbook add flight build=tern.yaml pack=blue --forecast\n" +
+			"  fledge logbook amend flight last outcome=airborne duration=6min\n" +
+			"  fledge logbook add log flight=last file=today.csv\n" +
+			"  fledge logbook repair tern.yaml nose x=80mm \"mass=14 g weighed\"\n" +
 			"  fledge logbook score --plot odds.svg",
 	}
 	h := &app.Hangar{Dir: "."}
@@ -111,7 +113,7 @@ func logbookCommand(c *console) *cobra.Command {
 	f.BoolVar(&keys, "keys", false, "list what an entry of this kind may hold")
 
 	var all bool
-	list := add(&cobra.Command{Use: "list [KIND]", Short: "all entries of a kind; without one, an overview", Args: cobra.MaximumNArgs(1)}, "", func(cmd *cobra.Command, args []string, l *look) (*app.Answer, error) {
+	list := add(&cobra.Command{Use: "list [KIND]", Short: "all entries of a kind; without one, an overview", Example: "  fledge logbook list flight --all", Args: cobra.MaximumNArgs(1)}, "", func(cmd *cobra.Command, args []string, l *look) (*app.Answer, error) {
 		if len(args) == 0 {
 			return overview(cmd, args, l)
 		}
@@ -123,7 +125,7 @@ func logbookCommand(c *console) *cobra.Command {
 	})
 	list.Flags().BoolVar(&all, "all", false, "struck entries, too")
 
-	add(&cobra.Command{Use: "show KIND NUMBER", Short: "one entry with all that belongs to it", Args: exactly(2, "a kind and a number or last", "fledge logbook show flight 3")}, "", func(cmd *cobra.Command, args []string, _ *look) (*app.Answer, error) {
+	add(&cobra.Command{Use: "show KIND NUMBER", Short: "one entry with all that belongs to it", Example: "  fledge logbook show flight 1\n  fledge logbook show pack last --json", Args: exactly(2, "a kind and a number or last", "fledge logbook show flight 3")}, "", func(cmd *cobra.Command, args []string, _ *look) (*app.Answer, error) {
 		got, err := h.Show(cmd.Context(), args[0], args[1])
 		if err != nil {
 			return nil, err
@@ -131,7 +133,7 @@ func logbookCommand(c *console) *cobra.Command {
 		return &app.Answer{Plain: got.Text(h.Units), Body: got}, nil
 	})
 
-	add(&cobra.Command{Use: "strike KIND NUMBER WHY", Short: "an entry counts no more; it stays to be read", Args: exactly(3, "a kind, a number and why", `fledge logbook strike flight 3 "entered twice"`)}, "", func(cmd *cobra.Command, args []string, _ *look) (*app.Answer, error) {
+	add(&cobra.Command{Use: "strike KIND NUMBER WHY", Short: "an entry counts no more; it stays to be read", Example: `  fledge logbook strike flight 1 "entered twice"`, Args: exactly(3, "a kind, a number and why", `fledge logbook strike flight 3 "entered twice"`)}, "", func(cmd *cobra.Command, args []string, _ *look) (*app.Answer, error) {
 		got, err := h.Strike(cmd.Context(), args[0], args[1], args[2])
 		if err != nil {
 			return nil, err
@@ -152,7 +154,7 @@ func logbookCommand(c *console) *cobra.Command {
 		return &app.Answer{Plain: got.Text(h.Units), Body: got}, nil
 	})
 
-	add(&cobra.Command{Use: "search WORDS", Short: "entries that hold all the words", Args: atLeastOne("words", "fledge logbook search wet grass")}, "", func(cmd *cobra.Command, args []string, _ *look) (*app.Answer, error) {
+	add(&cobra.Command{Use: "search WORDS", Short: "entries that hold all the words", Example: "  fledge logbook search line snag", Args: atLeastOne("words", "fledge logbook search wet grass")}, "", func(cmd *cobra.Command, args []string, _ *look) (*app.Answer, error) {
 		got, err := h.Search(cmd.Context(), strings.Join(args, " "))
 		if err != nil {
 			return nil, err
@@ -199,8 +201,9 @@ func logbookCommand(c *console) *cobra.Command {
 	var kind string
 	imp := add(&cobra.Command{
 		Use: "import FILE", Short: "restore a dump, or take in a table",
-		Long: "A dump into an empty logbook restores it exactly; into another it adds what is\nnot there yet. A CSV table adds its lines: heads as exported (plain SI) or as typed\n(values with units). All or nothing, and nothing twice.",
-		Args: exactly(1, "a file", "fledge logbook import flights.csv"),
+		Long:    "A dump into an empty logbook restores it exactly; into another it adds what is\nnot there yet. A CSV table adds its lines: heads as exported (plain SI) or as typed\n(values with units). All or nothing, and nothing twice.",
+		Example: "  fledge logbook import hangar.jsonl\n  fledge logbook import flights.csv --kind flight",
+		Args:    exactly(1, "a file", "fledge logbook import flights.csv"),
 	}, "", func(cmd *cobra.Command, args []string, _ *look) (*app.Answer, error) {
 		got, err := h.Import(cmd.Context(), args[0], kind)
 		if err != nil {
@@ -212,7 +215,7 @@ func logbookCommand(c *console) *cobra.Command {
 
 	var rescue bool
 	check := add(&cobra.Command{
-		Use: "check", Short: "read everything against its checksums", Args: noArgs,
+		Use: "check", Short: "read everything against its checksums", Example: "  fledge logbook check", Args: noArgs,
 		Long: "Reads every row against its checksum and every kept file against its hash. Of a\ndamaged logbook the readable part is saved beside it; --rescue then sets the damaged\nfile aside and goes on with what was saved.",
 	}, "", func(cmd *cobra.Command, _ []string, _ *look) (*app.Answer, error) {
 		got, err := h.CheckLogbook(cmd.Context(), rescue)
@@ -225,7 +228,7 @@ func logbookCommand(c *console) *cobra.Command {
 
 	var seed uint64
 	sc := add(&cobra.Command{
-		Use: "score", Short: "our own forecasts against what happened", Args: noArgs,
+		Use: "score", Short: "our own forecasts against what happened", Example: "  fledge logbook score --plot odds.svg", Args: noArgs,
 		Long: "Odds forecast against launches achieved, speeds forecast against measured: the\nreliability table, the score, and what right forecasts would have scored. Few\nlaunches say little, and it says so.",
 	}, "odds forecast against launches achieved", func(cmd *cobra.Command, _ []string, _ *look) (*app.Answer, error) {
 		got, err := h.Score(cmd.Context(), seed)

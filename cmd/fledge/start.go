@@ -12,9 +12,9 @@ import (
 
 // starts are the verbs around the file and the tool itself.
 func starts(c *console) []*cobra.Command {
-	plain := func(name, group, short string, work func() *app.Answer) *cobra.Command {
+	plain := func(name, group, short, example string, work func() *app.Answer) *cobra.Command {
 		var l look
-		cmd := &cobra.Command{Use: name, GroupID: group, Short: short, Args: noArgs,
+		cmd := &cobra.Command{Use: name, GroupID: group, Short: short, Example: "  " + example, Args: noArgs,
 			RunE: func(*cobra.Command, []string) error {
 				if _, err := l.check(); err != nil {
 					return err
@@ -26,9 +26,9 @@ func starts(c *console) []*cobra.Command {
 	}
 	return []*cobra.Command{
 		newVerb(c),
-		plain("schema", "start", "JSON Schema of the build file, for editors", app.Schema),
-		plain("sources", "other", "what the numbers rest on", app.Sources),
-		plain("version", "other", "which Fledge this is", app.Version),
+		plain("schema", "start", "JSON Schema of the build file, for editors", "fledge schema > fledge.schema.json", app.Schema),
+		plain("sources", "other", "what the numbers rest on", "fledge sources", app.Sources),
+		plain("version", "other", "which Fledge this is", "fledge version --json", app.Version),
 	}
 }
 
@@ -40,7 +40,7 @@ func newVerb(c *console) *cobra.Command {
 	cmd := &cobra.Command{
 		Use: "new [FILE]", GroupID: "start", Short: "start a build file from a few answers",
 		Long:    "Writes a commented build file: what you say, and the rest assumed and marked so.\nOn a terminal it asks what the flags leave open; Enter leaves a thing open. It\nnever writes over a file; FILE - prints it instead.\n\nWith --kit it guides the weighing and measuring of a bare kit and its parts:\nwhich dozen numbers, in which order, with which tool and doubt; the maker's\nmanual becomes limits and claims, and what is built otherwise is noted. It asks\nat a terminal, or takes --answers and --set; --sheet prints the list to fill in.",
-		Example: "  fledge new plover.yaml --layout v-tail --span 1050mm --mass 980g --cells 4" + "\n" + `  fledge new --kit --sheet --layout v-tail > sheet.yaml` + "\n" + `  fledge new --kit plover.yaml --answers sheet.yaml --set "mass.battery=196 g"`,
+		Example: "  fledge new plover.yaml --layout v-tail --span 1050mm --mass 980g --cells 4" + "\n" + `  fledge new --kit --sheet --layout v-tail > sheet.yaml` + "\n" + `  fledge new --kit dunlin.yaml --answers sheet.yaml --set "mass.battery=196 g"`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 {
 				return app.Bad("too-many", "put a text with spaces in quotes", fmt.Sprintf("fledge new writes one file, and %q was given besides", args[1]))

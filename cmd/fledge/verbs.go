@@ -15,7 +15,8 @@ func checks(c *console) []*cobra.Command {
 	var v common
 	check := &cobra.Command{
 		Use: "check BUILD", GroupID: "main", Short: "all questions, findings, remedies, verdict", Args: oneBuild, ValidArgsFunction: builds,
-		Long: "All nine questions on one build: what is found, with its doubt, the verdict, and\nfor what fails the smallest changes that make it go, each proved by running it\nagain. Exit code 0 for GO, 3 for HOLD or NO-GO, 2 for a file that cannot be used.",
+		Example: "  fledge check tern.yaml\n  fledge check tern.yaml --day calm-evening.yaml --quick\n  fledge check tern.yaml --set launch.bungee.stretch=8m --json",
+		Long:    "All nine questions on one build: what is found, with its doubt, the verdict, and\nfor what fails the smallest changes that make it go, each proved by running it\nagain. Exit code 0 for GO, 3 for HOLD or NO-GO, 2 for a file that cannot be used.",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := v.ready(args[0]); err != nil {
 				return err
@@ -56,6 +57,12 @@ func question(c *console, name, short, long, plot string, work func(context.Cont
 			return v.show(c, &v.q.Progress, func() (*app.Answer, error) { return work(cmd.Context(), v.q) })
 		},
 	}
+	cmd.Example = "  fledge " + name + " tern.yaml\n  fledge " + name + ` tern.yaml --set "parts.battery.at.x=200 mm" `
+	if plot != "" {
+		cmd.Example += "--plot " + name + ".svg"
+	} else {
+		cmd.Example += "--json"
+	}
 	v.flags(cmd, plot)
 	if name == "balance" {
 		cmd.Flags().BoolVar(&v.q.Fast, "quick", false, "no launches flown: leave out what each gram costs")
@@ -84,7 +91,8 @@ func launchVerb(c *console) *cobra.Command {
 	var more app.LaunchMoreRequest
 	cmd := &cobra.Command{
 		Use: "launch BUILD", GroupID: "one", Short: "launch odds, how it fails, the release, what to change", Args: oneBuild, ValidArgsFunction: builds,
-		Long: "Flies the launch many times over gusts, hand and all that is not known: the odds,\nhow the failed ones end, the moment of release, the settings as flown, what the\nodds hang on, the smallest changes that would do; then the best settings found\nwith how far each may stray, what one step of each lever does, a map of the\nodds over two settings, and the ring with its bench test.",
+		Example: "  fledge launch tern.yaml --plot launches.svg\n  fledge launch tern.yaml --metar \"EDXX 031250Z 24008KT 9999 FEW040 14/08 Q1018\" --quick\n  fledge launch tern.yaml --map launch.bungee.stretch,launch.stick.pitch --plot-map map.svg",
+		Long:    "Flies the launch many times over gusts, hand and all that is not known: the odds,\nhow the failed ones end, the moment of release, the settings as flown, what the\nodds hang on, the smallest changes that would do; then the best settings found\nwith how far each may stray, what one step of each lever does, a map of the\nodds over two settings, and the ring with its bench test.",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := v.ready(args[0]); err != nil {
 				return err
@@ -148,7 +156,8 @@ func lattice(c *console) *cobra.Command {
 	var v common
 	cmd := &cobra.Command{
 		Use: "lattice BUILD", GroupID: "bench", Short: "lifting surfaces: slopes, neutral point, derivatives", Args: oneBuild, ValidArgsFunction: builds,
-		Long: "The vortex lattice of all surfaces on its own: lift and moment slope, neutral\npoint, span efficiency, derivatives, controls, lift along the span.",
+		Example: "  fledge lattice tern.yaml --plot lift.svg",
+		Long:    "The vortex lattice of all surfaces on its own: lift and moment slope, neutral\npoint, span efficiency, derivatives, controls, lift along the span.",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := v.ready(args[0]); err != nil {
 				return err

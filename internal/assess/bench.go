@@ -20,6 +20,9 @@ func (c *Chain) BenchRemarks() (out []BenchRemark) {
 	for _, i := range b.Aside {
 		row, p := c.Aircraft.Power.Bench[i], b.Predicted[i]
 		say := fmt.Sprintf("bench row %d is left out: the others agree without it, and not with it", i+1)
+		if len(c.Aircraft.Power.Bench)-len(b.Dumb) < 3 {
+			say = fmt.Sprintf("bench row %d is left out: it goes against these parts", i+1)
+		}
 		for _, x := range []struct {
 			what, read string
 			got, want  float64

@@ -63,12 +63,23 @@ func TestWrongRow(t *testing.T) {
 			near(name, b.Factors, want.Factors, 1e-6)
 		}
 	}
-	// Two rows against each other: it cannot be told which is wrong.
+	// Of two rows the one goes that alone is against the parts; two that both
+	// are near enough are both kept and doubted.
 	m.rows = made(m, &k, 11, 14)
 	m.rows[1].Pull /= 9.80665
-	narrow := m.FitBench(nil)
-	if narrow.Aside != nil || !narrow.Doubted {
-		t.Errorf("two rows that differ tenfold: %+v", narrow)
+	if b := m.FitBench(nil); !slices.Equal(b.Aside, []int{1}) || b.Doubted || math.Abs(b.Factors.Thrust/k.Thrust-1) > 0.04 {
+		t.Errorf("two rows that differ tenfold: %+v", b)
+	}
+	m.rows = made(m, &k, 11, 14)
+	m.rows[0].Pull *= 1.15
+	m.rows[1].Pull /= 1.15
+	if b, wide := m.FitBench(nil), m.DefaultSpread().Thrust; b.Aside != nil || !(b.Spread.Thrust <= wide) {
+		t.Errorf("two rows a third apart: %+v", b)
+	}
+	// The only row, absurd: the parts are believed.
+	m.rows = []craft.BenchRow{{Volts: 15, Amps: 4100, Omega: 2300, Pull: 12}}
+	if b := m.FitBench(nil); !slices.Equal(b.Aside, []int{0}) || b.Readings != 0 || math.Abs(b.Factors.Torque-1) > 1e-9 || b.Spread.Torque < m.DefaultSpread().Torque {
+		t.Errorf("an absurd row: %+v", b)
 	}
 	// Half of the rows of another propeller: none is set aside, all doubted.
 	other := k

@@ -48,8 +48,9 @@ type Bench struct {
 	// controller, cold) with the factors, for people to read.
 	KV, Resistance float64
 	OK             bool // converged
-	// Aside are the rows (rising) left out because all others agree without
-	// them and not with them. Doubted: the rows do not agree with one another
+	// Aside are the rows (rising) left out because all others, or with fewer
+	// than three the parts as described, agree without them and not with them.
+	// Doubted: the rows do not agree with one another
 	// or with the parts, and it cannot be told which is wrong; the doubt is
 	// wider for it. Dumb are the rows without a reading that could teach.
 	Aside, Dumb []int
@@ -69,6 +70,7 @@ const (
 	agree    = 2.0
 	better   = 2.5
 	far      = 3.0
+	hopeless = 10.0 // misfit of the only row beyond which the parts are believed
 )
 
 const fitN = 6
@@ -171,7 +173,9 @@ func (m *Model) atReading(row craft.BenchRow, k *Factors) (q craft.BenchRow, use
 // FitBench fits the factors to the build's bench rows with [Model.Fit] about
 // the prior expectation (motor constants fall short of their labels), and sets
 // a row aside that contradicts all others: with three rows or more, at most a
-// quarter of them (one, of three), and only where the others agree without it.
+// quarter of them (one, of three), and only where the others agree without it;
+// of two the one that alone goes against the parts as described; the only one
+// when nothing between it and the parts can be found.
 // Misfit and Readings are then of the rows kept, Predicted of all.
 func (m *Model) FitBench(about *Factors) Bench {
 	b := m.fit(m.rows, m.DefaultSpread(), about)
@@ -221,6 +225,28 @@ func (m *Model) FitBench(about *Factors) Bench {
 	if (b.Chi > disagree || !b.OK) && len(aside) > 0 { // setting aside did not clear it
 		b, aside = m.fit(m.rows, m.DefaultSpread(), about), nil
 	}
+	if b.Chi > disagree || !b.OK {
+		// One or two rows: the parts as described are the only other witness.
+		var live []int
+		for i := range m.rows {
+			if !slices.Contains(dumb, i) {
+				live = append(live, i)
+			}
+		}
+		switch len(live) {
+		case 1:
+			if b.Chi > hopeless {
+				b, aside = m.fit(nil, m.DefaultSpread(), about), live
+			}
+		case 2:
+			one, two := m.fit(m.rows[live[0]:live[0]+1], m.DefaultSpread(), about), m.fit(m.rows[live[1]:live[1]+1], m.DefaultSpread(), about)
+			if one.sound() && !two.sound() {
+				b, aside = one, live[1:]
+			} else if two.sound() && !one.sound() {
+				b, aside = two, live[:1]
+			}
+		}
+	}
 	slices.Sort(aside)
 	b.Aside, b.Dumb, b.Doubted = aside, dumb, b.OK && b.Chi > disagree || !b.OK
 	for j, name := range []string{"pull", "power", "motor constant", "resistance", "idle current", "cell resistance"} {
@@ -233,6 +259,15 @@ func (m *Model) FitBench(about *Factors) Bench {
 		b.Predicted = append(b.Predicted, m.OnBench(m.rows[i], &b.Factors))
 	}
 	return b
+}
+
+// sound says whether the rows agree, and with the parts as described.
+func (b *Bench) sound() bool {
+	most := 0.0
+	for _, x := range b.pull {
+		most = math.Max(most, math.Abs(x))
+	}
+	return b.OK && b.Chi <= agree && most <= far
 }
 
 // rowMisfit is the root of the sum of squares of each row's misfits.

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -343,15 +344,29 @@ func Prop(p Propeller) *Doc {
 		}
 		say := k.Status
 		if say == "ok" {
-			say = k.Note
+			say = ""
 		}
 		t.Rows = append(t.Rows, []string{col(float64(k.Advance), 2), p.print(float64(k.Airspeed), unit.Speed), p.print(float64(k.Thrust), unit.Force), p.print(float64(k.Power), unit.Power),
 			col(float64(k.CT), 4), col(float64(k.CP), 4), share(float64(k.Efficiency)), share(float64(k.Ideal)), say})
 	}
-	d.Sections = append(d.Sections, Section{Title: "How to read it", Blocks: []Block{{List: []string{
+	var more []string
+	stalled, braking := math.Inf(-1), false
+	for _, k := range p.Points {
+		if strings.Contains(k.Note, "stalled") {
+			stalled = math.Max(stalled, float64(k.Advance))
+		}
+		braking = braking || strings.Contains(k.Note, "braking")
+	}
+	if !math.IsInf(stalled, -1) {
+		more = append(more, fmt.Sprintf("Up to advance %.2f most of the blade is stalled.", stalled))
+	}
+	if braking {
+		more = append(more, "Thrust below zero brakes; power below zero is what the air gives to the shaft.")
+	}
+	d.Sections = append(d.Sections, Section{Title: "How to read it", Blocks: []Block{{List: append([]string{
 		"Advance is airspeed over (turns a second x diameter); CT = thrust / (density n2 D4), CP = power / (density n3 D5).",
 		"Ideal is the efficiency of a loss-free disc at that thrust: no propeller of this diameter is better.",
-	}}}}, cautionSection(careful("propeller")))
+	}, more...)}}}, cautionSection(careful("propeller")))
 	return d
 }
 

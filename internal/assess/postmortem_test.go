@@ -60,14 +60,22 @@ func TestPostMortem(t *testing.T) {
 }
 
 // A cause that is put in is found: with a wildly scattered stretch and all
-// else calm the stretch comes first, and it is the short pulls that fail.
+// else calm it is the stretch that, as meant, would have saved the most, and
+// the short pulls that fail. (Another day's wind may save as many: that is a
+// setting, not the cause.)
 func TestPostMortemFindsTheCause(t *testing.T) {
 	p := mortem(t, "tern-corrected.yaml", 2, Ending{}, "launch.bungee.stretch=11 m ± 5 m")
-	if p.Status != "" || p.Reasons[0].Key != "stretch" || p.Reasons[0].Main[0].By > -0.3 {
-		t.Fatalf("%+v", p.Reasons)
+	if p.Status != "" {
+		t.Fatal(p.Status)
 	}
-	if p.Reasons[0].ButFor.Value < 0.5 {
-		t.Error(p.Reasons[0].ButFor)
+	most := p.Reasons[0]
+	for _, r := range p.Reasons {
+		if r.ButFor.Value > most.ButFor.Value {
+			most = r
+		}
+	}
+	if most.Key != "stretch" || most.Main[0].By > -0.3 || most.ButFor.Value < 0.5 {
+		t.Errorf("%+v", most)
 	}
 }
 
@@ -107,7 +115,7 @@ func TestPostMortemRead(t *testing.T) {
 	if p := mortem(t, "tern.yaml", 2, Ending{Speed: Read{90, 0.5}}); p.Status == "" {
 		t.Error("a release at 90 m/s is explained")
 	}
-	if p := mortem(t, "tern.yaml", 2, Ending{Classes: []launch.Class{launch.OverStress}}); p.Status == "" {
-		t.Error("over-stress is explained, although it never comes")
+	if p := mortem(t, "tern.yaml", 2, Ending{Classes: []launch.Class{launch.NeverLeft}}); p.Status == "" {
+		t.Error("staying in the hand is explained, although the cord pulls it out of every one")
 	}
 }

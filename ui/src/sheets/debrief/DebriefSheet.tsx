@@ -4,6 +4,7 @@ import { Busy } from "../../bits/Busy";
 import { Options } from "../../bits/Options";
 import { RefusalStrip } from "../../bits/Refusal";
 import { say } from "../../state/shop";
+import { Tried } from "../bench/try";
 import { Debriefed } from "./Debriefed";
 import { debriefWork, logs, read, sending, take, wrong } from "./work";
 
@@ -25,6 +26,7 @@ export function DebriefSheet() {
       <Options id="debrief" verb="debrief" go={() => void read()} />
       <Busy of={w} name="Reading the logs" again={() => void read()} />
       {a ? <Debriefed a={a} /> : null}
+      <Tried />
     </>
   );
 }

@@ -63,7 +63,7 @@ export function Flight({ l, b, charts }: { l: DrawnLog; b: LogBody; charts: Answ
 function Above({ l, b, at, copy }: { l: DrawnLog; b: LogBody; at: number; copy: { name: string; svg: string } | undefined }) {
   const [ref, w] = useWidth<HTMLDivElement>();
   const es = l.east_m.filter((x): x is number => x !== null), ns = l.north_m.filter((x): x is number => x !== null);
-  const pad = 18, deep = w < 480 ? 330 : 460;
+  const pad = 40, deep = w < 480 ? 330 : 460;
   const e0 = Math.min(0, ...es), e1 = Math.max(0, ...es), n0 = Math.min(0, ...ns), n1 = Math.max(0, ...ns);
   const k = Math.min((w - 2 * pad) / Math.max(1, e1 - e0), (deep - 2 * pad) / Math.max(1, n1 - n0));
   const h = Math.max(150, (n1 - n0) * k + 2 * pad) + 86;

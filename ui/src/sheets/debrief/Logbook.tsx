@@ -3,13 +3,15 @@
 import { signal } from "@preact/signals";
 import { useEffect, useState } from "preact/hooks";
 import { RefusalStrip } from "../../bits/Refusal";
-import { file, say } from "../../state/shop";
+import { file, say, units } from "../../state/shop";
 import { asRefusal, get, post, type Refusal } from "../../wire/client";
+import { Entries, type Row } from "./Entries";
 
 interface Key { key: string; is: string; words?: string[] | null; needed: boolean; say: string }
 interface Reply { plain: string; body: unknown }
 const kinds: [string, string][] = [["flight", "flights"], ["launch", "launches"], ["repair", "repairs"], ["pack", "packs"], ["part", "parts"]];
 const page = signal<string | null>(null);
+const rows = signal<Row[] | null>(null);
 const none = signal(false);
 const wrong = signal<Refusal | null>(null);
 const shown = signal("");
@@ -17,26 +19,28 @@ const shown = signal("");
 async function look(kind: string): Promise<void> {
   shown.value = kind;
   try {
-    page.value = (await get<Reply>(kind ? `/logbook/${kind}?all=1` : "/logbook")).plain;
-    none.value = false;
+    const r = await get<Reply>((kind ? `/logbook/${kind}?all=1&` : "/logbook?") + `units=${units.peek()}`);
+    page.value = r.plain;
+    rows.value = kind ? ((r.body as { rows?: Row[] } | null)?.rows ?? []) : null;
+    none.value = r.body === null;
     wrong.value = null;
   } catch (e) {
     const r = asRefusal(e);
-    page.value = null;
+    page.value = rows.value = null;
     if (r.status === 404) none.value = true;
     else wrong.value = r;
   }
 }
 
 export function Logbook() {
-  useEffect(() => { void look(""); }, []);
+  useEffect(() => { void look(shown.peek()); }, [units.value]);
   return (
     <section class="detail" id="logbook" aria-labelledby="logbook-title">
       <h2 id="logbook-title">Logbook</h2>
       {wrong.value ? <RefusalStrip of={wrong.value} close={() => { wrong.value = null; }} /> : null}
       <p class="no-print logbook-kinds">{[["", "all in short"], ...kinds].map(([k, name]) => <button type="button" class="word-button" aria-pressed={shown.value === k} onClick={() => void look(k!)}>{name}</button>)}
         {shown.value ? <a href={`/api/logbook/${shown.value}/export`} download={`${shown.value}.csv`}>as a table file</a> : null}</p>
-      {none.value ? <p class="aside">Nothing is entered yet: the first entry opens the book.</p> : page.value !== null ? <pre class="wide logbook" tabIndex={0} aria-label="Logbook">{page.value}</pre> : null}
+      {none.value ? <p class="aside">Nothing is entered yet: the first entry opens the book.</p> : rows.value?.length ? <Entries kind={shown.value} rows={rows.value} again={() => void look(shown.value)} /> : page.value !== null ? <pre class="wide logbook" tabIndex={0} aria-label="Logbook">{page.value}</pre> : null}
       <Entry />
     </section>
   );

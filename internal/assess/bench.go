@@ -26,7 +26,7 @@ func (c *Chain) BenchRemarks() (out []BenchRemark) {
 		for _, x := range []struct {
 			what, read string
 			got, want  float64
-		}{{"rotation", "%.0f rpm, expected %.0f", row.Omega / rpm, p.Omega / rpm}, {"current", "%.3g A, expected %.3g", row.Amps, p.Amps}, {"pull", "%.3g N, expected %.3g", row.Pull, p.Pull}} {
+		}{{"rotation", "%.0f rpm, expected %.0f", row.Omega / rpm, p.Omega / rpm}, {"current", "%.4g A, expected %.3g", row.Amps, p.Amps}, {"pull", "%.3g N, expected %.3g", row.Pull, p.Pull}} {
 			if x.got > 0 && (x.got > 1.08*x.want || x.got < x.want/1.08) {
 				say += "; " + x.what + " read " + fmt.Sprintf(x.read, x.got, x.want)
 			}
@@ -46,5 +46,28 @@ func (c *Chain) BenchRemarks() (out []BenchRemark) {
 	case b.Far != "":
 		out = append(out, BenchRemark{-1, "the bench rows make " + b.Far, "is it this motor and propeller, and read in these units?"})
 	}
+	if v, ok := c.beyondIdeal(); ok {
+		out = append(out, BenchRemark{-1, fmt.Sprintf("the bench rows make the propeller better than a loss-free disc at %.0f m/s, which none is: speeds and currents in flight are too good", v), "read amps and pull again; is it this propeller?"})
+	}
 	return out
+}
+
+// beyondIdeal is the lowest airspeed of a scan at which the fitted propeller,
+// at full throttle, does more than momentum allows.
+func (c *Chain) beyondIdeal() (float64, bool) {
+	b := &c.bench
+	if !b.OK || b.Readings == 0 {
+		return 0, false
+	}
+	k := b.Factors
+	var speeds []float64
+	for v := 5.0; v <= 100; v += 5 {
+		speeds = append(speeds, v)
+	}
+	for _, r := range c.Power.Against(1, c.Power.Charge, speeds, &k) {
+		if r.Thrust > 0 && r.Propeller > r.Ideal {
+			return r.Airspeed, true
+		}
+	}
+	return 0, false
 }

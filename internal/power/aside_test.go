@@ -77,9 +77,11 @@ func TestWrongRow(t *testing.T) {
 		t.Errorf("two rows a third apart: %+v", b)
 	}
 	// The only row, absurd: the parts are believed.
-	m.rows = []craft.BenchRow{{Volts: 15, Amps: 4100, Omega: 2300, Pull: 12}}
-	if b := m.FitBench(nil); !slices.Equal(b.Aside, []int{0}) || b.Readings != 0 || math.Abs(b.Factors.Torque-1) > 1e-9 || b.Spread.Torque < m.DefaultSpread().Torque {
-		t.Errorf("an absurd row: %+v", b)
+	for _, r := range []craft.BenchRow{{Volts: 15, Amps: 4100, Omega: 2300, Pull: 12}, {Volts: 15, Amps: 40, Omega: 23000}} {
+		m.rows = []craft.BenchRow{r}
+		if b := m.FitBench(nil); !slices.Equal(b.Aside, []int{0}) || b.Readings != 0 || math.Abs(b.Factors.Torque-1) > 1e-9 || b.Spread.Torque < m.DefaultSpread().Torque {
+			t.Errorf("an absurd row: %+v", b)
+		}
 	}
 	// Half of the rows of another propeller: none is set aside, all doubted.
 	other := k

@@ -235,7 +235,7 @@ func (m *Model) FitBench(about *Factors) Bench {
 		}
 		switch len(live) {
 		case 1:
-			if b.Chi > hopeless {
+			if b.Chi > hopeless || b.most() > 2*far {
 				b, aside = m.fit(nil, m.DefaultSpread(), about), live
 			}
 		case 2:
@@ -261,14 +261,16 @@ func (m *Model) FitBench(about *Factors) Bench {
 	return b
 }
 
-// sound says whether the rows agree, and with the parts as described.
-func (b *Bench) sound() bool {
-	most := 0.0
-	for _, x := range b.pull {
-		most = math.Max(most, math.Abs(x))
+// most is how far the most moved factor was moved, in its deviations.
+func (b *Bench) most() (x float64) {
+	for _, p := range b.pull {
+		x = math.Max(x, math.Abs(p))
 	}
-	return b.OK && b.Chi <= agree && most <= far
+	return x
 }
+
+// sound says whether the rows agree, and with the parts as described.
+func (b *Bench) sound() bool { return b.OK && b.Chi <= agree && b.most() <= far }
 
 // rowMisfit is the root of the sum of squares of each row's misfits.
 func (m *Model) rowMisfit(k *Factors) []float64 {

@@ -662,6 +662,7 @@ export interface Answer {
   rough: boolean;
   held: boolean;
   body: unknown;
+  drawn: unknown;
   page: Page | null;
   plain: string;
   charts: Chart[];

@@ -5,7 +5,7 @@ import { build, hangar } from "../../state/shop";
 import { run } from "../../state/work";
 import type { CompareBody } from "../../wire/bodies";
 import { Spans } from "../../plot/Spans";
-import { Detail } from "../Detail";
+import { askFor, Detail } from "../Detail";
 import { Overlay } from "./Overlay";
 
 const rows: [string, string, boolean?][] = [["mass", "ready to launch"], ["static_margin", "static margin", true], ["odds", "launch odds", true], ["stall_speed", "stall speed"], ["top_speed", "top speed, level"], ["climb_rate", "climb"], ["endurance", "endurance at cruise"], ["current_max", "largest current"], ["touchdown_speed", "touchdown speed"], ["distance", "landing distance"]];
@@ -15,10 +15,10 @@ export function Compare() {
   const others = (hangar.value?.builds ?? []).filter((b) => b.file !== here && b.ok);
   const [other, set] = useState("");
   const pick = other || others[0]?.file || "";
-  const ask = { files: [here, pick] };
+  const ask = { files: [pick] }; // beside the build on the board
   return (
     <Detail<CompareBody> id="compare" title="Two side by side" verb="compare" more={ask} noOptions onAsk={others.length ? "Another build of the hangar beside this one, on the same day and seed." : "There is only one build in the hangar: copy it or add an example first."}
-      intro={others.length ? <form class="inline-form no-print" onSubmit={(e) => { e.preventDefault(); void run("compare", { verb: "compare", files: [here, pick] }); }}><label>Beside it <select value={pick} onChange={(e) => set(e.currentTarget.value)}>{others.map((o) => <option value={o.file}>{o.name} ({o.file})</option>)}</select></label><button class="act" type="submit">Compare</button></form> : null}>
+      intro={others.length ? <form class="inline-form no-print" onSubmit={(e) => { e.preventDefault(); void run("compare", askFor("compare", ask)); }}><label>Beside it <select value={pick} onChange={(e) => set(e.currentTarget.value)}>{others.map((o) => <option value={o.file}>{o.name} ({o.file})</option>)}</select></label><button class="act" type="submit">Compare</button></form> : null}>
       {(b) => {
         const [p, q] = b.columns;
         return (

@@ -35,7 +35,7 @@ func main() {
 		build = os.Args[1]
 	}
 	fmt.Printf("%-56s %9s %11s\n", "", "measured", "aim")
-	for _, part := range []func(string) ([]row, error){rooms, launches, evenness, aloft, checks, workshop} {
+	for _, part := range append([]func(string) ([]row, error){rooms, launches, growth, evenness, aloft, logs, checks, stages, workshop}, more...) {
 		rows, err := part(build)
 		if err != nil {
 			log.Fatal("bench: ", err)

@@ -80,7 +80,7 @@ function Inner({ width, title, say, x, y, series, rules, height, equal, ground, 
     let i = s.x.length - 1;
     while (i > 0 && !(Number.isFinite(s.y[i] ?? NaN) && s.y[i] !== null)) i--;
     return { s, y: fy(s.y[i] ?? y0), x: fx(s.x[i] ?? x1) };
-  }).sort((a, b) => a.y - b.y);
+  }).filter((n) => Number.isFinite(n.y) && Number.isFinite(n.x)).sort((a, b) => a.y - b.y); // a curve without a point has no name to stand at
   let last = -Infinity;
   const placed = names.map((n) => { const at = Math.max(n.y, last + size + 1); last = at; return { ...n, at }; });
   return (

@@ -91,7 +91,7 @@ func launchVerb(c *console) *cobra.Command {
 	var more app.LaunchMoreRequest
 	cmd := &cobra.Command{
 		Use: "launch BUILD", GroupID: "one", Short: "launch odds, how it fails, the release, what to change", Args: oneBuild, ValidArgsFunction: builds,
-		Example: "  fledge launch tern.yaml --plot launches.svg\n  fledge launch tern.yaml --metar \"EDXX 031250Z 24008KT 9999 FEW040 14/08 Q1018\" --quick\n  fledge launch tern.yaml --map launch.bungee.stretch,launch.stick.pitch --plot-map map.svg",
+		Example: "  fledge launch tern.yaml --plot launches.svg\n  fledge launch tern.yaml --metar \"EDXX 031250Z 24008KT 14/08 Q1018\" --quick\n  fledge launch tern.yaml --map day.wind,launch.stick.pitch --plot-map map.svg",
 		Long:    "Flies the launch many times over gusts, hand and all that is not known: the odds,\nhow the failed ones end, the moment of release, the settings as flown, what the\nodds hang on, the smallest changes that would do; then the best settings found\nwith how far each may stray, what one step of each lever does, a map of the\nodds over two settings, and the ring with its bench test.",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := v.ready(args[0]); err != nil {

@@ -234,7 +234,7 @@ func rebalance(ac *craft.Aircraft, target float64) (part int, x float64, ok bool
 
 // chain builds the models of a variant; sections are shared.
 func (m *market) chain(ctx context.Context, ac *craft.Aircraft) (*assess.Chain, error) {
-	return models(ctx, &Opened{Aircraft: ac, memo: m.opened.memo}, m.q.Request)
+	return models(ctx, &Opened{Build: m.opened.Build, Aircraft: ac, memo: m.opened.memo}, m.q.Request)
 }
 
 // full is the whole check of a choice.

@@ -588,6 +588,9 @@ func pack(content []byte) []byte {
 
 // content unpacks a file and holds it to its hash.
 func (f *File) content() ([]byte, error) {
+	if f.Size < 0 || f.Size > MaxLog { // a made-up size would let a small row unpack into all memory
+		return nil, &badRow{"file", f.ID, "it says to be larger than any recording that is kept"}
+	}
 	out := f.Packed
 	switch f.Packing {
 	case "none":

@@ -38,22 +38,22 @@ type bench struct {
 	s    *Server
 	web  *httptest.Server
 	dir  string
-	talk *transcript
+	talk *dialogue
 }
 
-// transcript collects what is told to the terminal.
-type transcript struct {
+// dialogue collects what is told to the terminal.
+type dialogue struct {
 	mu sync.Mutex
 	b  bytes.Buffer
 }
 
-func (l *transcript) Write(p []byte) (int, error) {
+func (l *dialogue) Write(p []byte) (int, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.b.Write(p)
 }
 
-func (l *transcript) String() string {
+func (l *dialogue) String() string {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.b.String()
@@ -72,7 +72,7 @@ func open(t *testing.T, conf Config, builds ...string) *bench {
 			t.Fatal(err)
 		}
 	}
-	b := &bench{T: t, dir: dir, talk: &transcript{}}
+	b := &bench{T: t, dir: dir, talk: &dialogue{}}
 	conf.Dir, conf.Talk, conf.Cached = dir, b.talk, true
 	if conf.Poll == 0 {
 		conf.Poll = 20 * time.Millisecond
@@ -588,7 +588,7 @@ func openFuzz(f testing.TB) *bench {
 	if err != nil {
 		f.Fatal(err)
 	}
-	b := &bench{s: s, dir: dir, talk: &transcript{}, web: httptest.NewServer(s.Handler())}
+	b := &bench{s: s, dir: dir, talk: &dialogue{}, web: httptest.NewServer(s.Handler())}
 	f.Cleanup(func() { b.web.Close(); s.Close() })
 	return b
 }

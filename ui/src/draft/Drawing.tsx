@@ -220,7 +220,7 @@ function Parts({ d, f, onPart, still, numbers }: { d: D; f: Frame; onPart?: (p: 
                 {track}{drawn("side")}
               </g>
             ) : (
-              <g class={cls} {...press} tabIndex={onPart ? 0 : -1} role={onPart ? "button" : "img"} onKeyDown={byKey} data-part={p.name}
+              <g class={cls} {...press} tabIndex={onPart ? 0 : -1} role={onPart ? "button" : "img"} onKeyDown={byKey} data-part={still ? undefined : p.name}
                 aria-label={`${p.name}, ${Math.round(p.mass * 1000)} g, at ${sayLength(at[0])}`}>{drawn("side")}</g>
             )}
           </g>

@@ -11,6 +11,8 @@ const here = dirname(fileURLToPath(import.meta.url));
 export const root = resolve(here, "../../..");
 const bin = process.env.FLEDGE_BIN ?? join(root, "bin/fledge");
 export const sheets = join(root, ".make/sheets");
+/** How long a page may take for anything it does by itself; only a failure waits so long. */
+export const patience = 180_000;
 const axe = readFileSync(join(root, "ui/node_modules/axe-core/axe.min.js"), "utf8");
 
 /** The browser on PATH, or null. */
@@ -38,7 +40,7 @@ export async function workshop(files = []) {
   const child = spawn(bin, ["workshop", dir, "--no-open", "--end-with-input"], { stdio: ["pipe", "pipe", "pipe"] });
   let out = "";
   const url = await new Promise((ok, no) => {
-    const t = setTimeout(() => no(new Error("The workshop did not start:\n" + out)), 20000);
+    const t = setTimeout(() => no(new Error("The workshop did not start:\n" + out)), patience);
     const hear = (d) => {
       out += d;
       const m = /http:\/\/(127\.0\.0\.1|localhost|\[::1\]):\d+/.exec(out);
@@ -68,7 +70,7 @@ export async function workshop(files = []) {
 
 export async function browser() {
   const b = await chromium.launch({
-    executablePath: findBrowser(),
+    executablePath: findBrowser(), timeout: patience,
     args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--force-color-profile=srgb"],
   });
   const kill = () => { try { b.close(); } catch { /* gone */ } };
@@ -81,10 +83,15 @@ export async function page(b, opt = {}) {
   const { ground = "paper", width = 1440, height = 1000, ...more } = opt;
   const context = await b.newContext({ viewport: { width, height }, reducedMotion: "reduce", ...more });
   await context.addInitScript((g) => { if (!localStorage.getItem("ground")) localStorage.setItem("ground", g); }, ground);
+  context.setDefaultTimeout(patience);
+  context.setDefaultNavigationTimeout(patience);
   const p = await context.newPage();
   const wrongs = [];
   p.on("pageerror", (e) => wrongs.push(String(e)));
   p.on("console", (m) => { if (m.type() === "error" && !/Failed to load resource|net::ERR/.test(m.text())) wrongs.push(m.text()); });
+  // What the page asks must be what the server takes: a body of the wrong shape
+  // or a route that is not there is the page's fault, whatever it then shows.
+  p.on("response", (r) => { if ([400, 405, 415, 500].includes(r.status())) void r.text().then((text) => wrongs.push(`${r.request().method()} ${new URL(r.url()).pathname}: ${r.status()} ${text.slice(0, 200)}`), () => wrongs.push(`${r.url()}: ${r.status()}`)); });
   p.wrongs = wrongs;
   return p;
 }
@@ -106,7 +113,45 @@ export async function audit(p) {
   });
 }
 
+/** The box of an element once it has stood still for three frames. */
+export async function still(locator) {
+  return locator.evaluate(async (e) => {
+    e.scrollIntoView({ block: "center" });
+    for (let same = 0, last = ""; same < 3; ) {
+      await new Promise((ok) => requestAnimationFrame(() => ok(undefined)));
+      const r = e.getBoundingClientRect(), now = [r.x, r.y, r.width, r.height].join();
+      same = now === last ? same + 1 : 0;
+      last = now;
+    }
+    const r = e.getBoundingClientRect();
+    return { x: r.x, y: r.y, width: r.width, height: r.height };
+  });
+}
+
+/** Waits until the page's layout has stood still for six frames, whatever the machine's speed. */
+export async function settled(p) {
+  await p.evaluate(async () => {
+    for (let same = 0, last = ""; same < 6; ) {
+      await new Promise((ok) => requestAnimationFrame(() => ok(undefined)));
+      const now = document.documentElement.scrollHeight + " " + [...document.querySelectorAll("svg")].map((e) => e.getAttribute("width") + "x" + e.getAttribute("height")).join();
+      same = now === last ? same + 1 : 0;
+      last = now;
+    }
+  });
+}
+
+/** Repeats a look until it holds; says the last failure when it never does. */
+export async function until(look, what = "what was waited for", most = patience) {
+  for (const end = Date.now() + most; ; ) {
+    try { const v = await look(); if (v) return v; if (Date.now() > end) throw new Error(`never came: ${what}`); } catch (e) { if (Date.now() > end) throw e; }
+    await new Promise((ok) => setTimeout(ok, 50));
+  }
+}
+
 export async function shot(p, name, full = true) {
   mkdirSync(sheets, { recursive: true });
+  // On a picture of the whole page the title block stands at its end, not over the middle.
+  if (full) await p.evaluate(() => { const s = new CSSStyleSheet(); s.replaceSync(".title-block { position: static !important; }"); document.adoptedStyleSheets = [s]; });
   await p.screenshot({ path: join(sheets, name + ".png"), fullPage: full });
+  if (full) await p.evaluate(() => { document.adoptedStyleSheets = []; });
 }

@@ -1166,6 +1166,9 @@ func (h Hangar) Score(ctx context.Context, seed uint64) (*Scored, error) {
 	return &Scored{score.OfOdds(odds, num.Hash(seed)), score.OfSpeeds(speeds)}, nil
 }
 
+// NoScore is the score of a hangar in which nothing was flown yet.
+func NoScore() *Scored { return &Scored{score.OfOdds(nil, 0), score.OfSpeeds(nil)} }
+
 // Lessons gives what was learned in this hangar, the oldest first; none when
 // there is no logbook.
 func (h Hangar) Lessons(ctx context.Context) ([]tune.Lesson, error) {

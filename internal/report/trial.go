@@ -76,7 +76,7 @@ func Trial(p Tried) *Doc {
 		}
 		d.Sections = append(d.Sections, Section{Title: "The claims", Blocks: []Block{{List: list}}})
 	}
-	side := t.Base/2 + t.Entry + 50 + 2*t.TurnRadius
+	side := trialSide(t)
 	code := []string{
 		"200 m base, flown both ways within 30 min without landing between, 5 to 35 m above the pilot over the base and 100 m before it (FAI sporting code, section 4, as seen).",
 		"Two timekeepers to 1/100 s who agree within 0.05 s; above 300 km/h automatic timing only; a motor that stops by radio.",
@@ -102,6 +102,10 @@ func Trial(p Tried) *Doc {
 	d.Sections = append(d.Sections, cautionSection(careful("law", "speed", "lithium")))
 	return d
 }
+
+// trialSide is how far the ground is overflown to each side of the middle of
+// the base, with the turns.
+func trialSide(t *assess.Trial) float64 { return t.Base/2 + t.Entry + 50 + 2*t.TurnRadius }
 
 // TrialJSON is the body of `fly --trial`.
 type TrialJSON struct {
@@ -132,6 +136,11 @@ type TrialJSON struct {
 	Wanted    int              `json:"passes_wanted"`
 	PassTime  Float            `json:"pass_s"`
 	TopSpeed  Quantity         `json:"top_speed"`
+	Heading   Float            `json:"heading_deg"` // of the base, to the right of the launch direction
+	Ahead     Float            `json:"ahead_m"`     // of the pilot, to the middle of the base
+	Turn      Float            `json:"turn_radius_m"`
+	Side      Float            `json:"overflown_m"` // to each side of the middle of the base
+	Deep      Float            `json:"overflown_deep_m"`
 	Claims    []TrialClaimJSON `json:"claims"`
 	Status    string           `json:"status"`
 	Tail
@@ -156,7 +165,7 @@ func TrialBody(p Tried) TrialJSON {
 	out := TrialJSON{Head: p.head(), Base: Float(t.Base), Height: Float(t.Height), Entry: Float(t.Entry), Run99: Float(t.Run99), Along: Float(t.Along), Across: Float(t.Across),
 		Start: Float(t.Start), Mean: Float(t.Mean), End: Float(t.End), DiveGain: Float(t.DiveGain), Decay: Float(t.Decay), Out: Float(t.Out), Back: Float(t.Back),
 		TwoWay: Q(two), Harmonic: Float(t.Harmonic), Shows: Float(t.Shows), Sigma: Float(t.Sigma), SigmaTime: Float(t.SigmaTime), SigmaEnds: Float(t.SigmaEnds), SigmaWind: Float(t.SigmaWind), SigmaH: Float(t.SigmaHeight), Coast: Float(t.Coast),
-		Passes: t.Passes, Wanted: t.Wanted, PassTime: Float(t.PassTime), TopSpeed: Q(t.TopDoubt), Claims: []TrialClaimJSON{}, Status: string(t.Status),
+		Passes: t.Passes, Wanted: t.Wanted, PassTime: Float(t.PassTime), TopSpeed: Q(t.TopDoubt), Heading: Float(deg(p.Results.Aircraft.Course.Heading)), Ahead: Float(p.Results.Aircraft.Course.Ahead), Turn: Float(t.TurnRadius), Side: Float(trialSide(t)), Deep: Float(2*t.TurnRadius + p.Results.Aircraft.Course.Ahead), Claims: []TrialClaimJSON{}, Status: string(t.Status),
 		Tail: p.tail(ofIDs("top-speed", "never-exceed"), "law", "speed", "lithium")}
 	for _, c := range p.Claims {
 		out.Claims = append(out.Claims, TrialClaimJSON{c.By, c.Text, Float(c.Chance), c.Say})

@@ -82,24 +82,50 @@ func (s *Server) turnOf(ctx context.Context) (leave func(), err error) {
 	}
 }
 
+// Conditions are what a look counts with besides the build: the day and what
+// was learned.
+type Conditions struct {
+	Day      string `json:"day,omitempty"` // a file of the hangar, over the build's day
+	METAR    string `json:"metar,omitempty"`
+	Untaught bool   `json:"untaught,omitempty"` // as if nothing had been learned in the hangar
+}
+
+// conditions are those of a GET.
+func conditions(r *http.Request) Conditions {
+	v := r.URL.Query()
+	return Conditions{v.Get("day"), v.Get("metar"), v.Get("untaught") == "1"}
+}
+
+// looked is the app's request for a look at a build of the hangar, with the
+// file's text.
+func (s *Server) looked(file string, sets []string, c Conditions, u unit.System) (q app.Request, text []byte, err error) {
+	if _, err := settings(sets); err != nil {
+		return q, nil, err
+	}
+	q = app.Request{Sets: sets, METAR: c.METAR, Untaught: c.Untaught, Units: u}
+	if c.Day != "" {
+		if q.DayFile, err = s.path(c.Day); err != nil {
+			return q, nil, err
+		}
+	}
+	q.Path, text, _, err = s.files.text(file)
+	return q, text, err
+}
+
 // look opens a build for a first look. Where the real models are yet to be
 // made, that begins, and an event tells when it is done.
-func (s *Server) look(ctx context.Context, file string, sets []string, u unit.System) (*app.Warm, string, bool, error) {
-	if _, err := settings(sets); err != nil {
-		return nil, "", false, err
-	}
-	path, text, _, err := s.files.text(file)
+func (s *Server) look(ctx context.Context, file string, sets []string, c Conditions, u unit.System) (*app.Warm, string, bool, error) {
+	q, text, err := s.looked(file, sets, c, u)
 	if err != nil {
 		return nil, "", false, err
 	}
-	q := app.Request{Path: path, Sets: sets, Units: u}
 	w, rough, err := s.desk.Look(ctx, q)
 	tag := etag(text)
 	switch {
 	case err != nil || !rough:
 	case len(sets) > 0:
 		// Another shape of a build whose sections are solved already is soon made.
-		if s.desk.Ready(app.Request{Path: path}) {
+		if s.desk.Ready(app.Request{Path: q.Path}) {
 			w, err = s.desk.Open(ctx, q)
 			rough = false
 		}
@@ -114,15 +140,12 @@ func (s *Server) look(ctx context.Context, file string, sets []string, u unit.Sy
 }
 
 // open opens a build of the hangar under settings, with warm models.
-func (s *Server) open(ctx context.Context, file string, sets []string, u unit.System) (*app.Warm, string, error) {
-	if _, err := settings(sets); err != nil {
-		return nil, "", err
-	}
-	path, text, _, err := s.files.text(file)
+func (s *Server) open(ctx context.Context, file string, sets []string, c Conditions, u unit.System) (*app.Warm, string, error) {
+	q, text, err := s.looked(file, sets, c, u)
 	if err != nil {
 		return nil, "", err
 	}
-	w, err := s.desk.Open(ctx, app.Request{Path: path, Sets: sets, Units: u})
+	w, err := s.desk.Open(ctx, q)
 	return w, etag(text), err
 }
 
@@ -137,7 +160,7 @@ func (s *Server) drawing(w http.ResponseWriter, r *http.Request) error {
 	}
 	defer leave()
 	name := r.PathValue("file")
-	o, tag, rough, err := s.look(r.Context(), name, r.URL.Query()["sets"], u)
+	o, tag, rough, err := s.look(r.Context(), name, r.URL.Query()["sets"], conditions(r), u)
 	if err != nil {
 		return err
 	}
@@ -162,6 +185,7 @@ func seedOf(seed uint64) uint64 {
 type PreviewRequest struct {
 	Sets  []string `json:"sets"`
 	Units string   `json:"units,omitempty"`
+	Conditions
 }
 
 // Preview is where things are and how it balances, under settings.
@@ -197,7 +221,7 @@ func (s *Server) preview(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	defer leave()
-	o, tag, rough, err := s.look(r.Context(), r.PathValue("file"), q.Sets, u)
+	o, tag, rough, err := s.look(r.Context(), r.PathValue("file"), q.Sets, q.Conditions, u)
 	if err != nil {
 		return err
 	}
@@ -221,7 +245,7 @@ func (s *Server) linkages(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	defer leave()
-	o, _, _, err := s.look(r.Context(), r.PathValue("file"), r.URL.Query()["sets"], unit.Metric)
+	o, _, _, err := s.look(r.Context(), r.PathValue("file"), r.URL.Query()["sets"], conditions(r), unit.Metric)
 	if err != nil {
 		return err
 	}
@@ -235,6 +259,7 @@ type FanRequest struct {
 	N     int      `json:"n"`
 	Seed  uint64   `json:"seed,omitempty"`
 	Units string   `json:"units,omitempty"`
+	Conditions
 }
 
 func (s *Server) fan(w http.ResponseWriter, r *http.Request) error {
@@ -254,7 +279,7 @@ func (s *Server) fan(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	defer leave()
-	o, _, err := s.open(r.Context(), r.PathValue("file"), q.Sets, u)
+	o, _, err := s.open(r.Context(), r.PathValue("file"), q.Sets, q.Conditions, u)
 	if err != nil {
 		return err
 	}

@@ -102,17 +102,18 @@ type FileView struct {
 
 // JobRequest asks for work.
 type JobRequest struct {
-	Verb    string         `json:"verb"`
-	File    string         `json:"file,omitempty"`
-	Files   []string       `json:"files,omitempty"`
-	Sets    []string       `json:"sets,omitempty"`
-	Day     string         `json:"day,omitempty"`
-	METAR   string         `json:"metar,omitempty"`
-	Seed    uint64         `json:"seed,omitempty"`
-	Units   string         `json:"units,omitempty"`
-	Quick   bool           `json:"quick,omitempty"`
-	Options map[string]any `json:"options,omitempty"`
-	Uploads []string       `json:"uploads,omitempty"`
+	Verb     string         `json:"verb"`
+	File     string         `json:"file,omitempty"`
+	Files    []string       `json:"files,omitempty"`
+	Sets     []string       `json:"sets,omitempty"`
+	Day      string         `json:"day,omitempty"`
+	METAR    string         `json:"metar,omitempty"`
+	Seed     uint64         `json:"seed,omitempty"`
+	Units    string         `json:"units,omitempty"`
+	Quick    bool           `json:"quick,omitempty"`
+	Untaught bool           `json:"untaught,omitempty"` // as if nothing had been learned in the hangar
+	Options  map[string]any `json:"options,omitempty"`
+	Uploads  []string       `json:"uploads,omitempty"`
 }
 
 // JobList is all jobs, without their answers.
@@ -266,12 +267,14 @@ func (j *jobs) run(ctx context.Context, k *job, v *verb, w *work) {
 		j.tell(k, true)
 	}
 	j.tell(k, true)
-	select {
-	case j.turn <- struct{}{}:
-		defer func() { <-j.turn }()
-	case <-ctx.Done():
-		end("cancelled", nil)
-		return
+	if !v.light {
+		select {
+		case j.turn <- struct{}{}:
+			defer func() { <-j.turn }()
+		case <-ctx.Done():
+			end("cancelled", nil)
+			return
+		}
 	}
 	k.mu.Lock()
 	k.view.State, k.view.Stage, k.begun = "running", "begins", j.s.conf.Now()

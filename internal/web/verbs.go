@@ -42,6 +42,7 @@ type verb struct {
 	Verb
 	run, rough func(ctx context.Context, w *work) (*app.Answer, error)
 	build      bool // file is needed
+	light      bool // done in a moment: waits for no turn
 }
 
 // work is one request with all its names resolved.
@@ -157,7 +158,7 @@ func (s *Server) work(q *JobRequest) (*verb, *work, error) {
 		return nil, nil, err
 	}
 	w := &work{s: s, file: q.File, quick: q.Quick, options: q.Options, progress: func(string, int, int) {}}
-	w.q = app.Request{Sets: q.Sets, METAR: q.METAR, Seed: seedOf(q.Seed), Units: u, Fast: q.Quick, Cached: s.conf.Cached}
+	w.q = app.Request{Sets: q.Sets, METAR: q.METAR, Seed: seedOf(q.Seed), Units: u, Fast: q.Quick, Untaught: q.Untaught, Cached: s.conf.Cached}
 	if q.File != "" {
 		path, text, _, err := s.files.text(q.File)
 		if err != nil {
@@ -312,7 +313,7 @@ var verbs = []verb{
 		{Key: "alone", Kind: "flag", Say: "without the logbook: neither its evidence nor what was learned"},
 		{Key: "forget", Kind: "flag", Say: "what was learned of this aeroplane counts no more"},
 	}}, build: true, run: learnVerb},
-	{Verb: Verb{"score", "debrief", 9, "Forecasts", "our own forecasts against what happened", "logbook", true, []Option{}}, run: scoreVerb},
+	{Verb: Verb{"score", "debrief", 9, "Forecasts", "our own forecasts against what happened", "logbook", true, []Option{}}, run: scoreVerb, light: true},
 	{Verb: Verb{"repair", "debrief", 9, "Repair", "after a crash: mend it, on paper first", "build", false, []Option{
 		{Key: "broken", Kind: "text", Say: "what broke; none lists what may", Example: "spar"},
 		{Key: "args", Kind: "list", Say: "key=value", Example: "x=190 mm"},
@@ -504,6 +505,9 @@ func (s *Server) hangarOf(u unit.System) app.Hangar {
 
 func scoreVerb(ctx context.Context, w *work) (*app.Answer, error) {
 	x, err := w.s.hangarOf(w.q.Units).Score(ctx, w.q.Seed)
+	if isNew(err) {
+		x, err = app.NoScore(), nil
+	}
 	if err != nil {
 		return nil, err
 	}

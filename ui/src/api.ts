@@ -440,6 +440,9 @@ export interface Drawing {
 export interface PreviewRequest {
   sets: string[];
   units?: string;
+  day?: string;
+  metar?: string;
+  untaught?: boolean;
 }
 
 export interface PreviewPart {
@@ -465,6 +468,9 @@ export interface FanRequest {
   n: number;
   seed?: number;
   units?: string;
+  day?: string;
+  metar?: string;
+  untaught?: boolean;
 }
 
 export interface FanFailure {
@@ -615,6 +621,7 @@ export interface JobRequest {
   seed?: number;
   units?: string;
   quick?: boolean;
+  untaught?: boolean;
   options?: { [key: string]: unknown };
   uploads?: string[];
 }

@@ -5,6 +5,7 @@ import { Busy, Empty } from "../bits/Busy";
 import { Charts, FileList, Folded, PageView } from "../bits/PageView";
 import { Options, optionsOf } from "../bits/Options";
 import { build, drawing, etag, file, hello, sheet, tryingSets, units } from "../state/shop";
+import { todayKey } from "../state/today";
 import { run, stale, work, type Work } from "../state/work";
 import type { Answer, JobAsk } from "../wire/types";
 
@@ -55,7 +56,7 @@ export function Detail<B>({ id, title, question, verb, more, withTrying = false,
     const now = w.peek();
     if (!known || onAsk || !ready || !build.peek()?.ok) return;
     if (now.state === "empty" || (now.state === "done" && stale(now as Work, withTrying)) || (now.state === "failed" && stale(now as Work, withTrying))) again();
-  }, [etag.value, units.value, known, ready, withTrying ? tryingSets.value.join() : ""]);
+  }, [etag.value, units.value, todayKey.value, known, ready, withTrying ? tryingSets.value.join() : ""]);
   const a = w.value.answer;
   return (
     <section class="detail" id={id} ref={ref} aria-labelledby={id + "-title"}>

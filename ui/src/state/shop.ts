@@ -4,6 +4,7 @@ import { batch, computed, signal } from "@preact/signals";
 import { at, asRefusal, get, getKept, post, put, Refusal, tab } from "../wire/client";
 import type { Balance, BuildView, Conflict, Drawing, Edited, Hangar, Hello, Preview, Term } from "../wire/types";
 import { sheetOf, type SheetName } from "./route";
+import { setToday, todayAsked, todayQuery, type Today } from "./today";
 
 export const hello = signal<Hello | null>(null);
 export const hangar = signal<Hangar | null>(null);
@@ -83,13 +84,19 @@ export async function open(name: string, again = false): Promise<void> {
 export async function redraw(): Promise<void> {
   const name = file.value;
   if (!name) return;
-  const q = [`units=${units.value}`, ...tryingSets.value.map((s) => "sets=" + encodeURIComponent(s))].join("&");
+  const q = [`units=${units.value}`, ...todayQuery.value, ...tryingSets.value.map((s) => "sets=" + encodeURIComponent(s))].join("&");
   try {
     const d = await get<Drawing>(at(name, "/drawing?" + q));
     if (file.value === name) batch(() => { drawing.value = d; moving.value = null; });
   } catch (e) {
     refused.value = asRefusal(e);
   }
+}
+
+/** Another day, seed or state of knowledge: the drawing follows, answers are worked out anew when seen. */
+export function changeToday(t: Partial<Today>): void {
+  setToday(t);
+  if (file.value) void redraw();
 }
 
 /** Writes values into the file. True when it was written. */
@@ -149,7 +156,7 @@ export async function preview(sets: string[]): Promise<void> {
   asking?.abort();
   const mine = (asking = new AbortController());
   try {
-    const p = await post<Preview>(at(b.file, "/preview"), { sets: [...tryingSets.value, ...sets], etag: b.etag }, mine.signal);
+    const p = await post<Preview>(at(b.file, "/preview"), { sets: [...tryingSets.value, ...sets], ...todayAsked.value }, mine.signal);
     if (mine.signal.aborted) return;
     moving.value = { balance: p.balance, ats: new Map(p.parts.map((x) => [x.name + (x.twin ? "\u0000" : ""), x.at])) };
   } catch (e) {

@@ -3,6 +3,7 @@ import { signal, type Signal } from "@preact/signals";
 import { asRefusal, drop, get, post, Refusal } from "../wire/client";
 import type { Answer, Job, JobAsk } from "../wire/types";
 import { connected, etag, file, tryingSets, units } from "./shop";
+import { todayAsked, todayKey, todaySeed } from "./today";
 
 export interface Work<B = unknown> {
   key: string;
@@ -13,6 +14,9 @@ export interface Work<B = unknown> {
   /** What the answer was computed from: file, etag, units and sets. */
   from: string;
 }
+
+/** Verbs whose answer rests on more than the build: never taken from before. */
+const kept = new Set(["score", "learn", "repair", "debrief", "parts", "compare"]);
 
 const works = new Map<string, Signal<Work>>();
 const jobs = new Map<string, { work: Signal<Work>; from: string }>();
@@ -29,7 +33,7 @@ export function work<B = unknown>(key: string): Signal<Work<B>> {
 
 /** What an answer for the build as it stands would be computed from. */
 export function basis(withTrying: boolean): string {
-  return [file.value, etag.value, units.value, ...(withTrying ? tryingSets.value : [])].join("\u0000");
+  return [file.value, etag.value, units.value, todayKey.value, ...(withTrying ? tryingSets.value : [])].join("\u0000");
 }
 
 /** Says whether the work's answer is of the build as it stands. */
@@ -43,11 +47,11 @@ export async function run(key: string, ask: JobAsk, withTrying = false): Promise
   const from = basis(withTrying);
   w.value = { ...w.value, state: "waiting", stage: "asked", done: 0, total: 0, seconds: 0, refusal: null };
   const sets = [...(ask.sets ?? []), ...(withTrying ? tryingSets.value : [])];
-  const body: JobAsk = { ...ask, units: units.value };
+  const body: JobAsk = { ...todayAsked.value, ...todaySeed.value, ...ask, units: units.value };
   if (sets.length) body.sets = sets;
   // Asked before, by this tab: the server keeps a finished job for a while.
   const memo = "job\u0000" + w.value.key + "\u0000" + from + "\u0000" + JSON.stringify(body);
-  const before = sessionStorage.getItem(memo);
+  const before = kept.has(ask.verb) ? null : sessionStorage.getItem(memo);
   if (before) {
     try {
       const job = await get<Job>(`/jobs/${encodeURIComponent(before)}`);

@@ -1,6 +1,7 @@
 // The one event stream of this tab.
 import { batch } from "@preact/signals";
 import { build, changedOnDisk, connected, file, keptSince, drawing, loadHangar, loadHello, me, open, redraw, say } from "../state/shop";
+import { bookChanged } from "../state/today";
 import { forgetAll, lookAll, take } from "../state/work";
 import type { Job } from "./types";
 
@@ -38,6 +39,7 @@ export function listen(): void {
     else { say("Changed in another window: shown here too."); void open(d.file, true); }
   });
   on<{ file: string }>("warm", (d) => { if (d.file === file.peek() && drawing.peek()?.rough !== false) void redraw(); });
+  on<{ kind: string }>("logbook", (d) => { bookChanged(d.kind); if (d.kind === "factor" && file.peek()) void redraw(); });
   on<object>("hangar", () => { void loadHangar().catch(() => undefined); });
   on<object>("stopping", () => batch(() => { connected.value = false; say("The workshop was closed."); }));
 }

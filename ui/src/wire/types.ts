@@ -105,7 +105,7 @@ export interface Job<B = unknown> {
   done: number; total: number; seconds: number; answer?: Answer<B>; refusal?: RefusalBody; rough?: boolean;
 }
 export interface JobAsk {
-  verb: string; file?: string; files?: string[]; sets?: string[]; day?: string; metar?: string; seed?: number;
+  verb: string; file?: string; files?: string[]; sets?: string[]; day?: string; metar?: string; seed?: number; untaught?: boolean;
   units?: string; quick?: boolean; options?: Record<string, unknown>; uploads?: string[];
 }
 

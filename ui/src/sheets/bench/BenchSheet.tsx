@@ -6,6 +6,7 @@ import { Board } from "../../draft/Board";
 import { Slip } from "../../draft/slip";
 import { Stamp } from "../../ink/marks";
 import { build, etag, units } from "../../state/shop";
+import { todayKey } from "../../state/today";
 import { run, stale, work } from "../../state/work";
 import type { CheckBody } from "../../wire/types";
 import { Worded } from "../../bits/Term";
@@ -18,7 +19,7 @@ export function useCheck() {
   useEffect(() => {
     const now = w.peek();
     if (build.peek()?.ok && (now.state === "empty" || stale(now))) void run("check", askFor("check"));
-  }, [etag.value, units.value]);
+  }, [etag.value, units.value, todayKey.value]);
   return w;
 }
 

@@ -6,6 +6,7 @@ import { Quantity } from "../../bits/Quantity";
 import { Plot } from "../../plot/Plot";
 import { figures, sayLength } from "../../state/say";
 import { etag, file, tryingSets } from "../../state/shop";
+import { todayQuery } from "../../state/today";
 import { at, get } from "../../wire/client";
 import type { Linkages, SetupBody } from "../../wire/bodies";
 import type { Place } from "../../wire/types";
@@ -36,10 +37,10 @@ const linkages = signal<{ from: string; is: Linkages } | null>(null);
 
 /** The linkages of the build on the board, with what is being tried. */
 function useLinkages(): Linkages | null {
-  const from = `${file.value}\u0000${etag.value}\u0000${tryingSets.value.join()}`;
+  const from = `${file.value}\u0000${etag.value}\u0000${tryingSets.value.join()}\u0000${todayQuery.value.join("&")}`;
   useEffect(() => {
     if (!file.value || linkages.peek()?.from === from) return;
-    const q = tryingSets.value.map((s) => "sets=" + encodeURIComponent(s)).join("&");
+    const q = [...todayQuery.value, ...tryingSets.value.map((s) => "sets=" + encodeURIComponent(s))].join("&");
     get<Linkages>(at(file.value, "/linkages?" + q)).then((is) => { linkages.value = { from, is }; }, () => undefined);
   }, [from]);
   return linkages.value?.from === from ? linkages.value.is : null;

@@ -7,6 +7,7 @@ import { Lettered } from "../../ink/Lettered";
 import { Mark } from "../../ink/marks";
 import { clearTrying, edit, etag, trying, tryingSets, tryValue, units } from "../../state/shop";
 import { figures, scaleOf } from "../../state/say";
+import { todayKey } from "../../state/today";
 import type { FanSetting } from "../../wire/types";
 import { Cautions } from "../../bits/Cautions";
 import { useCheck } from "../bench/BenchSheet";
@@ -15,7 +16,7 @@ import { FanPicture } from "./FanPicture";
 import { fanBusy, fanRefused, flown, fly, groundFan, sampling } from "./fan";
 
 export function FieldSheet() {
-  useEffect(() => { void fly(); }, [etag.value, tryingSets.value.join("\u0000")]);
+  useEffect(() => { void fly(); }, [etag.value, todayKey.value, tryingSets.value.join("\u0000")]);
   useEffect(() => groundFan, []);
   const check = useCheck();
   const f = flown.value;

@@ -2,6 +2,7 @@
 // answer comes at once and the later ones refine it.
 import { signal } from "@preact/signals";
 import { build, file, tryingSets } from "../../state/shop";
+import { todayAsked, todaySeed } from "../../state/today";
 import { asRefusal, at, post, type Refusal } from "../../wire/client";
 import type { Fan, FanLaunch } from "../../wire/types";
 
@@ -26,7 +27,7 @@ export async function fly(): Promise<void> {
   try {
     for (let from = 0; from < most; ) {
       const n = from === 0 ? first : from < 128 ? 64 : 128;
-      const fan = await post<Fan>(at(b.file, "/fan"), { sets, from, n }, mine.signal);
+      const fan = await post<Fan>(at(b.file, "/fan"), { sets, from, n, ...todayAsked.peek(), ...todaySeed.peek() }, mine.signal);
       if (mine.signal.aborted || file.peek() !== b.file) return;
       performance.mark("fan-came");
       const old = from === 0 ? null : flown.peek();

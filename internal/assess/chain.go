@@ -284,12 +284,15 @@ func (c *Chain) stall(d *Drawn) float64 {
 
 // polar is the trimmed drag of a draw on a grid of lift coefficients and
 // speeds, linear in lift and parabolic in the logarithm of speed; within 1.5 % of
-// Trim below 0.85 of the largest lift (tested).
+// Trim below 0.85 of the largest lift (tested). A point of the grid is trimmed
+// when it is first asked for: most are never. Not for use by several at once.
 type polar struct {
+	trim      func(v, lift float64) aero.Trimmed
 	area, rho float64
 	dcl, lnv0 float64
 	dlnv      float64
 	cd        [polarSpeeds][polarLifts]float64
+	known     [polarSpeeds]uint32 // a bit for each lift
 }
 
 const (
@@ -299,7 +302,8 @@ const (
 
 func (c *Chain) polar(d *Drawn, stall float64) *polar {
 	ac := d.Aircraft
-	p := &polar{area: ac.Ref.Area, rho: d.Air.Rho}
+	drawn := *d
+	p := &polar{area: ac.Ref.Area, rho: d.Air.Rho, trim: func(v, lift float64) aero.Trimmed { return c.trimmed(&drawn, v, lift) }}
 	if !(stall > 0) {
 		return p
 	}
@@ -307,18 +311,24 @@ func (c *Chain) polar(d *Drawn, stall float64) *polar {
 	clmax := 2 * weight / (p.rho * stall * stall * p.area)
 	p.dcl = clmax / (polarLifts - 1)
 	p.lnv0, p.dlnv = math.Log(stall*0.9), math.Log(12)/(polarSpeeds-1)
-	for i := range polarSpeeds {
-		v := math.Exp(p.lnv0 + float64(i)*p.dlnv)
-		q := 0.5 * p.rho * v * v * p.area
-		for j := range polarLifts {
-			t := c.trimmed(d, v, float64(j)*p.dcl*q)
-			p.cd[i][j] = t.CD
-			if !t.OK && j > 0 { // past what can be trimmed: carry the slope on
-				p.cd[i][j] = 2*p.cd[i][j-1] - p.cd[i][max(0, j-2)]
-			}
-		}
-	}
 	return p
+}
+
+// at is the drag coefficient at a point of the grid.
+func (p *polar) at(i, j int) float64 {
+	if p.known[i]&(1<<j) != 0 {
+		return p.cd[i][j]
+	}
+	v := math.Exp(p.lnv0 + float64(i)*p.dlnv)
+	q := 0.5 * p.rho * v * v * p.area
+	t := p.trim(v, float64(j)*p.dcl*q)
+	cd := t.CD
+	if !t.OK && j > 0 { // past what can be trimmed: carry the slope on
+		cd = 2*p.at(i, j-1) - p.at(i, max(0, j-2))
+	}
+	p.cd[i][j] = cd
+	p.known[i] |= 1 << j
+	return cd
 }
 
 // drag is the trimmed drag at airspeed v carrying lift; past the largest
@@ -331,7 +341,10 @@ func (p *polar) drag(v, lift float64) float64 {
 	x := math.Abs(lift) / q / p.dcl
 	j := min(int(x), polarLifts-2)
 	fx := x - float64(j)
-	at := func(i int) float64 { return p.cd[i][j] + fx*(p.cd[i][j+1]-p.cd[i][j]) }
+	at := func(i int) float64 {
+		a, b := p.at(i, j), p.at(i, j+1)
+		return a + fx*(b-a)
+	}
 	// A parabola through three speeds: section drag bends with the Reynolds number.
 	y := (math.Log(v) - p.lnv0) / p.dlnv
 	i := max(1, min(int(math.Round(y)), polarSpeeds-2))

@@ -94,11 +94,11 @@ func Card(ctx context.Context, q CardRequest) (*Answer, error) {
 		return nil, err
 	}
 	card := report.MakeCard(*in)
-	pdf, err := paper.Card(&card, paper.Options{Paper: size, TwoUp: q.TwoUp})
+	shown, err := paper.CardShown(&card, paper.Options{Paper: size, TwoUp: q.TwoUp})
 	if err != nil {
 		return nil, err
 	}
-	a := &Answer{Doc: card.Doc(), Notes: o.RenderNotes(), Files: []File{{Name: out, Text: pdf, Over: true}}}
+	a := &Answer{Doc: card.Doc(), Notes: o.RenderNotes(), Files: []File{{Name: out, Text: shown.PDF, Over: true}}, Drawn: pictures(out, shown)}
 	files := []string{out}
 	if q.Sheet != "" {
 		a.Files = append(a.Files, File{Name: q.Sheet, Text: buildSheet(in, chain, size), Over: true})

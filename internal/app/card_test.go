@@ -3,6 +3,8 @@ package app
 import (
 	"bytes"
 	"context"
+	"encoding/xml"
+	"io"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -28,6 +30,27 @@ func TestCardTwice(t *testing.T) {
 	for i := range one.Files {
 		if !bytes.Equal(one.Files[i].Text, two.Files[i].Text) {
 			t.Errorf("%s differs on repeat", one.Files[i].Name)
+		}
+	}
+	shown := one.Drawn.([]Picture)
+	if len(shown) != bytes.Count(one.Files[0].Text, []byte("/Type /Page\n")) || shown[0].File != "tern-corrected-card.pdf" {
+		t.Errorf("%d pages shown of %s", len(shown), shown[0].File)
+	}
+	for _, p := range shown { // well formed, nothing from outside, and the words of the card on it
+		for d := xml.NewDecoder(strings.NewReader(p.SVG)); ; {
+			if _, err := d.Token(); err == io.EOF {
+				break
+			} else if err != nil {
+				t.Fatal(err)
+			}
+		}
+		if strings.Contains(p.SVG, "href") || strings.Contains(p.SVG, "<style") {
+			t.Error("the picture takes something from elsewhere")
+		}
+	}
+	for _, w := range []string{"Before the flight, in this order", "Cautions", "Speeds"} {
+		if !strings.Contains(shown[0].SVG, ">"+strings.ToUpper(w)+"<") {
+			t.Errorf("%q is not on the picture", w)
 		}
 	}
 	body := one.Body.(report.CardJSON)

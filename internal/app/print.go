@@ -40,6 +40,7 @@ type PrintRequest struct {
 
 // printer makes things of one build.
 type printer struct {
+	shown   []Picture // pages of the PDFs
 	q       PrintRequest
 	ac      *craft.Aircraft
 	sheet   *control.Sheet
@@ -93,7 +94,7 @@ func Print(ctx context.Context, q PrintRequest) (*Answer, error) {
 		}
 	}
 	page := report.Printed{Subject: s, Items: p.items, Folder: p.folder, Paper: p.size.Name}
-	a := &Answer{Doc: report.Print(page), Body: report.PrintBody(page), Notes: o.RenderNotes(), Files: p.files}
+	a := &Answer{Doc: report.Print(page), Body: report.PrintBody(page), Notes: o.RenderNotes(), Files: p.files, Drawn: p.shown}
 	if len(a.Files) > 0 {
 		a.Folder = p.folder
 	}
@@ -230,8 +231,10 @@ func (p *printer) pdf(what, name string, t paper.Template) []string {
 	if !p.form("pdf") {
 		return nil
 	}
-	text := paper.Templates(p.ac.Name+": "+what, []paper.Template{t}, report.PrintCautions(), p.size, p.q.Units == unit.Imperial)
-	return []string{p.file(what, name, ".pdf", text)}
+	shown := paper.TemplatesShown(p.ac.Name+": "+what, []paper.Template{t}, report.PrintCautions(), p.size, p.q.Units == unit.Imperial)
+	file := p.file(what, name, ".pdf", shown.PDF)
+	p.shown = append(p.shown, pictures(file, shown)...)
+	return []string{file}
 }
 
 // solids adds 3MF and STL files.

@@ -17,6 +17,14 @@ type Options struct {
 // Card is the flight card as a PDF of one page. The error says that the code
 // is too long for its symbol.
 func Card(c *report.Card, o Options) ([]byte, error) {
+	k, err := drawCard(c, o)
+	if err != nil {
+		return nil, err
+	}
+	return k.bytes(), nil
+}
+
+func drawCard(c *report.Card, o Options) (*ink, error) {
 	k := newInk(c.Name + ": flight card")
 	w, h := o.Paper.W, o.Paper.H
 	if o.TwoUp {
@@ -33,7 +41,7 @@ func Card(c *report.Card, o Options) ([]byte, error) {
 		if k.fitAll(cols, blocks, most, least) {
 			k.flow(cols, blocks, true)
 			k.foot(w, h, c.Code)
-			return k.bytes(), nil
+			return k, nil
 		}
 		k.base, k.picture = least+1, pictures[len(pictures)-1]
 		n := k.flow(cols, blocks, true)

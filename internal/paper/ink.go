@@ -58,7 +58,7 @@ const (
 // ink is a pen on the pages of one document; lengths in mm from the upper left
 // corner of the page, type in points.
 type ink struct {
-	f       *fpdf.Fpdf
+	f       *both
 	font    *sfnt.Font
 	buf     sfnt.Buffer
 	known   map[rune]bool // which letters the typeface has
@@ -91,7 +91,7 @@ func newInk(title string) *ink {
 	if err != nil {
 		panic("paper: " + err.Error()) // the typeface is compiled in
 	}
-	return &ink{f: f, font: font, known: map[rune]bool{}, missing: map[rune]bool{}, base: 9}
+	return &ink{f: &both{Fpdf: f}, font: font, known: map[rune]bool{}, missing: map[rune]bool{}, base: 9}
 }
 
 // page starts a page.

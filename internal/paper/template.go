@@ -26,11 +26,15 @@ const (
 
 // Templates sets them page by page; cautions stand on each.
 func Templates(title string, list []Template, cautions []string, size Size, imperial bool) []byte {
+	return drawTemplates(title, list, cautions, size, imperial).bytes()
+}
+
+func drawTemplates(title string, list []Template, cautions []string, size Size, imperial bool) *ink {
 	k := newInk(title)
 	for i := range list {
 		k.template(&list[i], cautions, size, imperial)
 	}
-	return k.bytes()
+	return k
 }
 
 // tiles is how many tiles a length takes on pages of a room.

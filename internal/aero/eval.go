@@ -36,6 +36,8 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 		flag |= HighRe
 	}
 	node, x := reynolds(re * m.perRe0)
+	bent := x + 0.344*x*(1-x) // nearly the logarithm
+	bent *= bent * (3 - 2*bent)
 
 	dp, dr, dy, db := bend(f.Pitch), bend(f.Roll), bend(f.Yaw), 0.0
 	if f.Brake != 0 {
@@ -113,10 +115,9 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 				dA = kc * (g.dr*f.Roll + g.dy*f.Yaw)
 			}
 			hi, lo := g.hi*up, g.lo*low
-			d0, dk := g.d0*drag, g.dk*drag
 
 			if !g.twin {
-				fn, ff, fs, cp, at := g.side(gs+ga, uR, nR, sS+sA, t.vR, t.iR, dS+dA, hi, lo, d0, dk)
+				fn, ff, fs, cp, at := g.side(gs+ga, uR, nR, sS+sA, t.vR, t.iR, dS+dA, hi, lo, drag, node, bent)
 				if at < 0.5 {
 					flag |= TailStalled
 				}
@@ -142,8 +143,7 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 			xR, xL := clR-0.5*g.dcl*dR, clL-0.5*g.dcl*dL
 			var fnS, ffS, fsS, cpS, fnA, ffA, fsA, cpA float64
 			if xR <= hi && xR >= lo && xL <= hi && xL >= lo && uR*iR >= 0.8 && uL*iL >= 0.8 {
-				qR, qL := clR-g.clcd, clL-g.clcd
-				bR, bL := vR*(d0+dk*qR*qR), vL*(d0+dk*qL*qL)
+				bR, bL := vR*(drag*g.profile(clR, node, bent)), vL*(drag*g.profile(clL, node, bent))
 				lR, lL := g.b*gR, g.b*gL
 				wR, wL := lR*nR, lL*nL
 				fnR, fnL := lR*(uR+g.t*sR)+bR*nR, lL*(uL+g.t*sL)+bL*nL
@@ -151,8 +151,8 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 				fnS, ffS, fsS = fnR+fnL, ffR+ffL, g.t*(wR+wL)
 				fnA, ffA, fsA = fnR-fnL, ffR-ffL, g.t*(wR-wL)
 			} else {
-				fnR, ffR, fsR, cpR, atR := g.side(gR, uR, nR, sR, vR, iR, dR, hi, lo, d0, dk)
-				fnL, ffL, fsL, cpL, atL := g.side(gL, uL, nL, sL, vL, iL, dL, hi, lo, d0, dk)
+				fnR, ffR, fsR, cpR, atR := g.side(gR, uR, nR, sR, vR, iR, dR, hi, lo, drag, node, bent)
+				fnL, ffL, fsL, cpL, atL := g.side(gL, uL, nL, sL, vL, iL, dL, hi, lo, drag, node, bent)
 				fnS, ffS, fsS, cpS = fnR+fnL, ffR+ffL, fsR+fsL, cpR+cpL
 				fnA, ffA, fsA, cpA = fnR-fnL, ffR-ffL, fsR-fsL, cpR-cpL
 				if g.main {
@@ -265,23 +265,22 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 // side is one side of a group, stalled or not: normal, forward and outward
 // force and the moment of the plate about the quarter chord, per unit
 // density, and the attached share.
-func (g *group) side(gam, ux, wn, vs, speed, inv, de, hi, lo, d0, dk float64) (fn, ff, fs, cp, at float64) {
-	bent := g.phi + 0.7*de
+func (g *group) side(gam, ux, wn, vs, speed, inv, de, hi, lo, drag float64, node int, bent float64) (fn, ff, fs, cp, at float64) {
+	plate := g.phi + 0.7*de
 	lift := g.per*gam - 0.5*g.dcl*de*speed
 	if ux <= 0.5*speed || lift >= (hi+g.hw)*speed || lift <= (lo-g.lw)*speed {
 		// All separated: no lift of circulation.
-		wp := wn + ux*bent
+		wp := wn + ux*plate
 		k := g.hs * wp * g.plate * (speed/(0.56*speed+0.44*math.Abs(wp)) - g.plateAR)
 		n := k * speed
-		d := speed * d0
-		return d*wn + n, -d*ux - n*bent, 0, g.c * (0.25*n - 0.13*k*ux), 0
+		d := speed * drag * g.d0
+		return d*wn + n, -d*ux - n*plate, 0, g.c * (0.25*n - 0.13*k*ux), 0
 	}
 	cl := g.per * gam * inv
 	c := ux * inv
 	x := cl - 0.5*g.dcl*de
 	if x <= hi && x >= lo && c >= 0.8 {
-		dq := cl - g.clcd
-		d := speed * (d0 + dk*dq*dq)
+		d := speed * (drag * g.profile(cl, node, bent))
 		l := g.b * gam
 		w := l * wn
 		return l*(ux+g.t*vs) + d*wn, w - d*ux, w * g.t, 0, 1
@@ -295,22 +294,21 @@ func (g *group) side(gam, ux, wn, vs, speed, inv, de, hi, lo, d0, dk float64) (f
 	if c < 0.8 { // flow from the side or behind
 		at *= 1 - smooth((0.8-c)*(1/0.3))
 	}
-	d := speed * d0
+	d := speed * drag * g.d0
 	n := 0.0
 	if at > 0 {
-		dq := cl - g.clcd
-		d += speed * at * dk * dq * dq
+		d += at * (speed*(drag*g.profile(cl, node, bent)) - d)
 		l := g.b * gam * at
 		fn = l * (ux + g.t*vs)
 		ff = l * wn
 		fs = ff * g.t
 	}
 	if at < 1 {
-		wp := wn + ux*bent
+		wp := wn + ux*plate
 		n = g.hs * speed * (1 - at) * wp * g.plate * (1/(0.56+0.44*math.Abs(wp)*inv) - g.plateAR)
 		cp = n * g.c * (0.25 - 0.13*c)
 	}
-	return fn + d*wn + n, ff - d*ux - n*bent, fs, cp, at
+	return fn + d*wn + n, ff - d*ux - n*plate, fs, cp, at
 }
 
 // inStream is the forward speed of a place in the stream: by momentum theory

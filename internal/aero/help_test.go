@@ -130,3 +130,17 @@ func model(t testing.TB, ac *craft.Aircraft) *Model {
 }
 
 func fleet() []*craft.Aircraft { return []*craft.Aircraft{conventional(), vtail(), tailless()} }
+
+// evenDrag gives all sections a share of their least drag at every lift.
+func evenDrag(m *Model, share float64) {
+	for i := range m.groups {
+		g := &m.groups[i]
+		g.d0 *= share
+		g.polar = new(polar)
+		for n := range g.polar {
+			for j := range g.polar[n] {
+				g.polar[n][j].a0 = g.d0
+			}
+		}
+	}
+}

@@ -143,9 +143,7 @@ func TestIsTheLattice(t *testing.T) {
 		// Body and sections aside: compare the parts that the lattice has.
 		m.munkY, m.munkZ, m.bodyY, m.cross, m.fixed = 0, 0, 0, nil, 0
 		m.body = curve{}
-		for i := range m.groups {
-			m.groups[i].d0, m.groups[i].dk = 0, 0
-		}
+		evenDrag(m, 0)
 		s := m.Stability(f, &k, m.point)
 		for _, r := range []struct {
 			name      string

@@ -144,12 +144,14 @@ type group struct {
 	// nz x, nz y + ny z, ny x
 	nzx, np, nyx float64
 	hs           float64 // s/2
-	d0, dk       float64 // s/2 times cd0 and cdk
+	d0           float64 // s/2 times cd0
 	flapped      bool
 	slip         float64 // share of the area in the propeller's stream
 	reach        float64 // half the group's extent in eta
-	cd0, cdk     float64
-	clcd         float64
+	cd0          float64 // least profile drag at the reference Reynolds number
+	clFrom       float64 // lift coefficient where the polar begins, and its bins per unit
+	perBin       float64
+	polar        *polar
 	half         float64 // area of one side over the main wing's
 	eta          float64
 }

@@ -171,29 +171,36 @@ type builder struct {
 	o     Options
 	foils [][]*foil
 	// traits by surface, station, node; ref at the reference speed
-	tr  [][][nRe]section.Traits
+	tr  [][][nRe]traits
 	ref [][]section.Traits
 
 	// circulation of the columns by strip
 	sym, anti [5][]float64
 }
 
-func (b *builder) trait(i, j int, re float64) section.Traits {
+// traits of a section, solved or measured, or the handbook's.
+type traits struct {
+	section.Traits
+	solved bool
+}
+
+func (b *builder) trait(i, j int, re float64) traits {
 	if b.o.Sections != nil {
 		if t, ok := b.o.Sections.Traits(i, j, re); ok {
-			return t
+			t.Re = re
+			return traits{t, true}
 		}
 	}
-	return b.foils[i][j].at(re)
+	return traits{b.foils[i][j].at(re), false}
 }
 
 func (b *builder) traits() error {
 	m := b.m
-	b.tr = make([][][nRe]section.Traits, len(b.ac.Surfaces))
+	b.tr = make([][][nRe]traits, len(b.ac.Surfaces))
 	b.ref = make([][]section.Traits, len(b.ac.Surfaces))
 	b.foils = make([][]*foil, len(b.ac.Surfaces))
 	for i, s := range b.ac.Surfaces {
-		b.tr[i] = make([][nRe]section.Traits, len(s.Stations))
+		b.tr[i] = make([][nRe]traits, len(s.Stations))
 		b.ref[i] = make([]section.Traits, len(s.Stations))
 		for j, st := range s.Stations {
 			if !(st.Chord > 0) {
@@ -208,7 +215,7 @@ func (b *builder) traits() error {
 			for n := range nRe {
 				b.tr[i][j][n] = b.trait(i, j, m.re0*math.Exp2(float64(n))*scale)
 			}
-			b.ref[i][j] = b.trait(i, j, m.air.rho*m.vRef*st.Chord/m.air.mu)
+			b.ref[i][j] = b.trait(i, j, m.air.rho*m.vRef*st.Chord/m.air.mu).Traits
 		}
 	}
 	return nil
@@ -414,34 +421,37 @@ func forms(l *wing.Lattice, sym, anti [5][]float64) (ds, da [10]float64, yaw [12
 	return ds, da, yaw
 }
 
-// along interpolates one trait over the span of a strip's surface.
-func (b *builder) along(st *wing.Strip, f func(surface, station int) float64) float64 {
-	s := &b.ac.Surfaces[st.Surface]
-	pos := 0.0
-	total := 0.0
-	var arc []float64
-	for j := range s.Stations {
-		if j > 0 {
-			d := r3.Sub(s.Stations[j].LE, s.Stations[j-1].LE)
-			total += math.Hypot(d.Y, d.Z)
-		}
-		arc = append(arc, total)
+// between is the station inboard of a strip on its surface and how far the
+// strip is from it to the next.
+func (b *builder) between(st *wing.Strip) (station int, w float64) {
+	s := b.ac.Surfaces[st.Surface].Stations
+	arc := make([]float64, len(s))
+	for j := 1; j < len(s); j++ {
+		d := r3.Sub(s[j].LE, s[j-1].LE)
+		arc[j] = arc[j-1] + math.Hypot(d.Y, d.Z)
 	}
-	pos = math.Abs(st.Eta) * total
+	pos := math.Abs(st.Eta) * arc[len(arc)-1]
 	for j := 1; j < len(arc); j++ {
 		if pos <= arc[j] || j == len(arc)-1 {
-			w := (pos - arc[j-1]) / (arc[j] - arc[j-1])
-			return (1-w)*f(st.Surface, j-1) + w*f(st.Surface, j)
+			return j - 1, (pos - arc[j-1]) / (arc[j] - arc[j-1])
 		}
 	}
-	return f(st.Surface, 0)
+	return 0, 0
+}
+
+// along interpolates one trait over the span of a strip's surface.
+func (b *builder) along(st *wing.Strip, f func(surface, station int) float64) float64 {
+	j, w := b.between(st)
+	if w == 0 {
+		return f(st.Surface, j)
+	}
+	return (1-w)*f(st.Surface, j) + w*f(st.Surface, j+1)
 }
 
 // group collects strips.
 func (b *builder) group() {
 	m, l := b.m, b.m.lattice
-	type span struct{ from, to int }
-	var spans []span
+	var spans [][2]int // from, to
 	for i := 0; i < len(l.Strips); {
 		j := i + 1
 		same := func(a, c *wing.Strip) bool { return a.Surface == c.Surface && (a.Eta < 0) == (c.Eta < 0) }
@@ -465,16 +475,15 @@ func (b *builder) group() {
 			if g == n-1 {
 				end = j
 			}
-			spans = append(spans, span{at, end})
+			spans = append(spans, [2]int{at, end})
 			at = end
 		}
 		i = j
 	}
-	// Areas of the surfaces, for the sharing of skins.
 	m.skins = b.skins()
 	aspect := m.Span * m.Span / m.Area
 	for _, sp := range spans {
-		first := &l.Strips[sp.from]
+		first := &l.Strips[sp[0]]
 		g := group{surface: first.Surface, main: first.Surface == b.ac.Ref.Wing, twin: l.Halved && !first.Central}
 		probe := b.sym[1]
 		if first.Central && l.Halved || math.Abs(first.Normal.Z) < 0.3 {
@@ -482,7 +491,7 @@ func (b *builder) group() {
 		}
 		var weight, tw float64
 		var eta float64
-		for j := sp.from; j < sp.to; j++ {
+		for j := sp[0]; j < sp[1]; j++ {
 			st := &l.Strips[j]
 			area := st.Area()
 			g.b += st.Width
@@ -520,9 +529,6 @@ func (b *builder) group() {
 			})
 			g.hw += area * (0.35 + 2*round)
 			g.lw += area * (0.35 + 2*roundLow)
-			g.cd0 += area * b.along(st, func(i, k int) float64 { return b.ref[i][k].Cd0 })
-			g.cdk += area * b.along(st, func(i, k int) float64 { return b.ref[i][k].CdK })
-			g.clcd += area * b.along(st, func(i, k int) float64 { return b.ref[i][k].ClCd0 })
 			g.plate += area * b.along(st, func(i, k int) float64 { return b.foils[i][k].plate })
 			m.cm0 += pairs(g.twin) * area * st.Chord * b.along(st, func(i, k int) float64 { return b.ref[i][k].Cm0 }) * st.Normal.Z
 			for ci, c := range b.ac.Surfaces[st.Surface].Controls {
@@ -548,11 +554,11 @@ func (b *builder) group() {
 			g.gs[c] /= g.b
 			g.ga[c] /= g.b
 		}
-		for _, p := range []*float64{&g.phi, &g.hi, &g.lo, &g.hw, &g.lw, &g.cd0, &g.cdk, &g.clcd, &g.plate, &g.dp, &g.db, &g.dr, &g.dy, &eta} {
+		for _, p := range []*float64{&g.phi, &g.hi, &g.lo, &g.hw, &g.lw, &g.plate, &g.dp, &g.db, &g.dr, &g.dy, &eta} {
 			*p /= g.s
 		}
 		g.eta = eta
-		g.reach = math.Abs(math.Abs(l.Strips[sp.to-1].Eta)-math.Abs(first.Eta))/2 + 1e-6
+		g.reach = math.Abs(math.Abs(l.Strips[sp[1]-1].Eta)-math.Abs(first.Eta))/2 + 1e-6
 		if first.Central {
 			// Left and right are alike to an upright surface.
 			g.hi = (g.hi - g.lo) / 2
@@ -570,10 +576,10 @@ func (b *builder) group() {
 		g.per, g.hwi, g.lwi = 2/g.c, 1/g.hw, 1/g.lw
 		g.solveStall()
 		g.hs = g.s / 2
-		g.d0, g.dk = g.hs*g.cd0, g.hs*g.cdk
 		g.flapped = g.dp != 0 || g.db != 0 || g.dr != 0 || g.dy != 0
 		m.groups = append(m.groups, g)
 	}
+	b.polars(spans)
 	b.sweeps()
 	last, mainArea := 0.0, 0.0
 	for i := range m.groups {
@@ -666,24 +672,22 @@ func (b *builder) sweeps() {
 	}
 }
 
-// skins relates each surface's limits and drag to the reference Reynolds
-// number.
+// skins relates each surface's limits to those at the reference Reynolds
+// number; their drag comes with the polars.
 func (b *builder) skins() []skin {
 	out := make([]skin, len(b.ac.Surfaces))
 	for i := range out {
-		var ups, lows, drags [nRe]float64
+		var ups, lows [nRe]float64
 		for n := range nRe {
-			var up, low, drag, u0, l0, d0 float64
+			var up, low, u0, l0 float64
 			for j, st := range b.ac.Surfaces[i].Stations {
 				t, r := b.tr[i][j][n], b.ref[i][j]
 				up += st.Chord * t.ClMax
 				low += st.Chord * t.ClMin
-				drag += st.Chord * t.Cd0
 				u0 += st.Chord * r.ClMax
 				l0 += st.Chord * r.ClMin
-				d0 += st.Chord * r.Cd0
 			}
-			ups[n], lows[n], drags[n] = up/u0, low/l0, drag/d0
+			ups[n], lows[n] = up/u0, low/l0
 		}
 		if s := &b.ac.Surfaces[i]; !s.Mirrored && s.Stations[0].LE.Y == 0 {
 			for n := range nRe { // an upright surface: left and right alike
@@ -691,7 +695,7 @@ func (b *builder) skins() []skin {
 			}
 			lows = ups
 		}
-		out[i] = skin{newCurve(ups), newCurve(lows), newCurve(drags)}
+		out[i] = skin{up: newCurve(ups), low: newCurve(lows)}
 	}
 	return out
 }

@@ -198,9 +198,7 @@ func TestGroundOfTheWholeModel(t *testing.T) {
 	} {
 		ac := trapeze(r.ar, r.taper, r.sweep, 0, "NACA 0009")
 		m := model(t, ac)
-		for i := range m.groups {
-			m.groups[i].dk = 0
-		}
+		evenDrag(m, 1)
 		zero := m.Still(20)
 		c0, _ := m.Coefficients(&zero, &k, m.point)
 		at := func(h float64) (cl, factor float64) {

@@ -17,8 +17,9 @@ import (
 type Tables struct {
 	Of func(surface, station int) *section.Table
 
-	mu   sync.Mutex
-	done map[tableKey]section.Traits
+	mu     sync.Mutex
+	done   map[tableKey]section.Traits
+	polars map[tableKey][][2]float64 // lift and drag, lift rising
 }
 
 type tableKey struct {
@@ -130,6 +131,25 @@ func FitTraits(t *section.Table, re float64) (tr section.Traits, ok bool) {
 	}
 	tr.Doubt.Cd0, tr.Doubt.CdK = d.CdRel*tr.Cd0, 0.25*tr.CdK
 	return tr, true
+}
+
+// dragCurve is lift and drag of a table at one Reynolds number between its
+// peaks, flap at rest, in rising lift; beyond its Reynolds numbers the nearest
+// end's.
+func dragCurve(t *section.Table, re float64) (out [][2]float64) {
+	lo, hi, _, _ := t.Range()
+	r := math.Min(math.Max(re, lo), hi)
+	low, top := t.ClMin(r, 0), t.ClMax(r, 0)
+	const step = 0.25 * math.Pi / 180
+	n := int(math.Ceil((top.Alpha - low.Alpha) / step))
+	for i := 0; i <= n; i++ {
+		cl, cd, _, _, _ := t.At(low.Alpha+(top.Alpha-low.Alpha)*float64(i)/float64(n), r, 0)
+		if !(cd > 0) || math.IsNaN(cl) || (len(out) > 0 && cl <= out[len(out)-1][0]+1e-4) {
+			continue
+		}
+		out = append(out, [2]float64{cl, cd})
+	}
+	return out
 }
 
 // solve3 solves three equations by elimination with pivots.

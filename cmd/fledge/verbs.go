@@ -196,6 +196,8 @@ func propeller(c *console) *cobra.Command {
 	f.StringVar(&q.Diameter, "diameter", "", "`LENGTH` of it, as in 9in (with --blade)")
 	f.IntVar(&q.Blades, "blades", 2, "how `MANY` blades (with --blade)")
 	f.StringVar(&q.RPM, "rpm", "", "`RPM`: a list, or from:to:step (a build's: at rest, full throttle)")
+	f.StringVar(&q.ZeroThrust, "zero-thrust", "", "measured advance `RATIO` at which it stops pulling (with --blade)")
+	f.StringVar(&q.Measured, "measured", "", "`FILE.csv` of measured coefficients, preferred to computed ones (with --blade)")
 	f.StringVar(&q.Advance, "advance", "0:1:0.05", "`FROM:TO:STEP` of the advance ratio")
 	return cmd
 }

@@ -16,6 +16,7 @@ import (
 	"fledge/internal/craft"
 	"fledge/internal/diag"
 	"fledge/internal/power"
+	"fledge/internal/power/typical"
 	"fledge/internal/prop"
 	"fledge/internal/report"
 	"fledge/internal/section"
@@ -139,6 +140,15 @@ type PropRequest struct {
 	Blades   int
 	RPM      string // list or range; empty: what the build's drive turns
 	Advance  string
+	// Of a blade file: the measured advance ratio of zero thrust ("": not
+	// known), and a file of measured coefficients.
+	ZeroThrust, Measured string
+}
+
+// doubtOf is the bench's doubt of a propeller that is so well known.
+func doubtOf(k typical.Knowledge) prop.Doubt {
+	s := typical.PropellerDoubt(k)
+	return prop.Doubt{CT: s.Thrust.Sigma, CP: s.Torque.Sigma, J0: s.Advance.Sigma, Eta: s.Efficiency.Sigma}
 }
 
 // Prop computes a propeller's table.
@@ -165,7 +175,7 @@ func Prop(_ context.Context, q PropRequest) (*Answer, error) {
 		return nil, Bad("both", "leave one out", "a build and --blade are both given")
 	}
 	if q.Diameter == "" {
-		return nil, Bad("missing", "as in --diameter 9 in or --diameter 0.2286", "--blade needs --diameter")
+		return nil, Bad("missing", "as in --diameter 9in or --diameter 230mm", "--blade needs --diameter")
 	}
 	d, bad := Length("--diameter", q.Diameter)
 	if bad != nil {
@@ -183,10 +193,28 @@ func Prop(_ context.Context, q PropRequest) (*Answer, error) {
 	}
 	st, _ := air.Standard(0)
 	b := prop.Bench{BladeName: q.Blade, BladeText: text, Diameter: d, Blades: q.Blades, RPM: rpm, Advance: advance, Gas: prop.Gas{Rho: st.Rho, Mu: st.Mu, A: st.A}}
+	known := typical.Drawn
+	if q.ZeroThrust != "" {
+		j, err := strconv.ParseFloat(strings.TrimSpace(q.ZeroThrust), 64)
+		if err != nil || !(j > 0) {
+			return nil, Bad("range", "as in --zero-thrust 0.87: V/(nD) where it neither pulls nor brakes", fmt.Sprintf("--zero-thrust %s is no advance ratio", diag.Quote(q.ZeroThrust)))
+		}
+		b.ZeroThrust, known = j, typical.Tied
+	}
+	if q.Measured != "" {
+		if b.MeasuredText, ds = store.ReadFile(q.Measured, store.MaxAttachment, "a file of measured coefficients"); ds.HasErrors() {
+			return nil, &BadInput{List: ds}
+		}
+		b.MeasuredName, known = q.Measured, typical.Tabled
+	}
+	b.Doubt = doubtOf(known)
 	rep, ds := b.Run()
 	from := func(f string) []byte {
-		if f == q.Blade {
+		switch f {
+		case q.Blade:
 			return text
+		case q.Measured:
+			return b.MeasuredText
 		}
 		return nil
 	}
@@ -200,6 +228,9 @@ func Prop(_ context.Context, q PropRequest) (*Answer, error) {
 func propOf(q PropRequest, rpm, advance []float64) (*Answer, error) {
 	if q.Path == "" {
 		return nil, Bad("missing", "name a build, or give --blade FILE.csv with --diameter, --blades and --rpm", "there is no propeller to compute")
+	}
+	if q.ZeroThrust != "" || q.Measured != "" {
+		return nil, Bad("both", "write power.propeller.zero_thrust or power.propeller.measured into the build", "--zero-thrust and --measured go with --blade, and a build is given")
 	}
 	if q.Diameter != "" {
 		return nil, Bad("both", "change the build's with --set power.propeller.diameter=9in", "--diameter goes with --blade, and a build is given")
@@ -233,15 +264,22 @@ func propOf(q PropRequest, rpm, advance []float64) (*Answer, error) {
 	case pr.Geometry != nil:
 		rep.Source = "geometry"
 	}
-	rep.Doubt = prop.DoubtOf(rep.Source)
+	if o.Aircraft.Power.Propeller.Known() == typical.Tied {
+		rep.Source += " and zero thrust"
+	}
+	rep.Doubt = doubtOf(o.Aircraft.Power.Propeller.Known())
 	rep.Points = prop.Table(m.Source, m.Blade.Diameter, m.Blade.Blades, rpm, advance, m.Gas, rep.Doubt)
 	p := report.Propeller{Name: o.Aircraft.Name, Report: rep, Units: q.Units}
 	return &Answer{Doc: report.Prop(p), Body: report.PropBody(p), Chart: report.PropChart(p), Notes: o.RenderNotes()}, nil
 }
 
-// Length reads a length of a flag; a bare number is metres.
+// Length reads a length of a flag. A bare number under one is metres; a larger
+// one may be inches, centimetres or millimetres and is refused.
 func Length(flag, text string) (float64, *BadInput) {
 	if v, err := strconv.ParseFloat(strings.TrimSpace(text), 64); err == nil {
+		if v >= 1 {
+			return 0, Bad("quantity", fmt.Sprintf("write the unit: %[1]g in, or %[1]g cm, or %[1]g mm, whichever it is", v), fmt.Sprintf("%s %s has no unit", flag, diag.Quote(text)))
+		}
 		text = fmt.Sprintf("%g m", v)
 	}
 	q, err := unit.Parse(text, unit.Length)

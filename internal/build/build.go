@@ -386,6 +386,7 @@ type Propeller struct {
 	Geometry Text  `key:"geometry" doc:"CSV beside the build: r_over_R,c_over_R,beta_deg"`
 	Measured Text  `key:"measured" doc:"CSV beside the build: rpm,advance_ratio,ct,cp"`
 	Limit    Value `key:"limit" dim:"rotation" is:"(0,)" doc:"maker's speed limit"`
+	Ends     Value `key:"zero_thrust" dim:"ratio" is:"[0.05,4]" doc:"advance ratio V/(nD) at which it stops pulling, where that was measured"`
 }
 
 // Wiring is the lead between battery and controller.
@@ -398,11 +399,12 @@ type Wiring struct {
 
 // BenchRow is one reading on the bench.
 type BenchRow struct {
-	Volts    Value `key:"volts" dim:"voltage" is:"(0,)"`
-	Amps     Value `key:"amps" dim:"current" is:"[0,)"`
-	RPM      Value `key:"rpm" dim:"rotation" is:"(0,)"`
-	Pull     Value `key:"pull" dim:"force" is:"[0,)"`
-	Throttle Value `key:"throttle" dim:"ratio" is:"(0,1]"`
+	Volts     Value `key:"volts" dim:"voltage" is:"(0,)" doc:"at the controller, under load"`
+	Amps      Value `key:"amps" dim:"current" is:"[0,)"`
+	RPM       Value `key:"rpm" dim:"rotation" is:"(0,)"`
+	Pull      Value `key:"pull" dim:"force" is:"[0,)"`
+	Throttle  Value `key:"throttle" dim:"ratio" is:"(0,1]" doc:"of the stick, full when left out"`
+	Propeller Text  `key:"propeller" oneof:"on|off" doc:"off: the motor turned by itself, its idle current read"`
 }
 
 // Radio is one link.

@@ -306,6 +306,26 @@ func (v *validator) power(parts map[string]*Part) {
 	if d, t := p.Propeller.Diameter, p.Propeller.Pitch; d.Given && t.Given && d.Value > 0 && t.Value > 3*d.Value {
 		v.fail("impossible", t.Span, "check the units of diameter and pitch", "a pitch of %s on a diameter of %s", t.Text, d.Text)
 	}
+	for i := range p.Bench {
+		v.benchRow(&p.Bench[i], i+1)
+	}
+}
+
+// benchRow refuses readings of nothing, which would count as not read.
+func (v *validator) benchRow(r *BenchRow, n int) {
+	bare := r.Propeller.S == "off"
+	if r.Amps.Given && r.Amps.Value == 0 {
+		v.fail("impossible", r.Amps.Span, "leave out what was not read; a motor by itself draws its idle current: read it and add \"propeller: off\"", "bench row %d has a motor that turns without a current", n)
+	}
+	switch {
+	case bare && r.Pull.Value > 0:
+		v.fail("impossible", r.Pull.Span, "leave the pull out, or \"propeller: off\"", "bench row %d pulls without a propeller", n)
+	case !bare && r.Pull.Given && r.Pull.Value == 0:
+		v.fail("impossible", r.Pull.Span, "leave out what was not read; without a propeller, add \"propeller: off\"", "bench row %d has a propeller that turns without a pull", n)
+	}
+	if bare && r.Throttle.Given && r.Throttle.Value < 0.97 {
+		v.fail("impossible", r.Throttle.Span, "full throttle, and a lower supply for a lower speed", "bench row %d, without a propeller, is not at full throttle: its duty is not known", n)
+	}
 }
 
 func (v *validator) linkages(parts map[string]*Part) {

@@ -275,6 +275,7 @@ type Propeller struct {
 	Mass               float64
 	Geometry, Measured []byte  // attached CSV files, nil when none
 	Limit              float64 // rad/s, 0 when not known
+	ZeroThrust         float64 // measured advance ratio at which it stops pulling, 0 when not known
 }
 
 // Wiring is the lead between battery and controller.
@@ -285,8 +286,12 @@ type Wiring struct {
 	Limit     float64 // ampere, 0 when not known
 }
 
-// BenchRow is one reading on the bench; 0 means not read.
-type BenchRow struct{ Volts, Amps, Omega, Pull, Throttle float64 }
+// BenchRow is one reading on the bench; 0 means not read. Bare: the motor
+// turned without its propeller.
+type BenchRow struct {
+	Volts, Amps, Omega, Pull, Throttle float64
+	Bare                               bool
+}
 
 // Launch is the way it leaves.
 type Launch struct {

@@ -169,7 +169,7 @@ func (m *maker) power() {
 	a.Power.Wiring.Limit = p.Wiring.Limit.Value
 	m.propeller()
 	for _, r := range p.Bench {
-		a.Power.Bench = append(a.Power.Bench, BenchRow{Volts: r.Volts.Value, Amps: r.Amps.Value, Omega: r.RPM.Value, Pull: r.Pull.Value, Throttle: r.Throttle.Value})
+		a.Power.Bench = append(a.Power.Bench, BenchRow{Volts: r.Volts.Value, Amps: r.Amps.Value, Omega: r.RPM.Value, Pull: r.Pull.Value, Throttle: r.Throttle.Value, Bare: r.Propeller.S == "off"})
 	}
 }
 
@@ -178,6 +178,7 @@ func (m *maker) propeller() {
 	m.put(p.Diameter, "power.propeller.diameter", "propeller diameter", "length", rule, Ignorance, 0.02, 2, true, nil, func(a *Aircraft) *float64 { return &a.Power.Propeller.Diameter })
 	m.put(p.Pitch, "power.propeller.pitch", "propeller pitch", "length", "pitch gauge at three quarters of the radius", Ignorance, -2, 3, true, nil, func(a *Aircraft) *float64 { return &a.Power.Propeller.Pitch })
 	pr := &a.Power.Propeller
+	m.knob(p.Ends, "power.propeller.zero_thrust", "advance ratio at which the propeller stops pulling", "ratio", 0.05, 4, func(a *Aircraft) *float64 { return &a.Power.Propeller.ZeroThrust })
 	pr.Blades, pr.Style, pr.Right, pr.Limit = p.Blades.N, p.Style.S, p.Turns.S != "left", p.Limit.Value
 	if !p.Blades.Given {
 		pr.Blades = 2
@@ -297,6 +298,19 @@ func usual(v typical.Value) fill {
 	return fill{value: v.Value, sigma: v.Sigma, why: v.Why, ref: v.Cite}
 }
 
+// Known says how well the propeller is known.
+func (p *Propeller) Known() typical.Knowledge {
+	switch {
+	case p.Measured != nil:
+		return typical.Tabled
+	case p.ZeroThrust > 0:
+		return typical.Tied
+	case p.Geometry != nil:
+		return typical.Drawn
+	}
+	return typical.Sized
+}
+
 // priors is the untaught set with what this build's drive says of itself: the
 // propeller's doubt by how well it is known, and the optimism of label motor
 // constants.
@@ -306,8 +320,11 @@ func (m *maker) priors() tune.Set {
 	if p.Place == "" {
 		return set
 	}
-	thrust, torque := typical.PropellerDoubt(p.Propeller.Measured != nil, p.Propeller.Geometry != nil)
-	advance := typical.AdvanceDoubt(p.Propeller.Measured != nil, p.Propeller.Geometry != nil)
+	spread := typical.PropellerDoubt(p.Propeller.Known())
+	if e := m.b.Power.Propeller.Ends; p.Propeller.Known() == typical.Tied {
+		// Not better than what a reading carries over to other speeds.
+		spread.Advance.Sigma = math.Max(spread.Advance.Sigma, relative(e))
+	}
 	put := func(name string, v typical.Value) {
 		for i := range set {
 			if set[i].Name == name {
@@ -315,9 +332,9 @@ func (m *maker) priors() tune.Set {
 			}
 		}
 	}
-	put("thrust", thrust)
-	put("torque", torque)
-	put("advance", advance)
+	put("thrust", spread.Thrust)
+	put("torque", spread.Torque)
+	put("advance", spread.Advance)
 	if kv := m.b.Power.Motor.KV; kv.Given && !kv.Stated && kv.Word != unit.Measured {
 		t := typical.KVTrue()
 		put("kv", t)

@@ -89,6 +89,9 @@ func (a *Aircraft) Component(kind string) string {
 		if r.Geometry != nil || r.Measured != nil {
 			s += " " + short("%q %q", r.Geometry, r.Measured)
 		}
+		if r.ZeroThrust > 0 {
+			s += fmt.Sprintf(", no pull at %.3g", r.ZeroThrust)
+		}
 		return s
 	case "motor":
 		if p.Place == "" {
@@ -139,6 +142,9 @@ func (a *Aircraft) BenchPrint() string {
 	rows := make([]string, len(a.Power.Bench))
 	for i, r := range a.Power.Bench {
 		rows[i] = fmt.Sprintf("%x %x %x %x %x", r.Volts, r.Amps, r.Omega, r.Pull, r.Throttle)
+		if r.Bare {
+			rows[i] += " bare"
+		}
 	}
 	sort.Strings(rows) // their order tells nothing
 	h := sha256.Sum256([]byte(strings.Join(rows, "\n")))

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"fledge/internal/craft"
 	"fledge/internal/num"
@@ -28,11 +29,39 @@ const benchWarm = 0.8
 // Spread is the doubt (1 sigma of the logarithm) of the factors.
 type Spread struct{ Thrust, Torque, KV, Resistance, CellResistance, Capacity, Idle float64 }
 
-// DefaultSpread is the doubt of the factors when label values and nothing
-// else is known, by what is known of the propeller.
-func (m *Model) DefaultSpread() Spread {
-	th, to := typical.PropellerDoubt(m.known.measured, m.known.geometry)
-	return Spread{th.Sigma, to.Sigma, typical.KVTrue().Sigma, 0.45, 0.35, 0.05, 0.4}
+// DefaultSpread is the doubt of the factors before any bench row: by what is
+// known of the propeller, and for motor and cells by what the build states of
+// them (a measured constant stands as measured); labels' where it does not.
+func (m *Model) DefaultSpread() Spread { return m.key.doubt }
+
+// Least doubt of a motor's numbers about the working drive, however well they
+// were read apart from it: magnets' and copper's warmth, controller timing.
+const (
+	leastKV    = 0.01
+	leastOther = 0.10
+)
+
+// doubtOf is the doubt of the factors as the aircraft states it.
+func doubtOf(ac *craft.Aircraft) Spread {
+	p := &ac.Power
+	k := typical.PropellerDoubt(p.Propeller.Known())
+	s := Spread{k.Thrust.Sigma, k.Torque.Sigma, typical.KVTrue().Sigma, 0.45, 0.35, 0.05, 0.4}
+	if len(ac.Inputs) == 0 {
+		return s
+	}
+	rel := map[string]float64{}
+	for i := range ac.Inputs {
+		if in := &ac.Inputs[i]; strings.HasPrefix(in.Path, "power.") || strings.HasPrefix(in.Path, "factor.") {
+			rel[in.Path] = math.Abs(in.Sigma / in.Nominal)
+		}
+	}
+	s.KV = math.Max(math.Hypot(rel["factor.kv"], rel["power.motor.kv"]), leastKV)
+	r, c := p.Motor.Resistance, p.Controller.Resistance
+	s.Resistance = math.Max(math.Hypot(rel["power.motor.resistance"]*r, rel["power.controller.resistance"]*c)/(r+c), leastOther)
+	s.CellResistance = math.Max(rel["power.battery.cell_resistance"], leastOther)
+	s.Idle = math.Max(rel["power.motor.idle_current"], leastOther)
+	s.Capacity = math.Max(rel["power.battery.capacity"], 0.02)
+	return s
 }
 
 // Bench is what a bench fit gives.
@@ -103,6 +132,15 @@ func (m *Model) OnBench(row craft.BenchRow, k *Factors) craft.BenchRow {
 	if !(mm > 0) {
 		mm = 0.03
 	}
+	if row.Bare {
+		// Little current, a cold winding.
+		d.rm = (train.Motor.Resistance*(1+copperPerK*(m.airT-room)) + train.Controller.Resistance) * k.Resistance
+		w := m.alone(&d, th)
+		i := d.iron(w)
+		o := d.open(th)
+		ib := i*(o.gain+o.heap*i) + d.idle
+		return craft.BenchRow{Volts: d.voc - d.pack*ib, Amps: ib, Omega: w, Throttle: th, Bare: true}
+	}
 	var p Point
 	rise := 20.0
 	for range 3 {
@@ -114,6 +152,17 @@ func (m *Model) OnBench(row craft.BenchRow, k *Factors) craft.BenchRow {
 		rise = math.Min(benchWarm*0.030/mm*i*i*train.Motor.Resistance*k.Resistance, 90)
 	}
 	return craft.BenchRow{Volts: p.Voltage, Amps: p.Current, Omega: p.Omega, Pull: p.Thrust, Throttle: th}
+}
+
+// alone is the speed (rad/s) of the motor without a propeller.
+func (m *Model) alone(d *drive, throttle float64) float64 {
+	o := d.open(throttle)
+	top := o.e * d.kv
+	s := num.Root(func(w float64) float64 {
+		i, _ := d.current(&o, w)
+		return i - d.iron(w)
+	}, 0, top, 1e-9*top)
+	return s.X
 }
 
 // full says whether the row tells of the motor by itself: volts, amps and
@@ -142,8 +191,11 @@ func (m *Model) atReading(row craft.BenchRow, k *Factors) (q craft.BenchRow, use
 		rise := math.Min(benchWarm*0.030/mm*i*i*train.Motor.Resistance*k.Resistance, 90)
 		hot := train.Motor.Resistance*(1+copperPerK*(m.airT+rise-room)) + train.Controller.Resistance
 		thrust, torque, _ := m.Prop.At(0, row.Omega)
+		if row.Bare {
+			thrust, torque = 0, 0
+		}
 		return craft.BenchRow{
-			Volts: row.Volts, Throttle: 1,
+			Volts: row.Volts, Throttle: 1, Bare: row.Bare,
 			Omega: d.kv * (row.Volts - i*(hot*k.Resistance+d.lag*row.Omega)),
 			Amps:  torque*d.tau*d.kv + d.iron(row.Omega) + d.idle,
 			Pull:  thrust * d.thrust,

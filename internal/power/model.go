@@ -136,7 +136,6 @@ type Model struct {
 	sheet   *sheet
 	off     *num.Grid1
 	rows    []craft.BenchRow
-	known   struct{ measured, geometry bool }
 	spool   float64
 	airT    float64
 	key     key
@@ -193,11 +192,12 @@ type key struct {
 	masses [3]float64
 	gas    prop.Gas
 	t      float64
+	doubt  Spread
 }
 
 func keyOf(ac *craft.Aircraft, st air.State) key {
 	p := &ac.Power
-	return key{*p, ac.Body, [3]float64{mass(ac, p.Battery.Part), mass(ac, p.Motor.Part), mass(ac, p.Controller.Part)}, prop.Gas{Rho: st.Rho, Mu: st.Mu, A: st.A}, st.T}
+	return key{*p, ac.Body, [3]float64{mass(ac, p.Battery.Part), mass(ac, p.Motor.Part), mass(ac, p.Controller.Part)}, prop.Gas{Rho: st.Rho, Mu: st.Mu, A: st.A}, st.T, doubtOf(ac)}
 }
 
 func (a *key) whole(b *key) bool { return reflect.DeepEqual(a, b) }
@@ -272,7 +272,7 @@ func (m *Model) propeller(ac *craft.Aircraft, p *craft.Power) error {
 		if g == nil {
 			return l.Err()
 		}
-		b, m.known.geometry = g, true
+		b = g
 	} else {
 		g, l := prop.Family(pr.Diameter, pr.Pitch, blades, pr.Style)
 		if g == nil {
@@ -283,14 +283,24 @@ func (m *Model) propeller(ac *craft.Aircraft, p *craft.Power) error {
 	b.Style, b.Pitch, b.Mass = pr.Style, pr.Pitch, pr.Mass
 	m.Blade = *b
 	m.folding = pr.Style == "folding"
-	r := prop.New(b, prop.Options{Blockage: blockage(ac, p, b.Diameter)})
+	o := prop.Options{Blockage: blockage(ac, p, b.Diameter)}
+	if pr.ZeroThrust > 0 && pr.Measured == nil {
+		// Read in free air, at a speed of rotation that is not told: tips at 0.3 of sound.
+		t, l := b.Tie(pr.ZeroThrust, 0.3*m.Gas.A/(b.Diameter/2), m.Gas, prop.Options{})
+		if t == nil {
+			return l.Err()
+		}
+		t.Style, t.Pitch, t.Mass = b.Style, b.Pitch, b.Mass
+		b, m.Blade = t, *t
+	}
+	r := prop.New(b, o)
 	m.Source = r
 	if pr.Measured != nil {
 		t, l := prop.ReadMeasured("propeller coefficients", pr.Measured, r, m.Gas)
 		if t == nil {
 			return l.Err()
 		}
-		m.Source, m.known.measured = t, true
+		m.Source = t
 	}
 	for i := 1; i < len(b.X); i++ {
 		m.swept += 0.5 * (b.Chord[i] + b.Chord[i-1]) * (b.X[i] - b.X[i-1]) * float64(b.Blades) * b.Diameter * b.Diameter / 4

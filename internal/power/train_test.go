@@ -684,3 +684,30 @@ func BenchmarkNew(b *testing.B) {
 		mustModel(b, sample())
 	}
 }
+
+// A reading of the motor by itself: its rpm and idle current come out as the
+// motor's equations say, and a fit to it moves the motor and no propeller.
+func TestBareRow(t *testing.T) {
+	m := mustModel(t, sample())
+	row := craft.BenchRow{Volts: 11.1, Bare: true}
+	p := m.OnBench(row, nil)
+	mo := m.Train.Motor
+	mo.Winding = m.airT
+	i := mo.Idle(p.Omega)
+	check.Row{Topic: "laws", Name: "rpm of a motor by itself", Unit: "rad/s", Source: cite.Choice.At("V = w/KV + I R", cite.Derived)}.
+		Near(t, p.Omega, mo.HotKV()*(row.Volts-0-i*(mo.Hot()+m.Train.Controller.Resistance)), check.Model(1e-3, "the controller's own 0.05 A through no wire"))
+	check.Row{Topic: "laws", Name: "current of a motor by itself", Unit: "A", Source: cite.Choice.At("I0(w)", cite.Derived)}.
+		Near(t, p.Amps, i+m.Train.Controller.Idle, check.Model(1e-6, "root to 1e-9"))
+	if p.Pull != 0 || !p.Bare {
+		t.Errorf("%+v", p)
+	}
+	p.Omega *= 1.05
+	p.Amps *= 1.3
+	b := m.Fit([]craft.BenchRow{p}, m.DefaultSpread())
+	if !b.OK || math.Abs(b.Factors.KV-1.05) > 0.01 || math.Abs(b.Factors.Idle-1.3) > 0.05 || math.Abs(b.Factors.Thrust-1) > 1e-6 || math.Abs(b.Factors.Torque-1) > 1e-6 {
+		t.Errorf("%+v", b.Factors)
+	}
+	if b.Spread.Idle > 0.1 || b.Spread.KV > 0.012 || b.Spread.Thrust < 0.99*m.DefaultSpread().Thrust {
+		t.Errorf("%+v", b.Spread)
+	}
+}

@@ -2,6 +2,7 @@ package prop
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -353,7 +354,7 @@ func TestReport(t *testing.T) {
 	if l != nil || len(adv) != 7 || adv[1] != 0 {
 		t.Fatalf("%v %v", adv, l)
 	}
-	rep, l := Bench{BladeName: "b.csv", BladeText: []byte(bladeText(t, "da4002_9.0x6.75")), Diameter: 9 * inch, Blades: 2, RPM: []float64{5000, 0}, Advance: adv, Gas: lab}.Run()
+	rep, l := Bench{BladeName: "b.csv", BladeText: []byte(bladeText(t, "da4002_9.0x6.75")), Diameter: 9 * inch, Blades: 2, RPM: []float64{5000, 0}, Advance: adv, Gas: lab, Doubt: Doubt{0.1, 0.11, 0.045, 0.03}}.Run()
 	if rep == nil {
 		t.Fatal(l.Err())
 	}
@@ -469,5 +470,44 @@ func TestElements(t *testing.T) {
 			check.Row{Topic: "blade elements", Name: st + ": CP of 24 against 300 elements at J=" + txt(j), Source: cite.Ours.At("oracle", cite.Derived)}.
 				Near(t, x.CP, y.CP, check.ModelAbs(0.005*still.CP, "half a per cent of the static value"))
 		}
+	}
+}
+
+// A blade tied to a zero-thrust point ends its thrust there, keeps its shape,
+// and a point that is no such blade's is refused with where its pitch says.
+func TestTie(t *testing.T) {
+	b := loadBlade(t, "da4002_9.0x6.75", 9*inch, 2)
+	w := 5028 * math.Pi / 30
+	for _, j0 := range []float64{0.75, 0.891, 1.0} {
+		q, l := b.Tie(j0, w, lab, Options{})
+		if q == nil {
+			t.Fatal(l.Err())
+		}
+		check.Row{Topic: "laws", Name: fmt.Sprintf("thrust of a blade tied at J = %g, there", j0), Source: cite.Choice.At("definition", cite.Derived)}.
+			Near(t, New(q, Options{}).At(j0*5028/60*q.Diameter, w, lab).CT, 0, check.ModelAbs(1e-5, "the root's tolerance of 1e-5 rad"))
+		if &q.Chord[0] != &b.Chord[0] || b.Zero != nil {
+			t.Error("the blade it was made of was changed")
+		}
+		// A section given with the blade is turned, not replaced.
+		own := *b
+		own.Zero = make([]float64, len(b.X))
+		for i := range own.Zero {
+			own.Zero[i] = -0.004 * float64(i)
+		}
+		p, l := own.Tie(j0, w, lab, Options{})
+		if p == nil {
+			t.Fatal(l.Err())
+		}
+		if d := (p.Zero[3] - p.Zero[1]) - (own.Zero[3] - own.Zero[1]); math.Abs(d) > 1e-12 {
+			t.Errorf("the sections' differences changed by %g", d)
+		}
+	}
+	for _, j0 := range []float64{2.5, 0.2, 0, -1, math.NaN()} {
+		if q, l := b.Tie(j0, w, lab, Options{}); q != nil || !l.HasErrors() {
+			t.Errorf("J = %g passed", j0)
+		}
+	}
+	if _, l := b.Tie(2.5, w, lab, Options{}); !strings.Contains(l.Err().Error(), "near 0.8") {
+		t.Errorf("%v", l.Err())
 	}
 }

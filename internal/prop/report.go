@@ -24,7 +24,7 @@ func (n Number) MarshalJSON() ([]byte, error) {
 // Report is a propeller's table on its own.
 type Report struct {
 	Schema   string        `json:"schema"`
-	Source   string        `json:"source"` // "geometry", "family", "measured table"
+	Source   string        `json:"source"` // "geometry", "family", "measured table", with "and zero thrust" when tied
 	Diameter float64       `json:"diameter_m"`
 	Blades   int           `json:"blades"`
 	Doubt    Doubt         `json:"doubt"`
@@ -32,7 +32,7 @@ type Report struct {
 }
 
 // Doubt is one standard deviation, relative, of the coefficients and of the
-// advance ratio of zero thrust.
+// advance ratio of zero thrust: typical.PropellerDoubt, one table for all.
 type Doubt struct {
 	CT float64 `json:"ct"`
 	CP float64 `json:"cp"`
@@ -41,17 +41,6 @@ type Doubt struct {
 	// less than either; measured blades from their geometry have 0.02 to 0.06
 	// at the peak (docs/accuracy.md).
 	Eta float64 `json:"efficiency"`
-}
-
-// DoubtOf is the doubt by what is known of the propeller.
-func DoubtOf(source string) Doubt {
-	switch source {
-	case "measured table":
-		return Doubt{0.03, 0.04, 0.01, 0.02}
-	case "geometry":
-		return Doubt{0.11, 0.12, 0.05, 0.03}
-	}
-	return Doubt{0.15, 0.18, 0.06, 0.05}
 }
 
 // ReportPoint is one point of a [Report].
@@ -230,7 +219,12 @@ type Bench struct {
 	Style                   string
 	RPM, Advance            []float64
 	Gas                     Gas
+	ZeroThrust              float64 // measured advance ratio at which it stops pulling, 0: not known
+	Doubt                   Doubt   // what the caller holds of such a propeller
 }
+
+// tied names a source that a zero-thrust point was given for.
+const tied = " and zero thrust"
 
 // Run makes the report of a [Bench]; on errors the report is nil.
 func (b Bench) Run() (*Report, diag.List) {
@@ -253,6 +247,12 @@ func (b Bench) Run() (*Report, diag.List) {
 	if blade == nil {
 		return nil, l
 	}
+	if b.ZeroThrust != 0 && len(b.RPM) > 0 {
+		if blade, d = blade.Tie(b.ZeroThrust, b.RPM[len(b.RPM)/2]*math.Pi/30, b.Gas, Options{}); blade == nil {
+			return nil, append(l, d...)
+		}
+		rep.Source += tied
+	}
 	r := New(blade, Options{})
 	var s Source = r
 	if b.MeasuredText != nil {
@@ -264,7 +264,7 @@ func (b Bench) Run() (*Report, diag.List) {
 		s = m
 		rep.Source = "measured table"
 	}
-	rep.Doubt = DoubtOf(rep.Source)
+	rep.Doubt = b.Doubt
 	rep.Points = Table(s, b.Diameter, b.Blades, b.RPM, b.Advance, b.Gas, rep.Doubt)
 	return rep, l
 }

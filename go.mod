@@ -7,6 +7,7 @@ require (
 	github.com/danielgtaylor/huma/v2 v2.37.2
 	github.com/go-fonts/dejavu v0.3.2
 	github.com/google/go-cmp v0.7.0
+	github.com/google/pprof v0.0.0-20261016150608-1facf8f91b50
 	github.com/invopop/jsonschema v0.14.0
 	github.com/jedib0t/go-pretty/v6 v6.8.3
 	github.com/makiuchi-d/gozxing v0.1.1

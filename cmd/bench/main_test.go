@@ -1,6 +1,12 @@
 package main
 
-import "testing"
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/google/pprof/profile"
+)
 
 func TestParse(t *testing.T) {
 	got := parse("goos: linux\nBenchmarkEval/v-tail/alpha3-2  \t 100\t 328.2 ns/op\t 26.2 ns-sincos\t 0 B/op\nBenchmarkOne 7 2.5 ms-own 1 ns/op\nok x 1s\n")
@@ -14,5 +20,58 @@ func TestParse(t *testing.T) {
 	}
 	if len(got) != 2 {
 		t.Errorf("%d benchmarks read, want 2", len(got))
+	}
+}
+
+func TestExponent(t *testing.T) {
+	size, took := []float64{10, 30, 90, 200}, make([]float64, 4)
+	for _, e := range []float64{0, 1, 2.5} {
+		for i, n := range size {
+			took[i] = 3e-5 * math.Pow(n, e)
+		}
+		if got := exponent(size, took); math.Abs(got-e) > 1e-12 {
+			t.Errorf("exponent %g, want %g", got, e)
+		}
+	}
+}
+
+// A sample belongs to the innermost room on its stack.
+func TestInnermost(t *testing.T) {
+	stack := func(names ...string) *profile.Sample {
+		s := &profile.Sample{}
+		for _, n := range names {
+			s.Location = append(s.Location, &profile.Location{Line: []profile.Line{{Function: &profile.Function{Name: n}}}})
+		}
+		return s
+	}
+	for want, s := range map[string]*profile.Sample{
+		"num":         stack("math.Sin", "fledge/internal/num.(*ODE).Step", "fledge/internal/launch.Run", "main.main"),
+		"the runtime": stack("runtime.gcDrain", "runtime.systemstack"),
+	} {
+		if got := innermost(s); got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
+	}
+	x := 0.0
+	shares, all, err := profiled(func() error {
+		for end := time.Now().Add(60 * time.Millisecond); time.Now().Before(end); {
+			x += math.Sqrt(x + 1)
+		}
+		return nil
+	})
+	sum := time.Duration(0)
+	for _, s := range shares {
+		sum += s.time
+	}
+	if err != nil || sum != all {
+		t.Errorf("%v: shares of %v in all %v", err, sum, all)
+	}
+}
+
+// A build with many parts more is one that can be read.
+func TestWithParts(t *testing.T) {
+	rows := len(withParts([]byte("a: 1\nparts:\n  - {name: x}\n"), 3))
+	if rows < 200 {
+		t.Errorf("%d bytes", rows)
 	}
 }

@@ -11,7 +11,7 @@ import (
 	"syscall"
 )
 
-func init() { more = append(more, memory) }
+func init() { parts = append(parts, part{"memory", memory}) }
 
 // memory says how much the command holds at its peak, as the system counts it.
 func memory(build string) ([]row, error) {
@@ -20,9 +20,9 @@ func memory(build string) ([]row, error) {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
-	bin := filepath.Join(dir, "fledge")
-	if out, err := exec.Command("go", "build", "-trimpath", "-o", bin, "fledge/cmd/fledge").CombinedOutput(); err != nil {
-		return nil, fmt.Errorf("%w: %s", err, out)
+	bin, err := built(dir, "fledge", "")
+	if err != nil {
+		return nil, err
 	}
 	hour := filepath.Join(dir, "hour.csv")
 	if err := os.WriteFile(hour, table(90_000), 0o644); err != nil {

@@ -306,7 +306,27 @@ func (l *Link) Range(h, wanted, most float64) (d float64, ok, reached bool) {
 }
 
 // FreeSpaceRange is that distance in free space, both antennas at their best
-// and matched: the closed form.
+// and turned to each other as well as their kinds allow: the closed form, less
+// the polarisation that no attitude cures ([Link.Unmatched]).
 func (l *Link) FreeSpaceRange(wanted float64) float64 {
-	return FreeRange(l.Frequency, l.Power-l.Loss+l.Air.Gain+l.Station.Gain-l.Threshold-wanted)
+	return FreeRange(l.Frequency, l.Power-l.Loss+l.Air.Gain+l.Station.Gain-l.Unmatched()-l.Threshold-wanted)
+}
+
+// Unmatched is the least loss (dB) by polarisation of the two kinds, whatever
+// the attitude: 2 to 3 dB between a circular and a linear antenna, much
+// between circular ones that turn against each other; two linear ones match.
+func (l *Link) Unmatched() float64 {
+	ratio := func(a *Antenna) float64 {
+		if !a.Kind.Circular {
+			return 0
+		}
+		r := math.Pow(10, -a.Kind.Axial/20)
+		if a.Left {
+			r = -r
+		}
+		return r
+	}
+	a, b := ratio(&l.Air), ratio(&l.Station)
+	share := math.Max(Elliptic(a, b, 0), Elliptic(a, b, math.Pi/2))
+	return -10 * math.Log10(math.Min(1, math.Max(share, Filled)))
 }

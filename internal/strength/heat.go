@@ -3,6 +3,7 @@ package strength
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"fledge/internal/cite"
 	"fledge/internal/control"
@@ -117,9 +118,13 @@ func (a *assessor) warm() {
 			if l.TopSpeed > 0 {
 				at = fmt.Sprintf("level at %.0f m/s", l.TopSpeed)
 			}
-			r.Because = fmt.Sprintf("At full throttle, %s, the %s settles at %.0f °C", at, k.label, w.Steady-zero)
+			settle, never := "settles", "never settles"
+			if strings.HasSuffix(k.label, "magnets") {
+				settle, never = "settle", "never settle"
+			}
+			r.Because = fmt.Sprintf("At full throttle, %s, the %s %s at %.0f °C", at, k.label, settle, w.Steady-zero)
 			if math.IsInf(w.Steady, 1) {
-				r.Because = fmt.Sprintf("At full throttle, %s, the %s never settles: copper that warms loses more", at, k.label)
+				r.Because = fmt.Sprintf("At full throttle, %s, the %s %s: copper that warms loses more", at, k.label, never)
 				b.Heat = 10 * math.Max(rise, top) // what matters is the beginning
 				if x := rise / b.Heat; x > 0 && x < 1 {
 					b.Capacity = -l.BurstTime / math.Log1p(-x)

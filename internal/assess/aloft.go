@@ -142,7 +142,7 @@ func (c *Chain) Again(d *Drawn, p *perform.Plane, v, angle float64) perform.GoRo
 	if c.Power == nil {
 		return perform.GoRound{Climb: math.NaN(), Sunk: math.NaN(), Angle: math.NaN(), Status: perform.NoPower}
 	}
-	t := c.Power.Solve(v, 1, p.Reserve, &d.PowerK).Thrust
+	t := c.Power.Solve(v, d.Aircraft.Power.Throttle, p.Reserve, &d.PowerK).Thrust
 	return p.Again(v, angle, t, c.Power.SpoolTime())
 }
 
@@ -192,11 +192,11 @@ func (c *Chain) aloft(n *Numbers, d *Drawn, p *perform.Plane, l perform.Landing)
 func (c *Chain) flatOut(d *Drawn, p *perform.Plane, v float64) float64 {
 	sum := 0.0
 	for i, w := range []float64{1, 4, 2, 4, 1} {
-		pt := c.Power.Solve(v, 1, p.Charge+(p.Reserve-p.Charge)*float64(i)/4, &d.PowerK)
+		pt := c.Power.Solve(v, d.Aircraft.Power.Throttle, p.Charge+(p.Reserve-p.Charge)*float64(i)/4, &d.PowerK)
 		sum += w / pt.Current
 	}
 	return sum / 12 * p.Capacity * (p.Charge - p.Reserve)
 }
 
 // Numbers computes all scalar results of a draw.
-func (c *Chain) Numbers(d *Drawn) Numbers { return c.numbers(d, false) }
+func (c *Chain) Numbers(d *Drawn) Numbers { return c.numbers(d, Everything) }

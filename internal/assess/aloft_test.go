@@ -231,7 +231,7 @@ func TestBrakes(t *testing.T) {
 func TestOtherDays(t *testing.T) {
 	c := chainOf(t, "tern.yaml")
 	d := c.Nominal()
-	base := c.numbers(&d, false)
+	base := c.numbers(&d, Everything)
 	same, ok := c.Changed(Change{"trial.mass", c.Aircraft.Trial.Mass})
 	if !ok || same[TopSpeed] != base[TopSpeed] || same[StallSpeed] != base[StallSpeed] {
 		t.Errorf("nothing changed: %+v, %+v", same[TopSpeed], base[TopSpeed])
@@ -287,7 +287,7 @@ func TestLost(t *testing.T) {
 	c := chainOf(t, "tern.yaml")
 	d := c.Nominal()
 	d.Aircraft.Day.Wind = 0
-	n := c.numbers(&d, false)
+	n := c.numbers(&d, Everything)
 	w, ok := c.Way(&d, &n, 5)
 	if !ok || w.Landing == 0 {
 		t.Fatal("no way")
@@ -329,10 +329,10 @@ func BenchmarkAloft(b *testing.B) {
 		b.Fatal(err)
 	}
 	d := c.Nominal()
-	n := c.numbers(&d, false)
+	n := c.numbers(&d, Everything)
 	w, _ := c.Way(&d, &n, coarseStep)
 	for b.Loop() {
-		c.numbers(&d, false)
+		c.numbers(&d, Everything)
 		links, _ := radio.FromAircraft(d.Aircraft)
 		for i := range links {
 			links[i].Worst(w.Places)

@@ -25,6 +25,6 @@ func BenchmarkScalars(b *testing.B) {
 	}
 	d := c.Nominal()
 	for b.Loop() {
-		c.numbers(&d, false)
+		c.numbers(&d, Everything)
 	}
 }

@@ -46,20 +46,39 @@ func NewChain(ac *craft.Aircraft) (*Chain, error) {
 
 // NewChainWith builds the models.
 func NewChainWith(ctx context.Context, ac *craft.Aircraft, set Setting) (*Chain, error) {
+	return newChain(ctx, ac, set, nil)
+}
+
+// Renew is NewChainWith for another aircraft, mostly the same one edited: it
+// takes over the models of c that nothing changed for, and the result is the
+// same as NewChainWith's, bit for bit. c is not touched.
+func (c *Chain) Renew(ctx context.Context, ac *craft.Aircraft) (*Chain, error) {
+	return newChain(ctx, ac, c.set, c)
+}
+
+func newChain(ctx context.Context, ac *craft.Aircraft, set Setting, from *Chain) (*Chain, error) {
 	c := &Chain{Aircraft: ac, Air: airOf(ac), set: set}
-	if set.Solve {
-		var err error
-		if c.sections, c.solved, err = solveSections(ctx, ac, set.Memo, max(1, set.Workers)); err != nil {
+	if from != nil && c.Air == from.Air && sameFrame(ac, from.Aircraft) {
+		c.sections, c.solved, c.Aero, c.slope, c.shifts = from.sections, from.solved, from.Aero, from.slope, from.shifts
+	} else {
+		if set.Solve {
+			var err error
+			if c.sections, c.solved, err = solveSections(ctx, ac, set.Memo, max(1, set.Workers)); err != nil {
+				return nil, err
+			}
+		}
+		if err := c.airframe(); err != nil {
 			return nil, err
 		}
+		c.shifts = c.Aero.Shifts(ac, ac.Inputs)
 	}
-	if err := c.airframe(); err != nil {
-		return nil, err
-	}
-	c.shifts = c.Aero.Shifts(ac, ac.Inputs)
 	if ac.Power.Place != "" {
+		var old *power.Model
+		if from != nil {
+			old = from.Power
+		}
 		var err error
-		if c.Power, err = power.New(ac, c.Air); err != nil {
+		if c.Power, err = old.Renew(ac, c.Air); err != nil {
 			return nil, fmt.Errorf("drive: %w", err)
 		}
 		if len(ac.Power.Bench) > 0 && !ac.BenchTaught {
@@ -193,8 +212,19 @@ func (c *Chain) Plane(d *Drawn) *perform.Plane {
 	return p
 }
 
-// numbers computes all scalar results of a draw.
-func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
+// Scope says which scalar results are wanted.
+type Scope int
+
+// The scopes. Those left out of a narrow one are not described.
+const (
+	Everything Scope = iota
+	Weights          // mass, balance, neutral point, static margin
+	Loading          // these and what strength hangs on: stall, top and touchdown speed, thrust, current
+	Homecoming       // weights, stall speed, approach and landing
+)
+
+// numbers computes the scalar results of a draw.
+func (c *Chain) numbers(d *Drawn, scope Scope) Numbers {
 	var n Numbers
 	for i := range n {
 		n[i] = perform.Value{V: math.NaN(), Status: perform.NotDescribed}
@@ -206,7 +236,7 @@ func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 	np := c.Aero.NeutralPoint() + d.AeroK.NP
 	set(NeutralX, np)
 	set(StaticMargin, (np-ac.Mass.CG.X)/c.Aircraft.Ref.Chord)
-	if cheap {
+	if scope == Weights {
 		return n
 	}
 	p := c.Plane(d)
@@ -215,7 +245,35 @@ func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 		return n
 	}
 	set(StallSpeed, p.Stall)
-	n[TopSpeed] = p.TopSpeed()
+	if scope != Homecoming {
+		n[TopSpeed] = p.TopSpeed()
+		if c.Power != nil {
+			static := c.Power.At(0, ac.Power.Throttle, &d.PowerK)
+			set(StaticThrust, static.Thrust)
+			set(CurrentMax, static.Current)
+		}
+	}
+	if scope == Everything {
+		c.flight(&n, d, p)
+	}
+	l := c.lands(d, p).LandAs(c.Approach(d))
+	st := l.Status
+	n[ApproachSpeed] = perform.Value{V: l.Approach, Status: perform.OK}
+	n[Touchdown] = perform.Value{V: l.GroundSpeed, Status: st}
+	n[LandingRun] = perform.Value{V: l.Distance, Status: st}
+	n[Deceleration] = perform.Value{V: l.Deceleration, Status: st}
+	if scope == Loading {
+		return n
+	}
+	c.trim(&n, TrimApproach, l.Approach, d)
+	c.aloft(&n, d, p, l)
+	return n
+}
+
+// flight fills in glide, climb, turns, cruise and gusts.
+func (c *Chain) flight(n *Numbers, d *Drawn, p *perform.Plane) {
+	ac := d.Aircraft
+	set := func(id ID, v float64) { n[id] = perform.Value{V: v, Status: perform.OK} }
 	n[DiveSpeed] = p.DiveSpeed(30 * math.Pi / 180)
 	best := p.BestGlide()
 	set(GlideRatio, best.Ratio)
@@ -231,9 +289,6 @@ func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 		set(ClimbRate, b.Rate)
 		set(ClimbAngle, b.Angle)
 		set(ClimbSpeed, b.Speed)
-		static := c.Power.At(0, ac.Power.Throttle, &d.PowerK)
-		set(StaticThrust, static.Thrust)
-		set(CurrentMax, static.Current)
 		t := p.TightestTurn()
 		n[TurnRadius] = perform.Value{V: t.Radius, Status: t.Status}
 	}
@@ -244,22 +299,13 @@ func (c *Chain) numbers(d *Drawn, cheap bool) Numbers {
 		n[CurrentCruise] = perform.Value{V: e.Current, Status: e.Status}
 		l := p.TurnAt(cruise.V, Bank(ac))
 		n[LoiterRadius] = perform.Value{V: l.Radius, Status: l.Status}
-		c.trim(&n, TrimCruise, cruise.V, d)
+		c.trim(n, TrimCruise, cruise.V, d)
 	}
 	if top := n[TopSpeed]; top.Known() {
 		u := math.Max(1, ac.Day.Gust-ac.Day.Wind)
 		g, _ := p.GustLoad(top.V, u, c.slope, ac.Ref.Chord)
 		set(GustLoad, g)
 	}
-	l := c.lands(d, p).LandAs(c.Approach(d))
-	st := l.Status
-	n[ApproachSpeed] = perform.Value{V: l.Approach, Status: perform.OK}
-	n[Touchdown] = perform.Value{V: l.GroundSpeed, Status: st}
-	n[LandingRun] = perform.Value{V: l.Distance, Status: st}
-	n[Deceleration] = perform.Value{V: l.Deceleration, Status: st}
-	c.trim(&n, TrimApproach, l.Approach, d)
-	c.aloft(&n, d, p, l)
-	return n
 }
 
 // trim is the pitch stick that holds level flight at v.
@@ -390,7 +436,7 @@ func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
 		}
 	}
 	if drive && c.Power != nil {
-		if n.Power, err = power.New(ac, n.Air); err != nil {
+		if n.Power, err = c.Power.Renew(ac, n.Air); err != nil {
 			return nil, fmt.Errorf("drive: %w", err)
 		}
 	}

@@ -55,7 +55,7 @@ func (c *Chain) Changed(sets ...Change) (n Numbers, ok bool) {
 		k = &copied
 	}
 	d := k.Nominal()
-	return k.numbers(&d, false), true
+	return k.numbers(&d, Everything), true
 }
 
 // Effect is one change and what it does.
@@ -100,7 +100,7 @@ func (t *tries) add(say, set string, values ...Change) {
 // Buys is what one practical step of each number that can be changed does.
 func (c *Chain) Buys() []Effect {
 	d := c.Nominal()
-	t := tries{c: c, base: c.numbers(&d, false)}
+	t := tries{c: c, base: c.numbers(&d, Everything)}
 	ac := c.Aircraft
 	t.add("50 g less at the balance point", "trial.mass=-50 g", Change{Path: "trial.mass", Value: ac.Trial.Mass - 0.05})
 	t.add("2 cm2 less drag area", "trial.drag_area=-2 cm^2", Change{Path: "trial.drag_area", Value: ac.Trial.DragArea - 2e-4})
@@ -131,7 +131,7 @@ func (c *Chain) Buys() []Effect {
 // Days is what another day does to the answers.
 func (c *Chain) Days() []Effect {
 	d := c.Nominal()
-	t := tries{c: c, base: c.numbers(&d, false)}
+	t := tries{c: c, base: c.numbers(&d, Everything)}
 	day := &c.Aircraft.Day
 	// The pressure at the field follows from its height when it is turned again.
 	qnh := Change{Path: "day.pressure", Value: 101325}
@@ -184,7 +184,7 @@ func (c *Chain) Trial(r *Results) Trial {
 	k := ac.Course
 	t := Trial{Base: k.Base, Height: k.Height, Dive: k.Dive, Wanted: k.Passes, TopDoubt: r.Get(TopSpeed), Status: perform.OK}
 	d := c.Nominal()
-	n := c.numbers(&d, false)
+	n := c.numbers(&d, Everything)
 	if !n[TopSpeed].Known() || !n[CruiseSpeed].Known() {
 		t.Status = n[TopSpeed].Status
 		return t
@@ -225,7 +225,7 @@ func (c *Chain) Trial(r *Results) Trial {
 	turn := p.TurnAt(cruise, bank)
 	t.TurnRadius, t.TurnTime = turn.Radius, 2*math.Pi/turn.Rate // half a circle and the way back to the line
 	fast := t.Entry/((t.EntrySpeed+start)/2) + (k.Base+50)/t.Mean
-	pt := c.Power.Solve(t.Mean, 1, (p.Charge+p.Reserve)/2, &d.PowerK)
+	pt := c.Power.Solve(t.Mean, d.Aircraft.Power.Throttle, (p.Charge+p.Reserve)/2, &d.PowerK)
 	hold := p.Settle(cruise, p.Drag(cruise, turn.Load), (p.Charge+p.Reserve)/2)
 	t.PassTime = fast + t.TurnTime
 	t.PassCharge = pt.Current*fast + hold.Current*t.TurnTime
@@ -286,7 +286,7 @@ func (c *Chain) LandBy(d *Drawn, n *Numbers) LandBy {
 	l.Volts, l.Cell = s.Volts, s.Volts/cells
 	l.Rest = c.rest(d, p.Reserve)
 	// Going round once: a climb of 30 s at full throttle in the cruise's seconds.
-	pt := c.Power.Solve(v.V, 1, p.Reserve, &d.PowerK)
+	pt := c.Power.Solve(v.V, d.Aircraft.Power.Throttle, p.Reserve, &d.PowerK)
 	if s.Current > 0 {
 		l.Earlier = 30 * pt.Current / s.Current
 	}

@@ -83,7 +83,7 @@ func (c *Chain) links(ctx context.Context, r *Results, space *doubt.Space, index
 		return nil
 	}
 	nominal := c.Nominal()
-	base := c.numbers(&nominal, false)
+	base := c.numbers(&nominal, Everything)
 	links, known := radio.FromAircraft(ac)
 	way, ok := c.Way(&nominal, &base, fineStep)
 	other := false

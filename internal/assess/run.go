@@ -25,8 +25,17 @@ type Options struct {
 	Progress func(stage string, done, total int)
 	// OnlyLaunch skips everything but the launch: for searches.
 	OnlyLaunch bool
-	// Cheap leaves out every scalar but mass, balance and static margin.
+	// Cheap leaves out every scalar but mass, balance and static margin, and
+	// links and set-up; as does the scope Weights.
 	Cheap bool
+	// Scope names the scalars that are wanted. A narrow one also leaves out links
+	// and set-up: for searches and proofs about other things.
+	Scope Scope
+	// NoHeat leaves out how warm the drive gets.
+	NoHeat bool
+	// After is a run of like launches and seed whose launches are taken over
+	// where nothing that a launch feels has changed since: the same bits.
+	After *After
 	// Brief leaves out what the odds hang on.
 	Brief bool
 	// Count takes the odds as counted, without the range of ignorance.
@@ -37,6 +46,12 @@ type Options struct {
 	NoLaunch bool
 	// Sortie also asks for the chance of the whole sortie.
 	Sortie bool
+}
+
+// After is a chain with its results.
+type After struct {
+	Chain   *Chain
+	Results *Results
 }
 
 func (o Options) filled() Options {
@@ -51,6 +66,9 @@ func (o Options) filled() Options {
 	}
 	if o.Progress == nil {
 		o.Progress = func(string, int, int) {}
+	}
+	if o.Cheap {
+		o.Scope = Weights
 	}
 	return o
 }
@@ -81,7 +99,7 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 		if err := c.scalars(ctx, r, space, index, o); err != nil {
 			return nil, err
 		}
-		if !o.Cheap {
+		if o.Scope == Everything {
 			if err := c.links(ctx, r, space, index, o); err != nil {
 				return nil, err
 			}
@@ -92,7 +110,9 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 		if err != nil {
 			return nil, err
 		}
-		if err := c.launch(ctx, r, space, index, o); err != nil {
+		if a := o.After; a != nil && a.Results.Seed == o.Seed && a.Results.Launches == o.Launches && c.sameLaunches(a.Chain) {
+			r.Launch = a.Results.Launch
+		} else if err := c.launch(ctx, r, space, index, o); err != nil {
 			return nil, err
 		}
 		if o.Sortie {
@@ -102,14 +122,16 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 		}
 	}
 	if !o.OnlyLaunch {
-		if err := c.warmth(ctx, r, o); err != nil {
-			return nil, err
+		if !o.NoHeat {
+			if err := c.warmth(ctx, r, o); err != nil {
+				return nil, err
+			}
 		}
 		r.Strength = strength.Assess(c.Aircraft, c.loads(r))
 		if !o.NoFit {
 			r.Fit = c.Fit()
 		}
-		if !o.Cheap {
+		if o.Scope == Everything {
 			r.Setup = c.setup(r)
 		}
 	}
@@ -207,7 +229,7 @@ func ordinal(n int) string {
 // scalars fills the nominal numbers and their intervals over ignorance.
 func (c *Chain) scalars(ctx context.Context, r *Results, space *doubt.Space, index [2][]int, o Options) error {
 	nominal := c.Nominal()
-	base := c.numbers(&nominal, o.Cheap)
+	base := c.numbers(&nominal, o.Scope)
 	sampler := doubt.NewSampler(space, o.Seed, 1)
 	n := o.Draws
 	all := make([]Numbers, n)
@@ -216,7 +238,7 @@ func (c *Chain) scalars(ctx context.Context, r *Results, space *doubt.Space, ind
 		return func(i int) {
 			sampler.Draw(i, ign, sca)
 			d := c.Draw(index[doubt.Ignorance], ign)
-			all[i] = c.numbers(&d, o.Cheap)
+			all[i] = c.numbers(&d, o.Scope)
 		}
 	}, func(done int) { o.Progress("performance", done, n) })
 	if err != nil {

@@ -136,14 +136,14 @@ func TestDrawsAgainstRebuilds(t *testing.T) {
 			value[j] = math.Min(in.High, math.Max(in.Low, in.Nominal+0.7*in.Sigma*stream.NormFloat64()))
 		}
 		d := c.Draw(index, value)
-		cheap := c.numbers(&d, false)
+		cheap := c.numbers(&d, Everything)
 		full, err := NewChain(base.With(index, value))
 		if err != nil {
 			t.Fatal(err)
 		}
 		// The rebuilt aircraft carries its own drawn factors; its shape is its own.
 		f := full.Nominal()
-		exact := full.numbers(&f, false)
+		exact := full.numbers(&f, Everything)
 		for _, r := range []struct {
 			id    ID
 			share float64 // of the spread
@@ -301,7 +301,7 @@ func TestMeasuredPolars(t *testing.T) {
 			t.Fatal(err)
 		}
 		d := c.Nominal()
-		return c.numbers(&d, false)[TopSpeed].V
+		return c.numbers(&d, Everything)[TopSpeed].V
 	}
 	clean, dirty := top(0.012), top(0.024)
 	if !(dirty < 0.97*clean) {

@@ -122,7 +122,7 @@ func (c *Chain) sortie(ctx context.Context, r *Results, space *doubt.Space, inde
 		watched = watched || safe[i]
 	}
 	nominal := c.Nominal()
-	base := c.numbers(&nominal, false)
+	base := c.numbers(&nominal, Everything)
 	way, _ := c.Way(&nominal, &base, coarseStep)
 	field := FieldLength(ac)
 	timed := ac.Flight.Time > 0 && c.Power != nil && (base[CircuitTime].Known() || base[EnduranceTime].Known())

@@ -59,7 +59,7 @@ func Fly(ctx context.Context, q Request) (*Answer, error) {
 	}
 	p.Lift = pl.Drag(p.DragSpeed, 1) - free
 	if chain.Power != nil && top.Status == "" {
-		pt := chain.Power.Solve(top.Value, 1, o.Aircraft.Power.Battery.Charge, &d.PowerK)
+		pt := chain.Power.Solve(top.Value, o.Aircraft.Power.Throttle, o.Aircraft.Power.Battery.Charge, &d.PowerK)
 		p.Limits = chain.Power.Limits(pt)
 		p.Heat = chain.Power.Heat(pt, top.Value, o.Aircraft.Power.Battery.Charge, p.HeatTime, &d.PowerK)
 		if c := s.Results.Get(assess.CruiseSpeed); c.Status == "" {
@@ -164,7 +164,7 @@ func aloft(r *assess.Results, chain *assess.Chain, d *assess.Drawn, pl *perform.
 			row("cruise", v.V, pl.Drag(v.V, 1))
 		}
 		if v := n[assess.TopSpeed]; v.Known() {
-			pt := chain.Power.Solve(v.V, 1, pl.Charge, &d.PowerK)
+			pt := chain.Power.Solve(v.V, ac.Power.Throttle, pl.Charge, &d.PowerK)
 			a.Powers = append(a.Powers, report.PowerRow{Name: "top speed", Speed: v.V, Chain: chain.Power.Chain(pt, v.V, pl.Charge, &d.PowerK)})
 		}
 	}

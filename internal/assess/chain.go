@@ -202,7 +202,7 @@ func (c *Chain) Plane(d *Drawn) *perform.Plane {
 		out := perform.Draw{Throttle: pt.Throttle, Current: pt.Current, Volts: pt.Voltage, Status: perform.OK}
 		switch {
 		case flag&(power.CannotReach|power.BadInput|power.Collapsed) != 0 || pt.Throttle > most+1e-9:
-			out.Status = perform.NoLevelFlight
+			out.Status = perform.NotHeld
 		case flag&power.BelowCutoff != 0:
 			out.Status = perform.BatteryTooWeak
 		}

@@ -242,7 +242,7 @@ type Hold struct {
 }
 
 // HoldAt is the level circle of bank at airspeed v with what it takes. Status
-// BelowStall when the wing, NoLevelFlight when the drive cannot.
+// BelowStall when the wing, NotHeld when the drive cannot.
 func (p *Plane) HoldAt(v, bank float64) Hold {
 	h := Hold{Turn: p.TurnAt(v, bank), Throttle: math.NaN(), Current: math.NaN(), Time: math.NaN()}
 	h.Thrust = p.Drag(v, h.Load)

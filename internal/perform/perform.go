@@ -22,6 +22,7 @@ type Status string
 const (
 	OK             Status = "ok"
 	NoLevelFlight  Status = "no level flight: thrust is below drag at every speed"
+	NotHeld        Status = "no level flight at this speed: full throttle does not hold it"
 	NoPower        Status = "no motor"
 	Extrapolated   Status = "outside the models' validity"
 	NeverDescends  Status = "does not descend at this speed"

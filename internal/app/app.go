@@ -145,7 +145,7 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	if err != nil {
 		return nil, located(o, err)
 	}
-	c := &report.Checked{Results: r, Verdict: verdict.Of(r), Units: q.Units}
+	c := &report.Checked{Results: r, Verdict: verdict.Of(r), Units: q.Units, Quick: q.Fast}
 	c.Measure = seek.MeasureNext(r)
 	c.Record = recordOf(ctx, o, r)
 	if q.Fast {
@@ -163,6 +163,9 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	}
 	s := &search{chain: chain, opened: o, query: q, base: r}
 	if err := seek.Remedies(ctx, o.Aircraft, &c.Verdict, s.eval, s.rerun, seek.Plan{Progress: q.Progress}); err != nil {
+		return nil, err
+	}
+	if err := s.link(ctx, &c.Verdict, r); err != nil {
 		return nil, err
 	}
 	cache.Put(key, c.Verdict.Keep())

@@ -32,15 +32,25 @@ func Balance(ctx context.Context, q Request) (*Answer, error) {
 	return &Answer{Doc: report.Balance(p), Body: report.BalanceBody(p), Chart: report.BalanceChart(p), Notes: o.RenderNotes()}, nil
 }
 
-// gram is the mass tried at each place.
-const gram = 0.010
+// gramFor is the mass tried at each place, kg: 10 g, and on small models the
+// largest of 5, 2, 1, 0.5, 0.2, 0.1 g that is no more than 3 % of the whole:
+// with more it would be another aeroplane.
+func gramFor(mass float64) float64 {
+	for _, g := range []float64{10, 5, 2, 1, 0.5, 0.2} {
+		if g*1e-3 <= 0.03*mass {
+			return g * 1e-3
+		}
+	}
+	return 0.1e-3
+}
 
-// grams flies what 10 g at several places change, and what the repairs and
+// grams flies what a little mass at several places change, and what the repairs and
 // tape on the aeroplane cost, each on the same launches.
 func grams(ctx context.Context, chain *assess.Chain, q Request, p *report.Balanced) error {
 	ac := chain.Aircraft
-	lo, hi := report.Ends(ac)
+	lo, hi := assess.Ends(ac)
 	cg := ac.Mass.CG
+	gram := gramFor(ac.Mass.Total)
 	tip := 0.0
 	for _, t := range ac.Surfaces[ac.Ref.Wing].Stations {
 		tip = math.Max(tip, t.LE.Y)

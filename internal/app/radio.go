@@ -5,12 +5,14 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"fledge/internal/assess"
 	"fledge/internal/build"
 	"fledge/internal/craft"
 	"fledge/internal/radio"
 	"fledge/internal/report"
+	"fledge/internal/verdict"
 )
 
 // Radio answers whether control and picture hold along the planned flight.
@@ -102,23 +104,32 @@ func fades(l *radio.Link, height, reach float64) []float64 {
 	return out
 }
 
-// linkSteps tries changes of one link along the whole way.
-func linkSteps(ac *craft.Aircraft, i int, way *assess.Way, now float64) []report.RadioStep {
+// linkChange is a change of one link that a person can make.
+type linkChange struct {
+	say  string
+	sets []string
+	turn func(*craft.Radio)
+	wave bool   // more power: the law has a say
+	what string // changes of the same thing exclude each other
+}
+
+// linkChanges are the changes of link i worth a try: power, the ground
+// antenna's height and kind, the way and place of the one on the aeroplane.
+func linkChanges(ac *craft.Aircraft, i int) []linkChange {
 	r := &ac.Radios[i]
 	path := "radio." + build.PathKey(r.Name)
-	var out []report.RadioStep
-	try := func(say, set string, change func(*craft.Aircraft)) {
-		c := *ac
-		c.Radios = append([]craft.Radio(nil), ac.Radios...)
-		change(&c)
-		links, _ := radio.FromAircraft(&c)
-		_, b := links[i].Worst(way.Places)
-		out = append(out, report.RadioStep{Say: say, Set: set, Margin: b.Margin, Gain: b.Margin - now})
-	}
 	set := func(key, value string) string { return path + "." + key + "=" + value }
-	try(fmt.Sprintf("twice the power, %.0f mW, where local law allows it", 2e3*r.Power), set("power", fmt.Sprintf("%.0f mW", 2e3*r.Power)), func(c *craft.Aircraft) { c.Radios[i].Power *= 2 })
+	var out []linkChange
+	power := func(say string, w float64) {
+		mw := fmt.Sprintf("%.0f mW", 1e3*w)
+		out = append(out, linkChange{fmt.Sprintf(say, mw), []string{set("power", mw)}, func(c *craft.Radio) { c.Power = w }, true, "power"})
+	}
+	power("twice the power, %s, where local law allows it", 2*r.Power)
+	if r.Intended > r.Power {
+		power("the power that was meant, %s, where local law allows it", r.Intended)
+	}
 	if h := r.GroundHeight + 1; h <= 4 {
-		try(fmt.Sprintf("the ground antenna 1 m higher, at %.1f m", h), set("ground_height", fmt.Sprintf("%.2f m", h)), func(c *craft.Aircraft) { c.Radios[i].GroundHeight = h })
+		out = append(out, linkChange{fmt.Sprintf("the ground antenna 1 m higher, at %.1f m", h), []string{set("ground_height", fmt.Sprintf("%.2f m", h))}, func(c *craft.Radio) { c.GroundHeight = h }, false, "height"})
 	}
 	kind, _ := craft.AntennaOf(r.Antenna)
 	aims := []string{"upright", "along", "across"}
@@ -127,34 +138,126 @@ func linkSteps(ac *craft.Aircraft, i int, way *assess.Way, now float64) []report
 	}
 	for _, aim := range aims {
 		if aim != r.Aim {
-			try("the antenna on the aeroplane turned "+aim, set("aim", aim), func(c *craft.Aircraft) { c.Radios[i].Aim = aim })
+			out = append(out, linkChange{"the antenna on the aeroplane turned " + aim, []string{set("aim", aim)}, func(c *craft.Radio) { c.Aim = aim }, false, "aim"})
 		}
 	}
 	// Places on the airframe: above the body, at its end, at a wing tip.
+	mm := func(v float64) string { return fmt.Sprintf("%.0f mm", 1e3*v) }
 	for _, k := range spots(ac) {
-		try("that antenna moved to the "+k.name, set("at.x", fmt.Sprintf("%.0f mm", 1e3*k.x)), func(c *craft.Aircraft) { c.Radios[i].At.X, c.Radios[i].At.Y, c.Radios[i].At.Z = k.x, k.y, k.z })
-		if k.y != 0 || k.z != r.At.Z {
-			out[len(out)-1].Set = "" // more than one value
-		}
+		out = append(out, linkChange{"that antenna moved to the " + k.name, []string{set("at.x", mm(k.x)), set("at.y", mm(k.y)), set("at.z", mm(k.z))}, func(c *craft.Radio) { c.At.X, c.At.Y, c.At.Z = k.x, k.y, k.z }, false, "place"})
 	}
 	for _, g := range []string{"dipole", "cloverleaf", "circular patch", "patch"} {
 		ground, _ := craft.AntennaOf(g)
 		if g == r.GroundAntenna || ground.Circular != kind.Circular {
 			continue
 		}
-		say := "a " + g + " on the ground"
+		say, aim := "a "+g+" on the ground", "upright"
 		if ground.Beam {
-			say += ", kept on the aeroplane"
+			say, aim = say+", kept on the aeroplane", "followed"
 		}
-		try(say, "", func(c *craft.Aircraft) {
-			c.Radios[i].GroundAntenna, c.Radios[i].GroundGain, c.Radios[i].GroundAim = g, ground.Gain, "upright"
-			if ground.Beam {
-				c.Radios[i].GroundAim = "followed"
-			}
-		})
+		out = append(out, linkChange{say, []string{set("ground_antenna", g), set("ground_aim", aim), set("ground_gain", fmt.Sprintf("%.2f dBi", ground.Gain))}, func(c *craft.Radio) {
+			c.GroundAntenna, c.GroundGain, c.GroundAim = g, ground.Gain, aim
+		}, false, "ground antenna"})
+	}
+	return out
+}
+
+// worstWith is the worst margin of link i along the way with changes made.
+func worstWith(ac *craft.Aircraft, i int, way *assess.Way, changes ...linkChange) float64 {
+	c := *ac
+	c.Radios = append([]craft.Radio(nil), ac.Radios...)
+	for _, k := range changes {
+		k.turn(&c.Radios[i])
+	}
+	links, _ := radio.FromAircraft(&c)
+	_, b := links[i].Worst(way.Places)
+	return b.Margin
+}
+
+// linkSteps tries changes of one link along the whole way.
+func linkSteps(ac *craft.Aircraft, i int, way *assess.Way, now float64) []report.RadioStep {
+	var out []report.RadioStep
+	for _, k := range linkChanges(ac, i) {
+		m := worstWith(ac, i, way, k)
+		st := report.RadioStep{Say: k.say, Margin: m, Gain: m - now}
+		if len(k.sets) == 1 {
+			st.Set = k.sets[0]
+		}
+		out = append(out, st)
 	}
 	sort.SliceStable(out, func(a, b int) bool { return out[a].Gain > out[b].Gain })
 	return out
+}
+
+// link proves what would give the worst link its margin, when turning single
+// numbers does not: the changes of the radio page, the one that buys most
+// first, the next upon it, until a full rerun passes or three are made.
+func (s *search) link(ctx context.Context, v *verdict.Verdict, r *assess.Results) error {
+	var f *verdict.Finding
+	for i := range v.Findings {
+		if k := &v.Findings[i]; k.ID == "link-margin" && (k.Status == verdict.Fail || k.Status == verdict.Doubtful) {
+			f = k
+		}
+	}
+	worst := r.WorstLink()
+	if f == nil || worst == nil || worst.Margin.Status != "" || len(r.Way.Places) == 0 {
+		return nil
+	}
+	for i := range f.Remedies {
+		if f.Remedies[i].Verified {
+			return nil
+		}
+	}
+	ac, at := r.Aircraft, -1
+	for i := range r.Links {
+		if &r.Links[i] == worst {
+			at = i
+		}
+	}
+	all := linkChanges(ac, at)
+	var made []linkChange
+	now := worst.Margin.Value
+	for range 3 {
+		var best *linkChange
+		most := now + 0.5 // less than half a decibel is nothing
+		for i := range all {
+			k := &all[i]
+			taken := false
+			for _, m := range made {
+				taken = taken || m.what == k.what
+			}
+			if taken {
+				continue
+			}
+			if m := worstWith(ac, at, &r.Way, append(made[:len(made):len(made)], *k)...); m > most {
+				best, most = k, m
+			}
+		}
+		if best == nil {
+			break
+		}
+		made, now = append(made, *best), most
+		if now < f.Limit.Min {
+			continue
+		}
+		m := verdict.Remedy{Cost: 8 * float64(len(made)), ValueAfter: math.NaN()}
+		var say []string
+		for _, k := range made {
+			m.Set = append(m.Set, k.sets...)
+			say = append(say, k.say)
+		}
+		m.Say = worst.Name + ": " + strings.Join(say, ", and ")
+		g, err := s.rerun(ctx, f.ID, m.Set)
+		if err != nil {
+			return err
+		}
+		m.ValueAfter, m.StatusAfter, m.Verified, m.After = g.Value.Value, g.Status, g.Status == verdict.Pass, g.Value
+		if m.Verified {
+			f.Remedies = []verdict.Remedy{m}
+			return nil
+		}
+	}
+	return nil
 }
 
 type spot struct {

@@ -19,7 +19,7 @@ func DefaultLimits() []Limit {
 	return []Limit{
 		{"launch_odds", 0.90, "ratio", "chance that the launch succeeds, at least", "weeks of work hang on one throw", "our-choice",
 			func(l *Limits) *float64 { return &l.LaunchOdds }, func(b *build.Limits) build.Value { return b.LaunchOdds }},
-		{"static_margin_min", 0.05, "ratio", "static margin over the mean chord, at least", "sporting practice for swept tailless wings is 5 to 10 %, and more for first flights (Nickel and Wohlfahrt)", "nickel-wohlfahrt",
+		{"static_margin_min", 0.05, "ratio", "static margin over the mean chord, at least", "sporting practice is 5 to 10 % for swept tailless wings (Nickel and Wohlfahrt) and 5 to 15 % with a tail or a foreplane (common practice), and more for first flights", "nickel-wohlfahrt",
 			func(l *Limits) *float64 { return &l.StaticMarginMin }, func(b *build.Limits) build.Value { return b.StaticMarginMin }},
 		{"static_margin_max", 0.25, "ratio", "static margin over the mean chord, at most", "beyond it trim and flare cost too much elevator", "our-choice",
 			func(l *Limits) *float64 { return &l.StaticMarginMax }, func(b *build.Limits) build.Value { return b.StaticMarginMax }},

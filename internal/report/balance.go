@@ -60,29 +60,11 @@ func (b *Balanced) carries() []carry {
 	return out
 }
 
-// Ends is the foremost and the aftmost x of body and surfaces.
-func Ends(ac *craft.Aircraft) (lo, hi float64) { return ends(ac) }
-
-func ends(ac *craft.Aircraft) (lo, hi float64) {
-	lo, hi = math.Inf(1), math.Inf(-1)
-	see := func(x float64) { lo, hi = math.Min(lo, x), math.Max(hi, x) }
-	for _, s := range ac.Body {
-		see(s.X)
-	}
-	for i := range ac.Surfaces {
-		for _, t := range ac.Surfaces[i].Stations {
-			see(t.LE.X)
-			see(t.LE.X + t.Chord)
-		}
-	}
-	return lo, hi
-}
-
 // supports is where to put two scales: under the leading edge of the mean
 // chord, or ahead of the balance point, and well aft; with what they should show.
 func (b *Balanced) supports() (at, show [2]float64) {
 	ac := b.Results.Aircraft
-	lo, hi := ends(ac)
+	lo, hi := assess.Ends(ac)
 	cg := ac.Mass.CG.X
 	round := func(x float64) float64 { return math.Round(x*200) / 200 } // to 5 mm
 	at[0] = round(math.Min(ac.Ref.XLE, cg-0.1*(hi-lo)))
@@ -114,13 +96,22 @@ func Balance(b Balanced) *Doc {
 		{"balance point on the mean chord", fmt.Sprintf("%.1f %%", 100*(cg.X-ac.Ref.XLE)/ac.Ref.Chord)},
 		{"static margin", b.show(r.Get(assess.StaticMargin), unit.Ratio)},
 		{"wing loading", b.fmt(ac.Mass.Total/ac.Ref.Area, unit.AreaLoad)},
-		{"inertia in roll, radius", fmt.Sprintf("%.4f ± %.4f kg m2, %s", in[0][0], 2*b.Doubt.Inertia[0], gyr(in[0][0]))},
-		{"inertia in pitch, radius", fmt.Sprintf("%.4f ± %.4f kg m2, %s", in[1][1], 2*b.Doubt.Inertia[1], gyr(in[1][1]))},
-		{"inertia in yaw, radius", fmt.Sprintf("%.4f ± %.4f kg m2, %s", in[2][2], 2*b.Doubt.Inertia[2], gyr(in[2][2]))},
+		{"inertia in roll, radius", inertia(in[0][0], b.Doubt.Inertia[0]) + ", " + gyr(in[0][0])},
+		{"inertia in pitch, radius", inertia(in[1][1], b.Doubt.Inertia[1]) + ", " + gyr(in[1][1])},
+		{"inertia in yaw, radius", inertia(in[2][2], b.Doubt.Inertia[2]) + ", " + gyr(in[2][2])},
 	}}}, para("%s", b.whyBand())}})
 	d.Sections = append(d.Sections, b.movesSection(), b.gramsSection(), b.patchedSection(), b.weighing(), b.scalesSection(), b.swingSection(), b.partsSection())
 	d.Sections = append(d.Sections, cautionSection(careful("propeller", "lithium")))
 	return d
+}
+
+// inertia prints a moment of inertia with two standard deviations, in kg m2
+// in g m2 where it is small: it would print as 0.
+func inertia(v, sigma float64) string {
+	if v < 0.01 {
+		return fmt.Sprintf("%.3g ± %.2g g m2", 1e3*v, 2e3*sigma)
+	}
+	return fmt.Sprintf("%.4f ± %.4f kg m2", v, 2*sigma)
 }
 
 func (b *Balanced) movesSection() Section {

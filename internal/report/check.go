@@ -21,6 +21,7 @@ type Checked struct {
 	Measure []Measure
 	Record  *learn.Record // of launches at these settings; nil: none
 	Units   unit.System
+	Quick   bool // remedies were not looked for
 }
 
 var words = map[verdict.Word]string{verdict.Go: "GO", verdict.Hold: "HOLD", verdict.NoGo: "NO-GO"}
@@ -84,10 +85,10 @@ func upper(s string) string {
 
 // show prints a quantity with its interval.
 func (c *Checked) show(q assess.Quantity, d unit.Dim) string {
-	if q.Status != "" || math.IsNaN(q.Value) {
+	if q.Status != "" {
 		return "unknown"
 	}
-	return unit.FormatInterval(q.Value, q.Low, q.High, d, c.Units)
+	return show(q, d, c.Units)
 }
 
 func (c *Checked) remedies() Section {
@@ -98,8 +99,12 @@ func (c *Checked) remedies() Section {
 		}
 		if len(f.Remedies) == 0 {
 			say := f.Release
-			if say == "" {
-				say = "no single change within the allowed ranges cures it"
+			switch {
+			case say != "":
+			case c.Quick:
+				say = "changes were not looked for; without --quick the smallest that cure it are found and proved"
+			default:
+				say = "none of the changes tried within their ranges cures it, alone or in pairs; fledge launch looks at all settings together"
 			}
 			s.Blocks = append(s.Blocks, para("%s (%s now): %s", upper(f.Label), f.Print(f.Value.Value, c.Units), sentence(say)))
 			continue
@@ -116,8 +121,21 @@ func (c *Checked) remedies() Section {
 			t.Rows = append(t.Rows, []string{fmt.Sprintf(" %c", 'a'+k), m.Say, c.value(&g), state})
 		}
 		s.Blocks = append(s.Blocks, Block{Table: t})
+		if !anyVerified(f.Remedies) && f.Release != "" {
+			s.Blocks = append(s.Blocks, para("None of these is sure to do; besides: %s", sentence(f.Release)))
+		}
 	}
 	return s
+}
+
+// anyVerified tells whether a remedy is verified.
+func anyVerified(list []verdict.Remedy) bool {
+	for i := range list {
+		if list[i].Verified {
+			return true
+		}
+	}
+	return false
 }
 
 func (c *Checked) limit(f *verdict.Finding) string {
@@ -140,6 +158,9 @@ func (c *Checked) value(f *verdict.Finding) string {
 		return "unknown"
 	}
 	v, lo, hi := f.Print(q.Value, c.Units), f.Print(q.Low, c.Units), f.Print(q.High, c.Units)
+	if math.IsInf(q.Low, -1) && math.IsInf(q.High, 1) {
+		return v + unsure
+	}
 	if lo == hi {
 		return v
 	}

@@ -356,7 +356,7 @@ func FitSide(p Fitted) *chart.Chart {
 		}
 		c.Series = append(c.Series, chart.Series{X: append(x, x[0]), Y: append(y, y[0]), Ink: 4})
 	}
-	lo, hi := ends(ac)
+	lo, hi := assess.Ends(ac)
 	c.Y.Min, c.Y.Max = -0.2*(hi-lo), 0.2*(hi-lo)
 	drawFit(c, p, true, func(v r3.Vec) (float64, float64) { return v.X, v.Z })
 	return c

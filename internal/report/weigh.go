@@ -54,47 +54,6 @@ func (b *Balanced) whyBand() string {
 		b.fmt(ac.Limits.StaticMarginMin, unit.Ratio), say("static_margin_min"), b.fmt(ac.Limits.StaticMarginMax, unit.Ratio), say("static_margin_max"))
 }
 
-// places are where ballast may go: the build's, else nose and tail.
-func (b *Balanced) places() (spots []fit.Spot, most []float64, own bool) {
-	ac := b.Results.Aircraft
-	for _, s := range ac.Ballast {
-		spots = append(spots, fit.Spot{Name: s.Name, X: s.At.X})
-		most = append(most, s.Most)
-	}
-	if len(spots) > 0 {
-		return spots, most, true
-	}
-	lo, hi := ends(ac)
-	return []fit.Spot{{Name: "nose", X: lo}, {Name: "tail", X: hi}}, []float64{0, 0}, false
-}
-
-// ballast is the least mass at the allowed places that brings the balance
-// point to the nearer end of the band, or with its whole interval inside when
-// sure is asked for; empty when it is inside.
-func (b *Balanced) ballast(sure bool) (list []fit.Share, why string) {
-	ac := b.Results.Aircraft
-	sm := b.Results.Get(assess.StaticMargin)
-	if sm.Status != "" || math.IsNaN(sm.Value) {
-		return nil, "no neutral point was found"
-	}
-	low, high := sm.Value, sm.Value
-	if sure {
-		low, high = sm.Low, sm.High
-	}
-	cg := ac.Mass.CG.X
-	target := cg
-	switch {
-	case low < ac.Limits.StaticMarginMin:
-		target = cg - (ac.Limits.StaticMarginMin-low)*ac.Ref.Chord
-	case high > ac.Limits.StaticMarginMax:
-		target = cg + (high-ac.Limits.StaticMarginMax)*ac.Ref.Chord
-	default:
-		return nil, ""
-	}
-	spots, most, _ := b.places()
-	return fit.Spread(ac.Mass.Total, cg, target, spots, most)
-}
-
 func total(list []fit.Share) float64 {
 	m := 0.0
 	for _, s := range list {
@@ -105,7 +64,7 @@ func total(list []fit.Share) float64 {
 
 func (b *Balanced) shares(list []fit.Share) string {
 	var s []string
-	_, _, own := b.places()
+	_, _, own := assess.BallastPlaces(b.Results.Aircraft)
 	for _, k := range list {
 		where := " at the " + k.Spot.Name
 		if own {
@@ -118,8 +77,7 @@ func (b *Balanced) shares(list []fit.Share) string {
 
 func (b *Balanced) ballastBlocks() []Block {
 	var out []Block
-	list, why := b.ballast(false)
-	_, _, own := b.places()
+	list, own, why := b.Results.Ballast(false)
 	hint := ""
 	if !own {
 		hint = " Say where ballast may go, and how much, under ballast:."
@@ -131,7 +89,7 @@ func (b *Balanced) ballastBlocks() []Block {
 		out = append(out, para("Ballast: %s.%s", why, hint))
 	case len(list) > 0:
 		say := "Or the least ballast that does it: " + b.shares(list)
-		if sure, w := b.ballast(true); w == "" && total(sure) > total(list)*1.02 {
+		if sure, _, w := b.Results.Ballast(true); w == "" && total(sure) > total(list)*1.02 {
 			say += fmt.Sprintf("; %s to have the whole interval in", b.fmt(total(sure), unit.Mass))
 		}
 		out = append(out, para("%s.%s", say, hint))
@@ -291,7 +249,7 @@ func (b *Balanced) scalesSection() Section {
 		if c.Missing < 0 {
 			word = "has too much:"
 		}
-		lo, hi := ends(b.Results.Aircraft)
+		lo, hi := assess.Ends(b.Results.Aircraft)
 		where := fmt.Sprintf("; as one thing it would sit at x = %s", b.fmt(c.MissingAt, unit.Length))
 		if c.MissingAt < lo || c.MissingAt > hi {
 			where = "; no single thing inside the aeroplane explains the balance: look for two, or for a place read wrong"
@@ -317,10 +275,10 @@ func (b *Balanced) swingSection() Section {
 			b.fmt(line, unit.Length), b.fmt(2*half, unit.Length), 20*t)}
 		return s
 	}
-	t := &Table{Head: []string{"about", "lines", "measured, kg m2", "computed, kg m2", "apart"}, Wrap: -1, Right: rights(5, 0)}
+	t := &Table{Head: []string{"about", "lines", "measured", "computed", "apart"}, Wrap: -1, Right: rights(5, 0)}
 	off := false
 	for _, w := range b.Swings {
-		t.Rows = append(t.Rows, []string{w.About, fmt.Sprint(w.Lines), fmt.Sprintf("%.5f ± %.5f", w.Inertia, 2*w.Sigma), fmt.Sprintf("%.5f ± %.5f", w.Computed, 2*w.Sigma2), fmt.Sprintf("%+.0f %%", 100*w.Apart)})
+		t.Rows = append(t.Rows, []string{w.About, fmt.Sprint(w.Lines), inertia(w.Inertia, w.Sigma), inertia(w.Computed, w.Sigma2), fmt.Sprintf("%+.0f %%", 100*w.Apart)})
 		off = off || !w.Agrees
 	}
 	s.Blocks = []Block{{Table: t}}
@@ -439,7 +397,7 @@ func (b *Balanced) more(out *BalanceJSON) {
 	out.CGSide, out.CGHeight = around(ac.Mass.CG.Y, d.CG.Y, "m"), around(ac.Mass.CG.Z, d.CG.Z, "m")
 	out.Roll, out.Pitch, out.Yaw = around(in[0][0], d.Inertia[0], "kg m2"), around(in[1][1], d.Inertia[1], "kg m2"), around(in[2][2], d.Inertia[2], "kg m2")
 	out.WhyBand = b.whyBand()
-	if list, why := b.ballast(false); len(list) > 0 {
+	if list, _, why := b.Results.Ballast(false); len(list) > 0 {
 		j := &BallastJSON{Place: list[0].Spot.Name, X: Float(list[0].Spot.X), Mass: Float(list[0].Mass), Shares: []ShareMass{}, Status: "ok"}
 		if why != "" {
 			j.Status = why
@@ -448,7 +406,7 @@ func (b *Balanced) more(out *BalanceJSON) {
 			j.Shares = append(j.Shares, ShareMass{k.Spot.Name, Float(k.Spot.X), Float(k.Mass)})
 		}
 		q := assess.Quantity{Value: total(list), Low: total(list), High: total(list), Unit: "kg"}
-		if sure, w := b.ballast(true); w == "" {
+		if sure, _, w := b.Results.Ballast(true); w == "" {
 			q.High = math.Max(q.High, total(sure))
 			q.Low = math.Max(0, 2*q.Value-q.High)
 		} else {

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"math"
+	"strings"
 
 	"fledge/internal/assess"
 	"fledge/internal/unit"
@@ -43,6 +44,19 @@ func (j *judged) balance() {
 	}
 	np := r.Get(assess.NeutralX)
 	f.Because = sayf("the balance point is at %s, the neutral point at %s", say(r.Get(assess.BalanceX), unit.Length), say(np, unit.Length))
+	if r.Fit != nil {
+		if list, own, _ := r.Ballast(false); len(list) > 0 {
+			var at []string
+			for _, k := range list {
+				where := "at the " + k.Spot.Name
+				if own {
+					where = "in the place " + k.Spot.Name
+				}
+				at = append(at, sayf("%s %s (x = %s)", unit.Format(k.Mass, unit.Mass, unit.Metric), where, unit.Format(k.Spot.X, unit.Length, unit.Metric)))
+			}
+			f.Release = "ballast of " + strings.Join(at, " and ") + ", or parts moved that way (fledge balance lists how far); then " + f.Release
+		}
+	}
 	switch s := Judge(sm, f.Limit); {
 	case s == Fail && sm.Value < f.Limit.Min:
 		f.Because = sayf("tail-heavy: static margin %s, %s wanted; %s", say(sm, unit.Ratio), unit.Format(f.Limit.Min, unit.Ratio, unit.Metric), f.Because)
@@ -117,6 +131,6 @@ func (j *judged) launch() {
 // debrief answers questions 8 and 9, as far as a check without logs can.
 func (j *judged) debrief() {
 	for _, c := range j.r.Aircraft.Claims {
-		j.ask("claim: "+c.What, "debrief", 8, "claim by "+c.By+": "+c.What+" "+c.Text, "no log says what it really did")
+		j.ask("claim: "+c.What, "debrief", 8, "claim by "+c.By+": "+c.What+" "+c.Text, "judged by what was measured: fledge debrief")
 	}
 }

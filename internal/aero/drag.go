@@ -26,6 +26,8 @@ type item struct {
 	surface   int     // profile drag of a surface when >= 0 and skin is nil
 }
 
+const bodyFriction = "body, friction"
+
 // Allowances, our choice inside the band of practice (interference 5 to
 // 10 %, roughness and gaps 10 to 20 %; from memory).
 const (
@@ -267,7 +269,7 @@ func (b *builder) drag() {
 		}
 		f := newCurve(friction)
 		items = append(items, item{
-			name: "body, friction", skin: &f, surface: -1,
+			name: bodyFriction, skin: &f, surface: -1,
 			why: fmt.Sprintf("plate friction with transition at %.0f %% of the length, form factor %.2f (Hoerner), %.0f cm² wetted", 100*xt, ff, hull.Wetted*1e4),
 		})
 		if nose, steep := bluffness(ac.Body, hull); nose > 0 || steep > 0 {

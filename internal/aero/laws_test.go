@@ -8,6 +8,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 
+	"fledge/internal/check"
+	"fledge/internal/cite"
 	"fledge/internal/craft"
 	"fledge/internal/section"
 	"fledge/internal/wing"
@@ -645,6 +647,11 @@ func TestPropeller(t *testing.T) {
 	tl := tailless()
 	tl.Power.Propeller = craft.Propeller{Diameter: 0.15, Pitch: 0.12, Blades: 2, At: r3.Vec{X: 0.33}}
 	m = model(t, tl)
+	for i := range m.groups {
+		// Its force across the axis alone: what it draws in over the inner
+		// wing, ahead of the centre of gravity of a swept one, works against it.
+		m.groups[i].slip = 0
+	}
 	f = m.Still(15)
 	f.Alpha = 3 * deg
 	off = m.Stability(f, &k, tl.Mass.CG)
@@ -728,6 +735,54 @@ func TestSlipstream(t *testing.T) {
 		if math.Abs(l-r) > 1e-3 || math.Abs(inStream(-200, x)+200) > x/100 {
 			t.Errorf("stream %g: slopes %g and %g, %g backwards", x, l, r, inStream(-200, x))
 		}
+	}
+}
+
+// The stream grows along its axis as the tube of ring vortices has it: half at
+// the disc, all far behind, nothing far ahead; what a disc ahead of a body adds
+// to its drag is T/A on the friction it passes, at a standstill too.
+func TestStreamGrows(t *testing.T) {
+	src := cite.Ours.At("axial velocity on the axis of a semi-infinite vortex tube, (1 + x/sqrt(x²+R²))/2 of its far value", cite.Derived)
+	for _, r := range []struct{ x, grown float64 }{{-100, 0}, {-1, 0.14645}, {0, 0.5}, {1, 0.85355}, {100, 1}} {
+		got, radius := stream(r.x, 1)
+		check.Row{Topic: "propeller stream", Name: fmt.Sprintf("share of its pressure, %g radii behind the disc", r.x), Source: src}.Near(t, got, r.grown, check.ModelAbs(5e-5, "printed digits; 100 radii stand for infinity"))
+		if radius < 0.89 || radius > 1.11 {
+			t.Errorf("at %g the stream's radius is %g", r.x, radius)
+		}
+	}
+	k := Neutral()
+	ac := conventional()
+	ac.Power.Propeller = craft.Propeller{Diameter: 0.25, Pitch: 0.15, Blades: 2, At: r3.Vec{X: -0.02}}
+	m := model(t, ac)
+	for i := range m.groups {
+		m.groups[i].slip = 0 // the body alone
+	}
+	drag := func(v, thrust float64) float64 {
+		f := m.Still(v)
+		f.PropOn, f.Thrust = true, thrust
+		var l Loads
+		m.Eval(&f, &k, &l)
+		return -l.F.X
+	}
+	friction := 0.0
+	for _, it := range m.DragBreakdown(m.vRef) {
+		if it.Name == bodyFriction {
+			friction = it.DragArea
+		}
+	}
+	full := friction * (1 + interference + roughness) / m.prop.area // over the thrust, all of it in the stream
+	for _, v := range []float64{0, 10, 30} {
+		got := (drag(v, 8) - drag(v, 0)) / 8
+		if !(got > 0.6*full && got < full) {
+			t.Errorf("at %g m/s the stream adds %g of the thrust to the body's drag, all of it would be %g", v, got, full)
+		}
+	}
+	// A pusher at the tail meets the body with what it draws in, much less.
+	tl := conventional()
+	tl.Power.Propeller = ac.Power.Propeller
+	tl.Power.Propeller.At.X = 0.95
+	if p := model(t, tl).prop.scrub; !(p > 0 && p < 0.25*m.prop.scrub) {
+		t.Errorf("drawn in along the body: %g m2, a tractor blows over %g", p, m.prop.scrub)
 	}
 }
 

@@ -15,6 +15,9 @@ type prop struct {
 	at   r3.Vec  // body axes from the reference point
 	up   float64 // angle of the flow at the disc over alpha
 	slip bool    // its stream runs over surfaces
+	// Drag area of the body in the stream, each part times the share of the
+	// stream's full pressure that it meets.
+	scrub float64
 }
 
 // PropellerSideForce is the derivative of a propeller's normal force with the
@@ -100,31 +103,91 @@ func (b *builder) propeller() {
 	}
 	w := m.lattice.Wash(wing.Plunge, r3.Add(p.At, r3.Vec{Y: 1e-4}))[0].Z
 	m.prop.up = math.Max(0.2, math.Min(1+w, 1.8))
-	// How much of each group's area the stream covers: a tube of the disc's
-	// diameter, less a tenth for its contraction.
-	r := 0.45 * p.Diameter
+	// How much of each group's area the stream covers, times how far it is
+	// grown there, from the nose of the section to its tail.
 	m.own = make([][5]float64, len(m.groups))
 	for i := range m.groups {
 		g := &m.groups[i]
 		m.own[i] = b.ownParts(g)
 		covered, all := 0.0, 0.0
 		for _, st := range m.lattice.Strips {
-			if st.Surface != g.surface || math.Abs(math.Abs(st.Eta)-g.eta) > g.reach || st.Mid.X < p.At.X {
+			if st.Surface != g.surface || math.Abs(math.Abs(st.Eta)-g.eta) > g.reach {
 				continue
 			}
-			// Sample the strip's width.
+			// Sample the strip's width and, from the nose, its chord, weighed as
+			// a plate carries its lift, the root of (1-x)/x.
 			for k := range 5 {
 				d := st.Width * ((float64(k)+0.5)/5 - 0.5)
 				q := r3.Add(st.Mid, r3.Scale(d, st.Along))
-				all += st.Area()
-				if math.Hypot(q.Y-p.At.Y, q.Z-p.At.Z) < r {
-					covered += st.Area()
+				for x, w := range []float64{0.520, 0.254, 0.152, 0.074} {
+					grown, r := stream(q.X+st.Chord*(float64(x)-0.5)/4-p.At.X, p.Diameter/2)
+					all += st.Area() * w
+					if math.Hypot(q.Y-p.At.Y, q.Z-p.At.Z) < r {
+						covered += st.Area() * w * grown
+					}
 				}
 			}
 		}
 		if all > 0 {
-			g.slip = covered / all
-			m.prop.slip = m.prop.slip || covered > 0
+			if g.slip = covered / all; g.slip < 0.01 {
+				g.slip = 0
+			}
+			m.prop.slip = m.prop.slip || g.slip > 0
 		}
 	}
+	m.prop.scrub = b.scrub(m.prop.area)
+	m.prop.slip = m.prop.slip || m.prop.scrub > 0
+}
+
+// stream is how far a propeller's stream is grown at a distance x behind the
+// disc (negative: ahead of it), as a share of its full excess of dynamic
+// pressure, and its radius: the axial velocity that a ring vortex tube of the
+// disc's radius induces on its axis, (1 + x/sqrt(x²+R²))/2 of that far behind,
+// and continuity at light loading, where the excess of pressure follows the
+// velocity and the radius changes by a tenth at most. Source: momentum and
+// vortex theory of the actuator disc, McCormick, Aerodynamics of V/STOL
+// Flight (formula from memory).
+func stream(x, radius float64) (grown, r float64) {
+	grown = (1 + x/math.Hypot(x, radius)) / 2
+	return grown, radius * (1.1 - 0.2*grown)
+}
+
+// scrub is the body's friction area at the reference speed, with its
+// allowances, that the stream of a disc of the given area passes, each part by
+// how far the stream is grown there and how much of the body's cross section
+// lies within it.
+func (b *builder) scrub(disc float64) float64 {
+	body, p := b.ac.Body, &b.ac.Power.Propeller
+	var friction float64
+	for _, it := range b.m.itemsRaw {
+		if it.name == bodyFriction {
+			friction = it.skin.node(refNode) * (1 + interference + roughness)
+		}
+	}
+	if friction == 0 {
+		return 0
+	}
+	const n = 40
+	x0, dx := body[0].X, (body[len(body)-1].X-body[0].X)/n
+	met, all := 0.0, 0.0
+	for i := range n {
+		x := x0 + dx*(float64(i)+0.5)
+		w, h, z := bodyAt(body, x)
+		grown, r := stream(x-p.At.X, p.Diameter/2)
+		// The share of the section's rim within the tube.
+		in := 0.0
+		const rim = 8
+		for j := range rim {
+			s, c := math.Sincos(2 * math.Pi * (float64(j) + 0.5) / rim)
+			if math.Hypot(w/2*c-p.At.Y, z+h/2*s-p.At.Z) < r {
+				in += 1. / rim
+			}
+		}
+		met += (w + h) * in * grown
+		all += w + h
+	}
+	if all == 0 {
+		return 0
+	}
+	return friction * met / all
 }

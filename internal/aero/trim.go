@@ -80,6 +80,8 @@ type Balance struct {
 	Moment     float64 // N m, nose up, of thrust and the like about the c.g.
 	PitchRate  float64 // rad/s
 	Height     float64 // 0 means free air
+	PropOn     bool    // the propeller turns
+	Thrust     float64 // N, of the turning propeller: its stream; its moment is in Moment
 }
 
 // Trimmed is the answer of [Model.Trim].
@@ -101,7 +103,7 @@ type Trimmed struct {
 // OK is false when there is no such state (not enough lift or control);
 // the closest state found is returned all the same.
 func (m *Model) Trim(b Balance, k *Factors) Trimmed {
-	f := Flow{V: b.V, Rho: b.Rho, Mu: b.Mu, Q: b.PitchRate, Height: b.Height}
+	f := Flow{V: b.V, Rho: b.Rho, Mu: b.Mu, Q: b.PitchRate, Height: b.Height, PropOn: b.PropOn, Thrust: b.Thrust}
 	if b.Height <= 0 {
 		f.Height = math.Inf(1)
 	}

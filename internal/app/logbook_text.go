@@ -11,6 +11,7 @@ import (
 	"fledge/internal/mend"
 	"fledge/internal/report"
 	"fledge/internal/store"
+	"fledge/internal/strength"
 	"fledge/internal/unit"
 )
 
@@ -700,6 +701,28 @@ func KeysBody(kind string) any {
 	return map[string]any{"schema": report.Schema, "kind": kind, "keys": keys}
 }
 
+// repairWords are the words that a key of a repair takes; nil: any.
+func repairWords(key string) []string {
+	var out []string
+	switch key {
+	case "joint":
+		for _, k := range mend.Kinds() {
+			out = append(out, string(k))
+		}
+	case "surface":
+		return []string{"roughened", "smooth"}
+	case "glue":
+		for _, g := range strength.Adhesives {
+			out = append(out, g.Name)
+		}
+	case "material", "strap_material":
+		for _, m := range strength.Materials {
+			out = append(out, m.Name)
+		}
+	}
+	return out
+}
+
 // BreaksBody is [BreaksText] as JSON.
 func BreaksBody() any {
 	type one struct {
@@ -713,5 +736,20 @@ func BreaksBody() any {
 	for _, b := range mend.Breaks {
 		list = append(list, one{b.Key, b.Say, string(b.Joint), b.WriteOff, b.Look})
 	}
-	return map[string]any{"schema": report.Schema, "breaks": list}
+	type key struct {
+		Key     string   `json:"key"`
+		Dim     string   `json:"dim"` // empty: a word
+		Say     string   `json:"say"`
+		Example string   `json:"example"`
+		Words   []string `json:"words,omitempty"`
+	}
+	keys := []key{}
+	for _, k := range RepairKeys {
+		one := key{Key: k.Key, Say: k.Doc, Words: repairWords(k.Key)}
+		if k.Dim != unit.None {
+			one.Dim, one.Example = k.Dim.String(), k.Dim.Example()
+		}
+		keys = append(keys, one)
+	}
+	return map[string]any{"schema": report.Schema, "breaks": list, "keys": keys}
 }

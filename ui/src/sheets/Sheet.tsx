@@ -5,6 +5,7 @@ import { BenchSheet } from "./bench/BenchSheet";
 import { FieldSheet } from "./field/FieldSheet";
 import { DebriefSheet } from "./debrief/DebriefSheet";
 import { sheets } from "./registry";
+import { Others } from "./Plain";
 import { TextView } from "./TextView";
 
 const tops = { bench: BenchSheet, field: FieldSheet, debrief: DebriefSheet };
@@ -24,6 +25,7 @@ export function Sheet() {
       {b.ok ? <Top /> : null}
       {b.ok ? <DetailIndex ids={s.details} /> : null}
       {b.ok ? s.details.map((d) => <d.view key={d.id} />) : null}
+      {b.ok ? <Others stage={s.name} /> : null}
       {s.name === "bench" || !b.ok ? <TextView open={!b.ok} /> : null}
     </>
   );

@@ -8,7 +8,6 @@ import { figures, sayQuantity } from "../../state/say";
 import { run } from "../../state/work";
 import type { LearnBody } from "../../wire/debrief";
 import { askFor, Detail } from "../Detail";
-import { Others } from "../Plain";
 import { logs } from "./work";
 
 export function Learn() {
@@ -21,7 +20,6 @@ export function Learn() {
         onAsk={`What flights, bench rows and readings teach about this aeroplane${uploads.length ? `, with the ${uploads.length === 1 ? "log" : `${uploads.length} logs`} above` : ""}. Nothing is kept until you say so.`}>
         {(b) => <Lesson b={b} keep={keep} />}
       </Detail>
-      <Others stage="debrief" />
     </>
   );
 }

@@ -61,11 +61,11 @@ function Arrows({ p }: { p: Pair }) {
 }
 
 /** What the doubt of a speed is made of, one strip each. */
-function Doubt({ of }: { of: Budget[] | null }) {
+export function Doubt({ of, title = "What its doubt is made of, one standard deviation" }: { of: Budget[] | null; title?: string }) {
   if (!of?.length) return null;
   const most = Math.max(...of.map((t) => t.sigma_mps), 1e-9);
   return (
-    <table class="doubts"><caption>What its doubt is made of, one standard deviation</caption><tbody>{[...of].sort((p, q) => q.sigma_mps - p.sigma_mps).map((t) => (
+    <table class="doubts"><caption>{title}</caption><tbody>{[...of].sort((p, q) => q.sigma_mps - p.sigma_mps).map((t) => (
       <tr><th scope="row">{t.what}</th><td class="right">{one(t.sigma_mps, "m/s")}</td><td><svg width="90" height="10" aria-hidden="true"><rect class="bar" x=".5" y="1" width={Math.max(1, 88 * (t.sigma_mps / most))} height="8" /></svg></td></tr>))}</tbody></table>
   );
 }

@@ -9,7 +9,7 @@ import { InkDefs } from "./ink/marks";
 import { connected, file, follow, hello, keptSince, loadHangar, loadHello, loadTerms, refused, said, step } from "./state/shop";
 import { asRefusal } from "./wire/client";
 import { deafen, listen } from "./wire/events";
-import { TitleBlock } from "./sheets/TitleBlock";
+import { Shown, TitleBlock } from "./sheets/TitleBlock";
 
 async function start(): Promise<void> {
   try {
@@ -56,9 +56,14 @@ export function App() {
           <Merge />
           {!paired ? <Pairing then={start} /> : !h ? (refused.value ? null : <p class="aside" aria-busy="true">Opening the workshop...</p>) : file.value ? <Sheet /> : <Cover />}
         </main>
-        {paired && h ? <TitleBlock /> : null}
+        <div class="foot">
+          <div class="foot-left">
+            <div class="said" role="status" aria-live="polite">{said.value}</div>
+            {paired && h ? <Shown /> : null}
+          </div>
+          {paired && h ? <TitleBlock /> : null}
+        </div>
       </div>
-      <div class="said" role="status" aria-live="polite">{said.value}</div>
       <TermSlip />
     </>
   );

@@ -2,7 +2,7 @@
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import { moving } from "../state/shop";
-import { figures, sayLength } from "../state/say";
+import { sayLength } from "../state/say";
 import type { Balance, DrawnPart, Drawing as D, Hook, Place } from "../wire/types";
 import { held, keys, pointer, type Movable } from "./drag";
 import { barLength, boxIn, frameOf, inRows, outline, overrun, planY, px, sideY, type Frame } from "./frame";
@@ -30,9 +30,9 @@ interface Props {
   children?: (f: Frame) => ComponentChildren; under?: (f: Frame) => ComponentChildren; still?: boolean; numbers?: Map<string, number>;
 }
 
-export function Drawing({ drawing: d, tall = 800, onPart, onPath, children, under, still = false, numbers }: Props) {
+export function Drawing({ drawing: d, tall = 900, onPart, onPath, children, under, still = false, numbers }: Props) {
   const [ref, width] = useWidth<HTMLDivElement>();
-  const f = width > 0 ? frameOf(d, width, width < 500 ? width * 1.25 : Math.min(tall, Math.max(360, innerHeight * 0.6)), width < 500 ? 58 : 64) : null;
+  const f = width > 0 ? frameOf(d, width, width < 500 ? width * 1.45 : Math.min(tall, Math.max(420, innerHeight - 370)), width < 500 ? 58 : 64) : null;
   return (
     <div class="drawing" ref={ref}>
       {f ? (
@@ -131,7 +131,7 @@ function Balances({ d, f }: { d: D; f: Frame }) {
   const outside = b.band ? b.cg[0] < b.band.low || b.cg[0] > b.band.high : false;
   const text = f.width < 500 ? 11 : 12.5;
   const rows: { x: number; text: string; cls: string; y: number }[] = [];
-  if (band && b.band) rows.push({ x: (band.low + band.high) / 2, text: `may balance ${figures(b.band.low * 1000)} to ${sayLength(b.band.high)}`, cls: "label-band", y: 0 });
+  if (band && b.band) rows.push({ x: (band.low + band.high) / 2, text: `may balance ${sayLength(b.band.low).replace(/\s\D+$/, "")} to ${sayLength(b.band.high)}`, cls: "label-band", y: 0 });
   rows.push({ x: cg, text: `balances ${sayLength(b.cg[0])}`, cls: outside ? "label-red" : "label-strong", y: 0 });
   if (np !== null && b.neutral_point_x.value !== null) rows.push({ x: np, text: `neutral point ${sayLength(b.neutral_point_x.value)}`, cls: "", y: 0 });
   rows.forEach((r, i) => { r.y = 14 + i * (text + 4); });

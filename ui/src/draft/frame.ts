@@ -14,7 +14,7 @@ export interface Frame {
   labels: number;
 }
 
-/** Lays both views out in a width; tall limits the height of the plan. */
+/** Lays both views out in a width; tall limits the height of both together. */
 export function frameOf(d: Drawing, width: number, tall: number, headroom = 64): Frame {
   const grow = 0.012;
   const x0 = Math.min(d.box.min[0], d.propeller ? d.propeller.at[0] - 0.01 : d.box.min[0]) - grow;
@@ -25,7 +25,7 @@ export function frameOf(d: Drawing, width: number, tall: number, headroom = 64):
   const z0 = Math.min(d.box.min[2], propZ - reach, d.hook ? d.hook.at[2] : 0) - grow;
   const z1 = Math.max(d.box.max[2], propZ + reach) + grow;
   const margin = width < 500 ? 16 : 46; // room for the span's dimension line
-  const scale = Math.max(1, Math.min((width - 2 * margin) / (x1 - x0), tall / (2 * y1)));
+  const scale = Math.max(1, Math.min((width - 2 * margin) / (x1 - x0), tall / (2 * y1 + z1 - z0)));
   const planH = 2 * y1 * scale, sideH = (z1 - z0) * scale;
   const gap = 30;
   const planTop = headroom, sideTop = planTop + planH + gap;

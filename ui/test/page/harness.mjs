@@ -151,7 +151,7 @@ export async function until(look, what = "what was waited for", most = patience)
 export async function shot(p, name, full = true) {
   mkdirSync(sheets, { recursive: true });
   // On a picture of the whole page the title block stands at its end, not over the middle.
-  if (full) await p.evaluate(() => { const s = new CSSStyleSheet(); s.replaceSync(".title-block { position: static !important; }"); document.adoptedStyleSheets = [s]; });
+  if (full) await p.evaluate(() => { const s = new CSSStyleSheet(); s.replaceSync(".foot { position: static !important; }"); document.adoptedStyleSheets = [s]; });
   await p.screenshot({ path: join(sheets, name + ".png"), fullPage: full });
   if (full) await p.evaluate(() => { document.adoptedStyleSheets = []; });
 }

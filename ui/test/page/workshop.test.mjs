@@ -52,7 +52,7 @@ describe("the workshop", { skip }, () => {
   });
 
   /** How many steps can be taken back. */
-  const undos = (p) => p.evaluate(() => Number(/^Undo \((\d+)\)/.exec([...document.querySelectorAll(".title-foot button")].map((e) => e.textContent).find((t) => t?.startsWith("Undo")) ?? "")?.[1] ?? 0));
+  const undos = (p) => p.evaluate(() => Number(/^Undo \((\d+)\)/.exec([...document.querySelectorAll(".shown button")].map((e) => e.textContent).find((t) => t?.startsWith("Undo")) ?? "")?.[1] ?? 0));
   const written = (p, more = 0) => until(async () => (await undos(p)) > more, `a step that can be taken back, after ${more}`);
 
   it("moves a part by pointer and by keys, and takes it back", long, async (t) => {
@@ -91,7 +91,7 @@ describe("the workshop", { skip }, () => {
     await laid(end); // no further than it may
     await written(p, sofar);
     for (let n = await undos(p); n > 0; n--) {
-      await p.locator('.title-foot button:has-text("Undo")').click();
+      await p.locator('.shown button:has-text("Undo")').click();
       await until(async () => (await undos(p)) === n - 1, `${n - 1} steps to take back`);
     }
     assert.equal(readFileSync(w.path("tern.yaml"), "utf8"), was, "all taken back, to the byte");

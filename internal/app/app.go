@@ -162,7 +162,7 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 		return c, nil
 	}
 	s := &search{chain: chain, opened: o, query: q, base: r}
-	if err := seek.Remedies(ctx, o.Aircraft, &c.Verdict, s.eval, s.rerun, seek.Plan{Progress: q.Progress}); err != nil {
+	if err := seek.Remedies(ctx, o.Aircraft, &c.Verdict, s.eval, s.rerun, seek.Plan{Look: (&launcher{chain: chain, seed: q.Seed}).look, Progress: q.Progress}); err != nil {
 		return nil, err
 	}
 	if err := s.link(ctx, &c.Verdict, r); err != nil {

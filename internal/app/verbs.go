@@ -134,7 +134,7 @@ func Launch(ctx context.Context, q LaunchRequest) (*Answer, error) {
 			}
 		}
 		find := &search{chain: chain, opened: o, query: q.Request}
-		if err := seek.Remedies(ctx, o.Aircraft, &only, find.eval, find.rerun, seek.Plan{Progress: q.Progress}); err != nil {
+		if err := seek.Remedies(ctx, o.Aircraft, &only, find.eval, find.rerun, seek.Plan{Look: (&launcher{chain: chain, seed: q.Seed}).look, Progress: q.Progress}); err != nil {
 			return nil, err
 		}
 		for i := range p.Verdict.Findings {

@@ -57,7 +57,7 @@ func SettingLevers(ac *craft.Aircraft, from []launch.Lever, b Bounds) []Lever {
 		case "launch.held.height":
 			l.Noun, l.Up, l.Step, l.Unit = "height of the hand", "hold her %s high", 0.05, "m"
 		case "launch.motor_delay":
-			l.Noun, l.Up, l.Step, l.Unit = "motor delay", "start the motor %s after release", 0.1, "s"
+			l.Noun, l.Up, l.Step, l.Unit = "motor delay", "start the motor %s", 0.1, "s"
 		case "launch.bungee.stretch":
 			l.Noun, l.Up, l.Step, l.Unit = "stretch", "pull back to %s", 0.1, "m"
 			if b.Stretch > 0 && b.Stretch < l.High {

@@ -44,6 +44,13 @@ func (s Setting) Set() string { return s.Lever.Path + "=" + s.text() }
 
 func (s Setting) text() string {
 	v := s.Value / s.Lever.Scale
+	if s.Lever.Path == "launch.motor_delay" { // a sign says too little of what comes first
+		when := "after"
+		if s.Value < 0 {
+			when = "before"
+		}
+		return fmt.Sprintf("%.1f s %s release", math.Abs(s.Value), when)
+	}
 	dec := max(0, int(math.Ceil(-math.Log10(s.Lever.Step/s.Lever.Scale)-1e-9)))
 	if s.Lever.Unit == "" {
 		return fmt.Sprintf("%.*f", dec, v)
@@ -135,7 +142,8 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 		add(Lever{Path: "launch.held.height", Noun: "hand", Up: "hold her %s high", Down: "hold her %s high", Low: 0.3, High: 2.1, Step: 0.05, Unit: "m", Scale: 1, Cost: 1, PerSpan: 2})
 		add(Lever{Path: "launch.held.nose_up", Noun: "aim", Up: "aim %s nose-up", Down: "aim %s nose-up", Low: 0, High: 40 * math.Pi / 180, Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 1, PerSpan: 2})
 		if !l.MotorOff {
-			add(Lever{Path: "launch.motor_delay", Noun: "motor", Up: "start the motor %s after release", Down: "start the motor %s after release", Low: 0, High: 2, Step: 0.1, Unit: "s", Scale: 1, Cost: 2, PerSpan: 1})
+			add(Lever{Path: "launch.throttle", Noun: "throttle", Up: "give %s of the throttle at launch", Down: "give %s of the throttle at launch", Low: 0.4, High: 1, Step: 0.05, Unit: "%", Scale: 0.01, Cost: 1, PerSpan: 2})
+			add(Lever{Path: "launch.motor_delay", Noun: "motor", Up: "start the motor %s", Down: "start the motor %s", Low: 0, High: 2, Step: 0.1, Unit: "s", Scale: 1, Cost: 2, PerSpan: 1})
 		}
 		if l.By == "bungee" {
 			b := &l.Bungee
@@ -146,6 +154,7 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 			add(Lever{Path: "launch.bungee.stretch", Noun: "stretch", Up: "pull back to %s", Down: "pull back only to %s", Low: 0.4 * b.Stretch, High: math.Max(most, b.Stretch), Step: 0.1, Unit: "m", Scale: 1, Cost: 1, PerSpan: 1})
 			mm("launch.bungee.hook.x", "hook", "aft", "forward", b.Hook.X-0.08, math.Max(b.Hook.X, ac.Mass.CG.X), 6)
 		} else {
+			add(Lever{Path: "launch.throw.path_up", Noun: "throw", Up: "throw %s upwards", Down: "throw %s upwards", Low: 0, High: 35 * math.Pi / 180, Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 1, PerSpan: 2})
 			add(Lever{Path: "launch.throw.speed", Noun: "throw", Up: "throw at %s", Down: "throw at %s", Low: 5, High: 12, Step: 0.5, Unit: "m/s", Scale: 1, Cost: 4, PerSpan: 6})
 		}
 		add(Lever{Path: "day.wind", Noun: "wind", Up: "wait for a wind of %s", Down: "wait for a wind of %s", Low: 0.5, High: 8, Step: 0.5, Unit: "m/s", Scale: 1, Cost: 8, PerSpan: 8, With: "day.gust"})
@@ -393,8 +402,9 @@ type Rerun func(ctx context.Context, finding string, sets []string) (verdict.Fin
 
 // Plan bounds the work.
 type Plan struct {
-	Most     int // remedies a finding, default 4
-	Scan     int // points of the first look along a lever to each side, default 5
+	Most     int  // remedies a finding, default 4
+	Scan     int  // points of the first look along a lever to each side, default 5
+	Look     Look // flies launches, to lead the search of several levers where all fail; nil: by the margin
 	Progress func(stage string, done, total int)
 }
 
@@ -456,6 +466,15 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 			return err
 		}
 		found = append(found, c...)
+	}
+	if len(found) == 0 {
+		c, err := several(ctx, ac, levers, f, &base, eval, p)
+		if err != nil {
+			return err
+		}
+		if c != nil {
+			found = append(found, *c)
+		}
 	}
 	sort.SliceStable(found, func(i, j int) bool { return found[i].cost < found[j].cost })
 	if len(found) > p.Most {
@@ -699,7 +718,11 @@ func pair(ctx context.Context, ac *craft.Aircraft, best []half, f *verdict.Findi
 				return nil, err
 			}
 			if passes(&g) {
-				out = append(out, candidate{[]Setting{a, b}, a.Lever.Cost + b.Lever.Cost + a.Lever.PerSpan + b.Lever.PerSpan})
+				two, err := less(ctx, ac, a, b, f, eval)
+				if err != nil {
+					return nil, err
+				}
+				out = append(out, two)
 			}
 		}
 	}

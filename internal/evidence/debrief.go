@@ -584,7 +584,7 @@ func (f *flight) level(d *Debrief) {
 			if T < 3*f.p.Step {
 				T = 3 * f.p.Step
 			}
-			w, n, no := f.best(T, straight, true)
+			w, n, scatter, no := f.best(T, straight, true)
 			if no != "" {
 				if why == "" {
 					why = no
@@ -595,7 +595,11 @@ func (f *flight) level(d *Debrief) {
 				why = fmt.Sprintf("the airspeed is doubtful by %.1f m/s", w.airSD)
 				continue
 			}
-			v := w.Air - math.Hypot(w.groundSD, w.gustSD)*PeakBias(n)
+			one := math.Hypot(w.groundSD, w.gustSD)
+			if scatter < one {
+				one = scatter
+			}
+			v := w.Air - one*PeakBias(n)
 			l := &LevelSpeed{Quantity: about(v, w.airSD, "m/s"), WindowS: w.T1 - w.T0, FromS: w.T0, Height: w.Height, Climb: w.Climb, Excess: w.Excess, InTurn: !straight, Ground: w.Ground}
 			if !straight {
 				l.Remarks = append(l.Remarks, "held in a turn: straight flight would be faster")

@@ -102,7 +102,54 @@ func newFlight(p *track.Path, ground float64) *flight {
 	for i := range f.s {
 		f.flying[i] = f.speed[i] > slow
 	}
+	f.aloft()
 	return f
+}
+
+// aloft counts as flying what is slow over the ground but still well above the
+// place where it comes to rest, and the stop that follows: an approach into the
+// wind is slower than a fast aeroplane's taxiing. Only where heights are known
+// and a rest follows in the same stretch of the record.
+func (f *flight) aloft() {
+	if f.p.Heights == "" || f.driven {
+		return
+	}
+	const rest = 2.5 // m/s
+	above := math.Max(1.5, 2*f.p.Noise.UpPlace)
+	for i := 1; i < len(f.s); i++ {
+		if f.flying[i] || !f.flying[i-1] || f.s[i].Section != f.s[i-1].Section {
+			continue
+		}
+		end, k := i, -1 // of the slow stretch; where it rests
+		for ; end < len(f.s) && !f.flying[end] && f.s[end].Section == f.s[i].Section; end++ {
+			if k < 0 && f.speed[end] < rest {
+				k = end
+			} else if k >= 0 && f.speed[end] >= rest && f.s[end].T-f.s[k].T < 2 {
+				k = -1
+			}
+		}
+		if k < 0 || f.s[end-1].T-f.s[k].T < 2 {
+			i = end - 1
+			continue
+		}
+		sum, m := 0.0, 0.0
+		for j := k; j < end && f.s[j].T-f.s[k].T < 5; j++ {
+			if known(f.s[j].Pos[2]) {
+				sum, m = sum+f.s[j].Pos[2], m+1
+			}
+		}
+		j := i
+		for j < k && m > 0 && f.s[j].Pos[2]-sum/m > above {
+			f.flying[j] = true
+			j++
+		}
+		if j > i {
+			for v := f.speed[j]; j < k && f.speed[j] > math.Max(rest, v/2); j++ {
+				f.flying[j] = true
+			}
+		}
+		i = end - 1
+	}
 }
 
 // sideways is the acceleration across the ground track over a second or so.
@@ -375,7 +422,11 @@ func (f *flight) parts(i, j int) [][2]int {
 
 // best finds the best sustained airspeed over a window of the given length
 // that passes the gates. straight: only within straight stretches.
-func (f *flight) best(length float64, straight bool, airspeed bool) (best Window, n int, why string) {
+//
+// n is how many disjoint windows could as well have been the best, scatter
+// (m/s) how far those lie apart: what picking the best adds is no more than
+// that, whatever the doubt of one (NaN with fewer than three).
+func (f *flight) best(length float64, straight bool, airspeed bool) (best Window, n int, scatter float64, why string) {
 	var ranges [][2]int
 	if straight {
 		ranges = f.straights()
@@ -429,20 +480,28 @@ func (f *flight) best(length float64, straight bool, airspeed bool) (best Window
 	if math.IsNaN(best.T0) {
 		switch {
 		case fastWhy != "":
-			return best, 0, fmt.Sprintf("no stretch of %.3g s is level; the fastest is %s", length, fastWhy)
+			return best, 0, math.NaN(), fmt.Sprintf("no stretch of %.3g s is level; the fastest is %s", length, fastWhy)
 		case straight:
-			return best, 0, fmt.Sprintf("no straight stretch of %.3g s", length)
+			return best, 0, math.NaN(), fmt.Sprintf("no straight stretch of %.3g s", length)
 		}
-		return best, 0, fmt.Sprintf("no unbroken stretch of %.3g s in flight", length)
+		return best, 0, math.NaN(), fmt.Sprintf("no unbroken stretch of %.3g s in flight", length)
 	}
 	best = f.look(best.i0, best.i1)
 	// disjoint windows that could as well have been the best
 	lastEnd := math.Inf(-1)
+	sum, squares := 0.0, 0.0
 	for _, w := range good {
 		if w.T0 >= lastEnd && value(&w) > value(&best)-3*math.Hypot(w.groundSD, w.gustSD*b2f(airspeed)) {
 			n++
 			lastEnd = w.T1
+			d := value(&best) - value(&w)
+			sum, squares = sum+d, squares+d*d
 		}
 	}
-	return best, max(n, 1), ""
+	scatter = math.NaN()
+	if k := float64(n); n > 2 {
+		// few windows may lie close by chance: wider by one over their number
+		scatter = math.Sqrt(math.Max(0, squares-sum*sum/k)/(k-1)) * (1 + 1/(k-1))
+	}
+	return best, max(n, 1), scatter, ""
 }

@@ -311,7 +311,7 @@ func (p *Debriefed) flight(d *Doc, b *evidence.Debrief, title func(string) strin
 	}
 	if l := b.LandingPhase; l != nil {
 		d.Sections = append(d.Sections, Section{Title: title("the landing as flown"), Blocks: []Block{{Table: &Table{Wrap: -1, Rows: [][]string{
-			{"at", p.fmt(l.At, unit.Time)}, {"approach", p.show(l.Approach, unit.Speed)}, {"touchdown over the ground", p.show(&l.Touchdown, unit.Speed)},
+			{"at", p.fmt(l.At, unit.Time)}, {"approach over the ground", p.show(l.Approach, unit.Speed)}, {"touchdown over the ground", p.show(&l.Touchdown, unit.Speed)},
 			{"slide", p.fmt(l.Slide, unit.Length)}, {"mean deceleration", p.fmt(l.Slowing, unit.Acceleration)},
 		}}}}})
 	}

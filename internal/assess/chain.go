@@ -196,7 +196,13 @@ func (c *Chain) Plane(d *Drawn) *perform.Plane {
 	}
 	k := d.PowerK
 	most := ac.Power.Throttle
-	p.Thrust = func(v float64) float64 { return c.Power.At(v, most, &k).Thrust }
+	var line power.Line // a draw asks a thousand times at one throttle
+	p.Thrust = func(v float64) float64 {
+		if !line.Held(c.Power, most, &k) {
+			c.Power.Hold(&line, most, &k)
+		}
+		return line.At(v).Thrust
+	}
 	p.Settle = func(v, thrust, charge float64) perform.Draw {
 		pt, flag := c.Power.ThrottleFor(v, thrust, charge, &k)
 		out := perform.Draw{Throttle: pt.Throttle, Current: pt.Current, Volts: pt.Voltage, Status: perform.OK}
@@ -299,7 +305,11 @@ func (c *Chain) flight(n *Numbers, d *Drawn, p *perform.Plane) {
 		n[CurrentCruise] = perform.Value{V: e.Current, Status: e.Status}
 		l := p.TurnAt(cruise.V, Bank(ac))
 		n[LoiterRadius] = perform.Value{V: l.Radius, Status: l.Status}
-		c.trim(n, TrimCruise, cruise.V, d)
+		if c.Power != nil {
+			c.trimPulled(n, cruise.V, d)
+		} else {
+			c.trim(n, TrimCruise, cruise.V, d)
+		}
 	}
 	if top := n[TopSpeed]; top.Known() {
 		u := math.Max(1, ac.Day.Gust-ac.Day.Wind)

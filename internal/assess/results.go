@@ -76,6 +76,7 @@ const (
 	TouchdownSink // m/s, after the flare
 	Friction      // of the belly
 	GlideAngle    // rad, steepest it comes down at the approach speed, motor off
+	TrimThrottle  // pitch stick that opening the throttle from nothing to full asks for at cruise, share of full
 	idCount
 )
 
@@ -87,6 +88,7 @@ var meta = [idCount]struct{ key, unit string }{
 	TurnRadius: {"turn_radius", "m"}, LoiterRadius: {"loiter_radius", "m"}, StaticThrust: {"static_thrust", "N"},
 	CurrentMax: {"current_max", "A"}, CurrentCruise: {"current_cruise", "A"}, GlideRatio: {"glide_ratio", "1"},
 	ApproachSpeed: {"approach_speed", "m/s"}, Touchdown: {"touchdown_speed", "m/s"}, LandingRun: {"distance", "m"}, Deceleration: {"deceleration", "m/s2"},
+	TrimThrottle: {"trim_by_throttle", "1"},
 	TrimApproach: {"trim_approach", "1"}, TrimCruise: {"trim_cruise", "1"}, GustLoad: {"gust_load", "1"}, MotorTime: {"motor_time_to_limit", "s"},
 	RunIn95: {"run_in_95", "m"}, RunIn99: {"run_in_99", "m"}, RunTime95: {"run_in_95_time", "s"}, RunTime99: {"run_in_99_time", "s"},
 	GlideSpeed: {"best_glide_speed", "m/s"}, LeastSink: {"least_sink", "m/s"}, ClimbSpeed: {"climb_speed", "m/s"}, LapTime: {"lap_time", "s"}, LapEnergy: {"lap_energy", "J"},

@@ -331,6 +331,8 @@ type HookBlock struct {
 type Power struct {
 	Place      Text       `key:"place" oneof:"tractor|pusher"`
 	Throttle   Value      `key:"throttle" dim:"ratio" is:"(0,1]" doc:"most throttle the transmitter is set to give, full when left out"`
+	Down       Value      `key:"down_thrust" dim:"angle" is:"[-0.35,0.35]" doc:"the pull points below the datum line by so much; none when left out"`
+	Right      Value      `key:"right_thrust" dim:"angle" is:"[-0.35,0.35]" doc:"the pull points to the right by so much, seen from behind; none when left out"`
 	Battery    Battery    `key:"battery"`
 	Motor      Motor      `key:"motor"`
 	Controller Controller `key:"controller"`

@@ -224,14 +224,17 @@ type HookPad struct {
 
 // Power is the electric drive. Place is "tractor", "pusher" or "" (a glider).
 type Power struct {
-	Place      string
-	Throttle   float64 // most that the transmitter gives, 1: full
-	Battery    Battery
-	Motor      Motor
-	Controller Controller
-	Propeller  Propeller
-	Wiring     Wiring
-	Bench      []BenchRow
+	Place    string
+	Throttle float64 // most that the transmitter gives, 1: full
+	// Down and Right tilt the thrust line, rad: the pull points below the datum
+	// line, and to the right.
+	Down, Right float64
+	Battery     Battery
+	Motor       Motor
+	Controller  Controller
+	Propeller   Propeller
+	Wiring      Wiring
+	Bench       []BenchRow
 }
 
 // Battery is the flight pack.

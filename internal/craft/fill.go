@@ -167,6 +167,12 @@ func (m *maker) power() {
 	m.put(p.Wiring.Length, "power.wiring.length", "battery lead, one way", "length", rule, Ignorance, 0, 5, false, guess(0.18, 0.05, "a usual lead"), func(a *Aircraft) *float64 { return &a.Power.Wiring.Length })
 	m.put(p.Wiring.Connector, "power.wiring.connector", "resistance of the connectors", "resistance", "volts across it at a known current", Ignorance, 0, 0.1, false, guess(0.0008, 0.0004, "two clean pairs"), func(a *Aircraft) *float64 { return &a.Power.Wiring.Connector })
 	a.Power.Wiring.Limit = p.Wiring.Limit.Value
+	if p.Down.Given {
+		m.put(p.Down, "power.down_thrust", "down-thrust", "angle", "incidence gauge on the propeller's disc, or shims and their spacing", Ignorance, -0.35, 0.35, false, nil, func(a *Aircraft) *float64 { return &a.Power.Down })
+	}
+	if p.Right.Given {
+		m.put(p.Right, "power.right_thrust", "right-thrust", "angle", "square on the propeller's disc, against the centre line", Ignorance, -0.35, 0.35, false, nil, func(a *Aircraft) *float64 { return &a.Power.Right })
+	}
 	m.propeller()
 	for _, r := range p.Bench {
 		a.Power.Bench = append(a.Power.Bench, BenchRow{Volts: r.Volts.Value, Amps: r.Amps.Value, Omega: r.RPM.Value, Pull: r.Pull.Value, Throttle: r.Throttle.Value, Bare: r.Propeller.S == "off"})

@@ -68,7 +68,7 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 		p := &ac.Power.Propeller
 		s.Motor, s.MotorOff = drive, l.MotorOff
 		s.Prop = Propeller{At: p.At, Radius: p.Diameter / 2, Turn: drive.Turn(), Inertia: drive.RotorInertia(),
-			Pusher: ac.Power.Place == "pusher"}
+			Down: ac.Power.Down, Right: ac.Power.Right, Pusher: ac.Power.Place == "pusher"}
 		s.Spool = drive.SpoolTime()
 	}
 	s.MotorDelay, s.Throttle = l.MotorDelay, l.Throttle

@@ -71,7 +71,7 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 	// motor
 	thrust := 0.0
 	if st.Motor != nil {
-		u := max(0, vb.X)
+		u := max(0, dot(vb, w.axis))
 		var F, M r3.Vec
 		if !w.turning {
 			thrust = -st.Motor.Stopped(u)

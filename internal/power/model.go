@@ -135,6 +135,7 @@ type Model struct {
 	base    drive // neutral, at launch charge
 	sheet   *sheet
 	off     *num.Grid1
+	still   *num.Grid1 // drag over v² of the propeller held still
 	rows    []craft.BenchRow
 	spool   float64
 	airT    float64
@@ -700,6 +701,11 @@ func (m *Model) Stopped(v float64) float64 {
 	}
 	if m.folding {
 		return m.folded(v)
+	}
+	if m.still != nil && v <= m.vTop {
+		var c [1]float64
+		m.still.At(v, c[:])
+		return c[0] * v * v
 	}
 	t, _, _ := m.Prop.At(v, 0)
 	return -t

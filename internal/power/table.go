@@ -47,6 +47,11 @@ func (m *Model) tables(o Options) {
 			(qb - qa) / (2 * h), (qb - 2*q0 + qa) / (2 * h * h), 0,
 		}
 	})
+	m.still = num.NewGrid1(num.Span(0, m.vTop, 201), 1, func(v float64, out []float64) {
+		v = math.Max(v, 0.1)
+		t, _, _ := m.Prop.At(v, 0)
+		out[0] = -t / (v * v)
+	})
 	m.off = num.NewGrid1(num.Span(0, m.vTop, 401), 2, func(v float64, out []float64) {
 		p := m.coast(&m.base, v, 0)
 		out[0], out[1] = p.Thrust, p.Omega

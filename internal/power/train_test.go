@@ -711,3 +711,18 @@ func TestBareRow(t *testing.T) {
 		t.Errorf("%+v", b.Spread)
 	}
 }
+
+// The drag of the propeller held still: the table against the propeller's map.
+func TestStopped(t *testing.T) {
+	m := mustModel(t, sample())
+	worst := 0.0
+	for v := 0.5; v < m.vTop; v += 0.37 {
+		want, _, _ := m.Prop.At(v, 0)
+		worst = math.Max(worst, math.Abs(m.Stopped(v)/-want-1))
+	}
+	check.Row{Topic: "tables", Name: "drag of the stopped propeller, worst of all speeds", Source: cite.Choice.At("against the map", cite.Derived)}.
+		Near(t, worst, 0, check.ModelAbs(0.003, "the bar of the tables"))
+	if m.Stopped(0) != 0 || m.Stopped(-1) != 0 || !(m.Stopped(m.vTop*1.2) > m.Stopped(m.vTop)) {
+		t.Error("ends")
+	}
+}

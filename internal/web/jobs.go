@@ -169,6 +169,10 @@ func (j *jobs) close() {
 	j.busy.Wait()
 }
 
+// lasted is a time in seconds by a clock that somebody may have set back
+// meanwhile: then it is not known, and said as none.
+func lasted(from, to time.Time) float64 { return max(0, to.Sub(from).Seconds()) }
+
 // view is a copy for an answer or an event.
 func (k *job) copy(answer bool, now time.Time) Job {
 	k.mu.Lock()
@@ -177,9 +181,9 @@ func (k *job) copy(answer bool, now time.Time) Job {
 	switch {
 	case k.begun.IsZero():
 	case k.ended.IsZero():
-		v.Seconds = now.Sub(k.begun).Seconds()
+		v.Seconds = lasted(k.begun, now)
 	default:
-		v.Seconds = k.ended.Sub(k.begun).Seconds()
+		v.Seconds = lasted(k.begun, k.ended)
 	}
 	if !answer {
 		v.Answer = nil
@@ -250,7 +254,7 @@ func (j *jobs) add(v *verb, w *work, by string) (*job, error) {
 func (j *jobs) tell(k *job, always bool) {
 	now := j.s.conf.Now()
 	k.mu.Lock()
-	if !always && now.Sub(k.told) < tellEvery {
+	if since := now.Sub(k.told); !always && 0 <= since && since < tellEvery {
 		k.mu.Unlock()
 		return
 	}

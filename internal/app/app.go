@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 
@@ -161,8 +162,10 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	if kept, ok := cache.Get(key); ok && c.Verdict.Recall(kept) {
 		return c, nil
 	}
-	s := &search{chain: chain, opened: o, query: q, base: r}
-	if err := seek.Remedies(ctx, o.Aircraft, &c.Verdict, s.eval, s.rerun, seek.Plan{Look: (&launcher{chain: chain, seed: q.Seed}).look, Progress: q.Progress}); err != nil {
+	now := c.Verdict
+	now.Findings = slices.Clone(now.Findings)
+	s := &search{chain: chain, opened: o, query: q, base: r, now: &now}
+	if err := s.remedies(ctx, &c.Verdict); err != nil {
 		return nil, err
 	}
 	if err := s.link(ctx, &c.Verdict, r); err != nil {
@@ -208,107 +211,6 @@ func unbuildable(o *Opened, err error) error {
 		}
 	}
 	return &BadInput{List: diag.List{d}, Text: o.excerpt}
-}
-
-// search answers seek's questions.
-type search struct {
-	chain  *assess.Chain
-	opened *Opened
-	query  Request
-	base   *assess.Results // of the aircraft as opened; nil: none
-}
-
-// eval judges one finding on a changed aircraft, quickly. Launch odds are
-// counted on 128 launches without the range of ignorance; so that the full
-// rerun passes with its whole interval they must lie well inside the limit,
-// by six tenths of the way to certainty (our choice).
-func (s *search) eval(ctx context.Context, ac *craft.Aircraft, id string) (verdict.Finding, error) {
-	launch := id == "launch-odds"
-	opt := assess.Options{Seed: s.query.Seed, Workers: workers(), Launches: 128, Draws: 24, OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), Count: true}
-	opt.NoFit = !aboutFit(id)
-	opt.Cheap = id == "fit" || id == "clearances" || id == "balance" || id == "maker-balance" || id == "takeoff-mass"
-	chain, err := s.chain.For(ac)
-	if err != nil {
-		return verdict.Finding{}, err
-	}
-	run := chain.Run
-	if id == "link-margin" {
-		run = chain.LinksAlone
-	}
-	var r *assess.Results
-	if s.base != nil && !launch && s.chain.Rigged(ac) {
-		r = chain.Rig(s.base)
-	} else if r, err = run(ctx, opt); err != nil {
-		return verdict.Finding{}, err
-	}
-	v := verdict.Of(r)
-	for i := range v.Findings {
-		f := &v.Findings[i]
-		if f.ID != id {
-			continue
-		}
-		if launch {
-			f.Value.Low = f.Value.Value - 0.6*(1-f.Limit.Min)
-			f.Value.High = f.Value.Value
-			f.Status = verdict.Judge(f.Value, f.Limit)
-		}
-		return *f, nil
-	}
-	return verdict.Finding{ID: id, Status: verdict.Unknown}, nil
-}
-
-// aboutFit tells findings that need to know whether the parts go in.
-func aboutFit(id string) bool {
-	for _, p := range []string{"fit", "clearances", "motor-direction", "weigh", "lateral-balance", "repair"} {
-		if strings.HasPrefix(id, p) {
-			return true
-		}
-	}
-	return false
-}
-
-// needsLaunch tells findings whose load comes from the launch.
-func (s *search) needsLaunch(id string) bool {
-	return id == "hook" || id == "stake" || id == "bolts.hook"
-}
-
-// rerun checks the edited file from its text, models built anew, with the
-// launches of a full check: everything that the finding hangs on, and nothing
-// else. The launch for what is about the launch, the rest for the rest: a whole
-// check for every proof would take a demo's remedies from seconds to a minute
-// and give the finding the same bits.
-func (s *search) rerun(ctx context.Context, id string, sets []string) (verdict.Finding, error) {
-	q := s.query
-	q.memo = s.opened.memo
-	q.Sets = append(append([]string(nil), q.Sets...), sets...)
-	none := verdict.Finding{ID: id, Status: verdict.Unknown}
-	o, err := Open(q)
-	var bad *BadInput
-	if errors.As(err, &bad) {
-		return none, nil // the edit makes an impossible file: not a remedy
-	}
-	if err != nil {
-		return none, err
-	}
-	launch := id == "launch-odds"
-	chain, err := models(ctx, o, q)
-	if err != nil {
-		return none, err
-	}
-	r, err := chain.Run(ctx, assess.Options{
-		Seed: q.Seed, Launches: q.Launches, Draws: 40, Workers: workers(),
-		OnlyLaunch: launch, NoLaunch: !launch && !s.needsLaunch(id), NoFit: !aboutFit(id), Brief: true,
-	})
-	if err != nil {
-		return none, err
-	}
-	v := verdict.Of(r)
-	for i := range v.Findings {
-		if v.Findings[i].ID == id {
-			return v.Findings[i], nil
-		}
-	}
-	return none, nil
 }
 
 // openCache opens the user's cache; where there can be none, work goes on

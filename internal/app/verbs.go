@@ -133,8 +133,14 @@ func Launch(ctx context.Context, q LaunchRequest) (*Answer, error) {
 				only.Findings = append(only.Findings, f)
 			}
 		}
-		find := &search{chain: chain, opened: o, query: q.Request}
-		if err := seek.Remedies(ctx, o.Aircraft, &only, find.eval, find.rerun, seek.Plan{Look: (&launcher{chain: chain, seed: q.Seed}).look, Progress: q.Progress}); err != nil {
+		// What a change spoils is judged against all questions.
+		whole, err := chain.Run(ctx, assess.Options{Seed: q.Seed, Launches: q.Launches, Draws: q.Draws, Workers: workers(), Brief: true, After: &assess.After{Chain: chain, Results: s.Results}})
+		if err != nil {
+			return nil, located(o, err)
+		}
+		now := verdict.Of(whole)
+		find := &search{chain: chain, opened: o, query: q.Request, base: whole, now: &now}
+		if err := find.remedies(ctx, &only); err != nil {
 			return nil, err
 		}
 		for i := range p.Verdict.Findings {

@@ -15,7 +15,7 @@ import (
 // was changed (common random numbers), so that differences between glances
 // are far surer than the odds themselves: see [Glance.Against].
 type Glance struct {
-	N, Hits  int
+	N, Hits  int // launches flown, and good ones
 	Odds     float64
 	Score    float64 // mean of [launch.Outcome.Score], -1..2
 	Failures []odds.Share
@@ -52,7 +52,14 @@ type Ask struct {
 	// Pins holds inputs at exact values, whatever their doubt: paths that no
 	// input has are left out.
 	Pins map[string]float64
+	// Enough, when set, is asked now and then whether so many launches and
+	// failures tell enough; the rest is then not flown. When it is asked does not
+	// depend on the number of workers.
+	Enough func(flown, failed int) bool
 }
+
+// patience is how many launches are flown before [Ask.Enough] is asked again.
+const patience = 40
 
 // Glance flies the launches asked for and counts; of o it takes seed and
 // workers. It errs on a cancelled context and on impossible doubts.
@@ -83,23 +90,45 @@ func (c *Chain) Glance(ctx context.Context, o Options, ask Ask) (Glance, error) 
 			draws[i] = i
 		}
 	}
-	g.N = len(draws)
-	g.Success, g.Scores = make([]bool, g.N), make([]float64, g.N)
-	classes := make([]launch.Class, g.N)
+	g.Success, g.Scores = make([]bool, len(draws)), make([]float64, len(draws))
+	classes := make([]launch.Class, len(draws))
 	sampler := doubt.NewSampler(space, o.Seed, 1) // as odds.Run
-	err = each(ctx, g.N, o.Workers, func(int) func(int) {
-		k := c.desk()
-		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
-		return func(i int) {
-			sampler.Draw(draws[i], ign, sca)
-			k.set(c, index, o.Seed, draws[i], ign, sca)
-			f := launch.Run(&k.s, k.w)
-			g.Success[i], g.Scores[i], classes[i] = f.Success, f.Score(), f.Class
+	desks := make([]*desk, o.Workers)
+	misses := 0
+	for g.N < len(draws) {
+		from, n := g.N, len(draws)-g.N
+		if ask.Enough != nil {
+			n = min(n, patience)
 		}
-	}, nil)
-	if err != nil {
-		return Glance{}, err
+		err = each(ctx, n, o.Workers, func(worker int) func(int) {
+			if desks[worker] == nil {
+				k := c.desk()
+				desks[worker] = &k
+			}
+			k := desks[worker]
+			ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
+			return func(i int) {
+				i += from
+				sampler.Draw(draws[i], ign, sca)
+				k.set(c, index, o.Seed, draws[i], ign, sca)
+				f := launch.Run(&k.s, k.w)
+				g.Success[i], g.Scores[i], classes[i] = f.Success, f.Score(), f.Class
+			}
+		}, nil)
+		if err != nil {
+			return Glance{}, err
+		}
+		g.N += n
+		for _, ok := range g.Success[from:g.N] {
+			if !ok {
+				misses++
+			}
+		}
+		if ask.Enough != nil && ask.Enough(g.N, misses) {
+			break
+		}
 	}
+	g.Success, g.Scores = g.Success[:g.N], g.Scores[:g.N]
 	var failed [launch.Classes]int
 	for i, ok := range g.Success {
 		g.Score += g.Scores[i] / float64(g.N)

@@ -8,10 +8,14 @@ package seek
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
+	"runtime/debug"
 	"sort"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"fledge/internal/build"
 	"fledge/internal/craft"
@@ -396,20 +400,51 @@ func slower(ac *craft.Aircraft, add func(Lever)) {
 // the same seed.
 type Eval func(ctx context.Context, ac *craft.Aircraft, finding string) (verdict.Finding, error)
 
-// Rerun judges one finding of the build file edited with the --set strings,
-// from its text and with the draws of a full check: the proof of a remedy.
-type Rerun func(ctx context.Context, finding string, sets []string) (verdict.Finding, error)
+// Rerun checks the build file edited with the --set strings, from its text
+// and with the draws of a full check: the proof of a remedy for a finding.
+type Rerun func(ctx context.Context, finding string, sets []string) (Proof, error)
+
+// Proof is what a rerun says.
+type Proof struct {
+	Finding verdict.Finding // the one the remedy is for
+	Word    verdict.Word    // of the whole; "" when only the finding was judged
+	Spoils  []string        // labels of safety findings that fail then and did not before
+}
+
+// Proved is the proof by a whole verdict of a finding, against the verdict
+// before the change.
+func Proved(before, after *verdict.Verdict, finding string) Proof {
+	p := Proof{Finding: verdict.Finding{ID: finding, Status: verdict.Unknown}, Word: after.Word}
+	for i := range after.Findings {
+		f := &after.Findings[i]
+		if f.ID == finding {
+			p.Finding = *f
+			continue
+		}
+		if !f.Safety || f.Status != verdict.Fail {
+			continue
+		}
+		for j := range before.Findings {
+			if g := &before.Findings[j]; g.ID == f.ID && g.Label == f.Label && g.Status != verdict.Fail {
+				p.Spoils = append(p.Spoils, f.Label)
+			}
+		}
+	}
+	return p
+}
 
 // Plan bounds the work.
 type Plan struct {
 	Most     int  // remedies a finding, default 4
 	Scan     int  // points of the first look along a lever to each side, default 5
 	Look     Look // flies launches, to lead the search of several levers where all fail; nil: by the margin
+	Workers  int  // findings looked at side by side, default 1: the answers are the same
 	Progress func(stage string, done, total int)
 }
 
 // Remedies fills in the remedies of every failing or doubtful safety finding
-// and of other failing ones.
+// and of other failing ones. Eval and rerun must be safe to call from Workers
+// goroutines.
 func Remedies(ctx context.Context, ac *craft.Aircraft, v *verdict.Verdict, eval Eval, rerun Rerun, p Plan) error {
 	if p.Most == 0 {
 		p.Most = 4
@@ -417,16 +452,86 @@ func Remedies(ctx context.Context, ac *craft.Aircraft, v *verdict.Verdict, eval 
 	if p.Scan == 0 {
 		p.Scan = 5
 	}
-	for i := range v.Findings {
-		f := &v.Findings[i]
-		if f.Status != verdict.Fail && !(f.Safety && f.Status == verdict.Doubtful) {
-			continue
-		}
-		if err := remedy(ctx, ac, f, eval, rerun, p); err != nil {
-			return err
+	var open []*verdict.Finding
+	for _, f := range v.ByWeight() { // the launch first: it takes longest
+		if f.Status == verdict.Fail || f.Safety && f.Status == verdict.Doubtful {
+			open = append(open, f)
 		}
 	}
-	return nil
+	p.tell(ac, open)
+	return sideBySide(ctx, len(open), p.Workers, func(ctx context.Context, i int) error {
+		return remedy(ctx, ac, open[i], eval, rerun, p)
+	})
+}
+
+// tell makes Progress speak of all levers of all findings together: those
+// looked at, one call at a time.
+func (p *Plan) tell(ac *craft.Aircraft, open []*verdict.Finding) {
+	tell := p.Progress
+	p.Progress = func(string, int, int) {}
+	if tell == nil {
+		return
+	}
+	var mu sync.Mutex
+	done, total := 0, 0
+	for _, f := range open {
+		total += len(Levers(ac, f.ID))
+	}
+	p.Progress = func(stage string, step, _ int) {
+		mu.Lock()
+		defer mu.Unlock()
+		done += step
+		tell(stage, done, total)
+	}
+}
+
+// sideBySide does n jobs on so many workers and gives the first error in
+// their order; one error ends the rest.
+func sideBySide(ctx context.Context, n, workers int, job func(ctx context.Context, i int) error) error {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	errs := make([]error, n)
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	var broke atomic.Value
+	for range max(1, min(workers, n)) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			defer func() {
+				if r := recover(); r != nil {
+					broke.CompareAndSwap(nil, fmt.Sprint(r, "\n", string(debug.Stack())))
+					stop()
+				}
+			}()
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= n || ctx.Err() != nil {
+					return
+				}
+				if errs[i] = job(ctx, i); errs[i] != nil {
+					stop()
+				}
+			}
+		}()
+	}
+	wg.Wait()
+	if r := broke.Load(); r != nil {
+		panic(r)
+	}
+	var cancelled error
+	for _, err := range errs {
+		if err != nil && !errors.Is(err, context.Canceled) {
+			return err
+		}
+		if cancelled == nil {
+			cancelled = err
+		}
+	}
+	if cancelled == nil && int(next.Load()) < n {
+		cancelled = ctx.Err()
+	}
+	return cancelled
 }
 
 // candidate is a setting that passed the quick look.
@@ -446,10 +551,7 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 	if err != nil {
 		return err
 	}
-	for n, l := range levers {
-		if p.Progress != nil {
-			p.Progress("remedies for "+f.Label, n, len(levers))
-		}
+	for _, l := range levers {
 		c, h, err := along(ctx, ac, l, f, &base, eval, p.Scan)
 		if err != nil {
 			return err
@@ -459,6 +561,7 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 		} else if h.gain > 0 {
 			best = append(best, h)
 		}
+		p.Progress("remedies", 1, 0)
 	}
 	if len(found) == 0 && len(best) > 1 {
 		c, err := pair(ctx, ac, best, f, eval)
@@ -481,7 +584,7 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 		found = found[:p.Most]
 	}
 	for _, c := range found {
-		if verified(f.Remedies) == enough {
+		if useful(f.Remedies) == enough {
 			break // the dearer ones are not worth the time
 		}
 		r, err := prove(ctx, ac, f, c, rerun)
@@ -521,6 +624,9 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 		if a.Verified != b.Verified {
 			return a.Verified
 		}
+		if sa, sb := len(a.Spoils) > 0, len(b.Spoils) > 0; sa != sb {
+			return sb // what spoils nothing else comes first
+		}
 		return a.Cost < b.Cost
 	})
 	return nil
@@ -528,6 +634,16 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 
 // enough verified remedies of one finding: no more are proved.
 const enough = 3
+
+// useful counts the proved ones that spoil nothing else.
+func useful(list []verdict.Remedy) (n int) {
+	for i := range list {
+		if list[i].Verified && len(list[i].Spoils) == 0 {
+			n++
+		}
+	}
+	return n
+}
 
 // verified counts the proved ones.
 func verified(list []verdict.Remedy) (n int) {
@@ -729,7 +845,7 @@ func pair(ctx context.Context, ac *craft.Aircraft, best []half, f *verdict.Findi
 	return out, nil
 }
 
-// prove reruns the whole check on the edited file.
+// prove reruns the check on the edited file.
 func prove(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candidate, rerun Rerun) (verdict.Remedy, error) {
 	r := verdict.Remedy{Cost: c.cost, ValueAfter: math.NaN()}
 	var words []string
@@ -739,10 +855,12 @@ func prove(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candid
 		words = append(words, s.Words(k.Value))
 	}
 	r.Say = strings.Join(words, " and ")
-	g, err := rerun(ctx, f.ID, r.Set)
+	proof, err := rerun(ctx, f.ID, r.Set)
 	if err != nil {
 		return r, err
 	}
+	g := proof.Finding
+	r.WordAfter, r.Spoils = proof.Word, proof.Spoils
 	r.ValueAfter, r.StatusAfter, r.Verified = g.Value.Value, g.Status, g.Status == verdict.Pass
 	r.After = g.Value
 	return r, nil

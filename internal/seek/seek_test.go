@@ -57,7 +57,7 @@ func (w *world) run(t *testing.T) verdict.Finding {
 	ac := w.ac
 	v := verdict.Verdict{Findings: []verdict.Finding{w.judge(ac)}}
 	eval := func(_ context.Context, c *craft.Aircraft, _ string) (verdict.Finding, error) { return w.judge(c), nil }
-	rerun := func(_ context.Context, _ string, sets []string) (verdict.Finding, error) {
+	rerun := func(_ context.Context, _ string, sets []string) (Proof, error) {
 		text, err := os.ReadFile(filepath.Join("..", "..", "examples", "tern.yaml"))
 		if err != nil {
 			t.Fatal(err)
@@ -79,7 +79,7 @@ func (w *world) run(t *testing.T) verdict.Finding {
 		if ds.HasErrors() {
 			t.Fatal(ds)
 		}
-		return w.judge(c), nil
+		return Proof{Finding: w.judge(c)}, nil
 	}
 	if err := Remedies(context.Background(), ac, &v, eval, rerun, Plan{}); err != nil {
 		t.Fatal(err)

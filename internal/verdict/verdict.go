@@ -68,7 +68,8 @@ type Remedy struct {
 	Say         string
 	Verified    bool
 	ValueAfter  float64
-	WordAfter   Word
+	WordAfter   Word     // of the whole check after it
+	Spoils      []string // labels of safety findings that fail after it and do not now
 	StatusAfter Status
 	After       assess.Quantity
 	Cost        float64 // what it costs the person, for the order; 1 is a moment's work

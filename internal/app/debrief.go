@@ -344,6 +344,11 @@ func readColumns(name string) (*track.ColumnMap, *BadInput) {
 	if ds.HasErrors() {
 		return nil, &BadInput{List: ds}
 	}
+	return columnMap(name, text)
+}
+
+// columnMap reads the text of a column map.
+func columnMap(name string, text []byte) (*track.ColumnMap, *BadInput) {
 	m := &track.ColumnMap{}
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()

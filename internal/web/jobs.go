@@ -271,7 +271,7 @@ func (j *jobs) run(ctx context.Context, k *job, v *verb, w *work) {
 		j.tell(k, true)
 	}
 	j.tell(k, true)
-	if !v.light {
+	if v.light == nil || !v.light(w) {
 		select {
 		case j.turn <- struct{}{}:
 			defer func() { <-j.turn }()

@@ -32,6 +32,8 @@ func (s *Server) table() []route {
 		{"POST", "/api/builds/{file}/undo", s.turn(false)},
 		{"POST", "/api/builds/{file}/redo", s.turn(true)},
 		{"POST", "/api/uploads", s.upload},
+		{"POST", "/api/columns", s.columns},
+		{"POST", "/api/columns/keep", s.keepColumns},
 		{"POST", "/api/jobs", s.postJob},
 		{"GET", "/api/jobs", s.listJobs},
 		{"GET", "/api/jobs/{id}", s.getJob},

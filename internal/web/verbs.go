@@ -41,8 +41,8 @@ type Option struct {
 type verb struct {
 	Verb
 	run, rough func(ctx context.Context, w *work) (*app.Answer, error)
-	build      bool // file is needed
-	light      bool // done in a moment: waits for no turn
+	build      bool               // file is needed
+	light      func(w *work) bool // done in a moment: waits for no turn
 }
 
 // work is one request with all its names resolved.
@@ -313,12 +313,12 @@ var verbs = []verb{
 		{Key: "alone", Kind: "flag", Say: "without the logbook: neither its evidence nor what was learned"},
 		{Key: "forget", Kind: "flag", Say: "what was learned of this aeroplane counts no more"},
 	}}, build: true, run: learnVerb},
-	{Verb: Verb{"score", "debrief", 9, "Forecasts", "our own forecasts against what happened", "logbook", true, []Option{}}, run: scoreVerb, light: true},
+	{Verb: Verb{"score", "debrief", 9, "Forecasts", "our own forecasts against what happened", "logbook", true, []Option{}}, run: scoreVerb, light: func(*work) bool { return true }},
 	{Verb: Verb{"repair", "debrief", 9, "Repair", "after a crash: mend it, on paper first", "build", false, []Option{
 		{Key: "broken", Kind: "text", Say: "what broke; none lists what may", Example: "spar"},
 		{Key: "args", Kind: "list", Say: "key=value", Example: "x=190 mm"},
 		{Key: "write", Kind: "flag", Say: "write the repaired revision and the entry; else only work it out"},
-	}}, run: repairVerb},
+	}}, run: repairVerb, light: func(w *work) bool { return w.text("broken") == "" }},
 }
 
 // checkVerb shows the verdict before the remedies are found.
@@ -493,7 +493,19 @@ func debriefVerb(ctx context.Context, w *work) (*app.Answer, error) {
 		q.Pack = "for-review"
 	}
 	for _, f := range w.uploads {
-		q.Logs = append(q.Logs, f.path)
+		switch ending := strings.ToLower(filepath.Ext(f.name)); {
+		case ending == ".json": // how the tables are read
+			q.Columns = f.path
+		case ending == ".yaml" || ending == ".yml":
+			q.ReadingFile = f.path
+		default:
+			q.Logs = append(q.Logs, f.path)
+		}
+	}
+	for _, log := range q.Logs {
+		if q.Columns == "" {
+			q.Columns = app.KeptColumns(log, w.s.dir)
+		}
 	}
 	return app.Debrief(ctx, q)
 }

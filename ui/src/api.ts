@@ -847,6 +847,61 @@ export interface LogbookEvent {
   by?: string;
 }
 
+export interface ColumnsRequest {
+  upload: string;
+}
+
+export interface ColumnCells {
+  index: number;
+  name: string;
+  samples: string[];
+}
+
+export interface Column {
+  index: number;
+  name: string;
+  channel: string;
+  unit?: string;
+  factor: number;
+  offset?: number;
+  because: string;
+}
+
+export interface ColumnMap {
+  delimiter: string;
+  decimal_comma?: boolean;
+  header_lines: number;
+  time_form: string;
+  columns: Column[];
+  unused?: string[];
+}
+
+export interface ColumnUnitChoice {
+  unit: string;
+  factor: number;
+}
+
+export interface ColumnChannel {
+  channel: string;
+  units: ColumnUnitChoice[];
+}
+
+export interface Columns {
+  schema: number;
+  table: boolean;
+  all: ColumnCells[];
+  map: ColumnMap | null;
+  kept: string;
+  problem: string;
+  channels: ColumnChannel[];
+  time_forms: string[];
+}
+
+export interface KeepColumnsRequest {
+  name: string;
+  text: string;
+}
+
 export interface LogbookReply {
   schema: number;
   body: unknown;

@@ -4,7 +4,7 @@ import { hangar, hello } from "../state/shop";
 import { Detail } from "./Detail";
 
 /** Verbs with a place of their own on a sheet. */
-export const placed = new Set(["check", "try", "fit", "balance", "setup", "strength", "compare", "polar", "launch", "fly", "land", "radio", "trial", "sortie", "card", "debrief", "learn"]);
+export const placed = new Set(["check", "try", "fit", "balance", "setup", "strength", "compare", "polar", "launch", "fly", "land", "radio", "trial", "sortie", "card", "debrief", "learn", "repair", "score"]);
 
 /** Every other verb of a stage, as the server writes it: a new one needs no work here. */
 export function Others({ stage }: { stage: "bench" | "field" | "debrief" }) {

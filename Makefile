@@ -98,7 +98,7 @@ BUILDS ?= 2000
 soak:
 	@set -e; for p in $$(go list ./...); do for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz' || true); do \
 	  echo "soak: $$p $$f"; go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(SOAK) $$p; done; done
-	FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run TestAnyAircraft ./internal/app -rapid.nofailfile
+	FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run TestAnyAircraft ./internal/app
 	FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run TestSoak ./internal/store ./internal/web ./cmd/fledge
 
 clean:

@@ -287,8 +287,12 @@ func (m *maker) control(i, j int, path string, bs *build.Surface) {
 	if c.Pitch > 0 {
 		throw = 12 * math.Pi / 180
 	}
-	m.num(slot{v: b.ThrowUp, path: path + ".throw_up", label: "throw up of " + c.Name, dim: "angle", how: "throw gauge", low: positive, high: 1.2, assume: guess(throw, 0.15*throw, "a usual throw"), set: func(a *Aircraft, x float64) { ct(a).ThrowUp = x }})
-	m.num(slot{v: b.ThrowDown, path: path + ".throw_down", label: "throw down of " + c.Name, dim: "angle", how: "throw gauge", low: positive, high: 1.2, assume: guess(c.ThrowUp, 0.15*throw, "taken equal to the throw up"), set: func(a *Aircraft, x float64) { ct(a).ThrowDown = x }})
+	least := positive
+	if c.Pitch+c.Roll+c.Yaw == 0 {
+		least = 0 // a brake may go one way only
+	}
+	m.num(slot{v: b.ThrowUp, path: path + ".throw_up", label: "throw up of " + c.Name, dim: "angle", how: "throw gauge", low: least, high: 1.2, assume: guess(throw, 0.15*throw, "a usual throw"), set: func(a *Aircraft, x float64) { ct(a).ThrowUp = x }})
+	m.num(slot{v: b.ThrowDown, path: path + ".throw_down", label: "throw down of " + c.Name, dim: "angle", how: "throw gauge", low: least, high: 1.2, assume: guess(c.ThrowUp, 0.15*throw, "taken equal to the throw up"), set: func(a *Aircraft, x float64) { ct(a).ThrowDown = x }})
 	m.num(slot{v: b.Trim, path: path + ".trim", label: "neutral setting of " + c.Name, dim: "angle", how: "reflex gauge", assume: guess(0, 0.3*math.Pi/180, "taken in line with the section"), set: func(a *Aircraft, x float64) { ct(a).Trim = x }})
 	c.Mass = b.Mass.Value
 	c.Balance = b.Balance.Value

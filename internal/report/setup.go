@@ -92,7 +92,7 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 	if !math.IsNaN(c.WantUp) {
 		say = append(say, fmt.Sprintf("Wanted throws, from that neutral: %.1f deg up (%s), %.1f deg down (%s), give or take %.1f deg.", deg(c.WantUp), p.fine(control.EdgeHeight(c.Flap.Widest, c.WantUp)), deg(c.WantDown), p.fine(control.EdgeHeight(c.Flap.Widest, c.WantDown)), 2*deg(throwSigma(p.Sheet, c))))
 	}
-	if c.Differential != 0 {
+	if c.Differential != 0 && !math.IsNaN(c.Differential) { // none where it goes one way only
 		say = append(say, fmt.Sprintf("Differential %.0f %%.", 100*c.Differential))
 	}
 	s.Blocks = append(s.Blocks, Block{List: say})

@@ -78,7 +78,7 @@ func TestNeverABareNo(t *testing.T) {
 		c.Quick = quick
 		text := strings.Join(strings.Fields(report.Check(*c).Text()), " ")
 		if said := strings.Contains(text, "changes were not looked for"); said != quick {
-			t.Errorf("quick %v: %q", quick, said)
+			t.Errorf("quick %v: %v: %q", quick, said, text)
 		}
 		if said := strings.Contains(text, "none of the changes tried"); said == quick {
 			t.Errorf("quick %v says that nothing cures: %v", quick, said)

@@ -803,14 +803,91 @@ func turnWinds(p *track.Path) (whole WindFit, windows []WindFit, refused string)
 		}
 		windows = append(windows, w)
 	}
+	why := ""
 	if len(windows) == 0 {
 		w := fitTurns(thin(o, 4000))
-		if r := w.bad(); r != "" {
-			return w, nil, r
+		if why = w.bad(); why == "" {
+			windows = []WindFit{w}
+		} else {
+			whole = w
 		}
-		windows = []WindFit{w}
 	}
-	return combine(windows), windows, ""
+	if why == "" {
+		whole = combine(windows)
+	}
+	// Whole circles at one airspeed tell more than a flight in which it changes
+	// threefold.
+	var rounds []WindFit
+	for _, c := range circling(o) {
+		if w := fitTurns(thin(c, 2000)); w.bad() == "" && w.Spread > 300*math.Pi/180 {
+			rounds = append(rounds, w.elsewhere())
+		}
+	}
+	if len(rounds) > 0 {
+		r := combine(rounds)
+		if why != "" || r.Cov[0][0]+r.Cov[1][1] < 0.5*(whole.Cov[0][0]+whole.Cov[1][1]) {
+			r.Method = "ground velocities in full circles; airspeed free to change, turns free to bleed it"
+			return r, rounds, ""
+		}
+	}
+	return whole, windows, why
+}
+
+// elsewhere widens the wind of one stretch for use in the rest of the flight:
+// by a tenth of a metre a second and 5 % of the wind each way, what a steady
+// wind changes within minutes and tens of metres of height (our choice: half
+// of what its gusts are).
+func (w WindFit) elsewhere() WindFit {
+	v := sq(0.1) + sq(0.05*w.Speed())
+	w.Cov[0][0] += v
+	w.Cov[1][1] += v
+	return w
+}
+
+// circling picks the stretches in which the course turns one way by a full
+// circle and more without a straight leg between; the first and last 10° are
+// left out, where it rolls in and out.
+func circling(o []obs) [][]obs {
+	const step, lull, edge = math.Pi / 6, 8.0, math.Pi / 18 // 30° at least every 8 s
+	turned := make([]float64, len(o))                       // since the first
+	for j := 1; j < len(o); j++ {
+		turned[j] = turned[j-1] + math.Remainder(math.Atan2(o[j].e, o[j].n)-math.Atan2(o[j-1].e, o[j-1].n), 2*math.Pi)
+	}
+	var out [][]obs
+	for i := 0; i < len(o); {
+		j, sign, most, at, from := i, 0.0, 0.0, 0.0, o[i].t
+		for j+1 < len(o) && o[j+1].t-o[j].t < 3 {
+			j++
+			x := turned[j] - turned[i]
+			if sign == 0 && math.Abs(x) > step {
+				sign = math.Copysign(1, x)
+			}
+			x *= sign
+			most = math.Max(most, x)
+			if most-at > step {
+				at, from = most, o[j].t
+			}
+			if sign != 0 && x < most-step || o[j].t-from > lull {
+				break
+			}
+		}
+		if most < 2*math.Pi {
+			i = max(i+1, min(j, i+10))
+			continue
+		}
+		a, z := i, j
+		for (turned[a]-turned[i])*sign < edge {
+			a++
+		}
+		for k := a; k <= j; k++ {
+			if z = k; (turned[k]-turned[i])*sign > most-edge {
+				break
+			}
+		}
+		out = append(out, o[a:z+1])
+		i = j + 1
+	}
+	return out
 }
 
 // split parts observations into stretches of about the given length; a short

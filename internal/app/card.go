@@ -135,7 +135,7 @@ func cardIn(ctx context.Context, q CardRequest) (*report.CardIn, *Opened, *asses
 		in.RestVolt = power.RestVoltage(b.Chemistry, b.Reserve)
 		if v := c.Results.Get(assess.CruiseSpeed); v.Status == "" {
 			pl := chain.Plane(&d)
-			if s := pl.Settle(v.Value, pl.Drag(v.Value, 1), b.Reserve); s.Status == perform.OK {
+			if s := pl.Settle(v.Value, pl.LevelPull(v.Value, 1), b.Reserve); s.Status == perform.OK {
 				in.LandVolt = math.Max(s.Volts/float64(b.Cells), b.Cutoff)
 			} else if b.Cutoff > 0 {
 				in.LandVolt = b.Cutoff

@@ -57,7 +57,21 @@ func Fly(ctx context.Context, q Request) (*Answer, error) {
 		p.Drags = append(p.Drags, report.DragRow{Item: aero.Item{Name: "trial.drag_area", DragArea: a, Why: "added by the build"}, Force: a * rho})
 		free += a * rho
 	}
-	p.Lift = pl.Drag(p.DragSpeed, 1) - free
+	pull := pl.LevelPull(p.DragSpeed, 1)
+	if pl.Stream != nil {
+		row := report.DragRow{Item: aero.Item{
+			Name: "propeller's stream", DragArea: pl.Stream(p.DragSpeed, 1, pull) / rho,
+			Why: "what its stream adds to the drag of all that it meets, retrimmed (momentum theory)",
+		}, Force: pl.Stream(p.DragSpeed, 1, pull), Buys: math.NaN()}
+		without := *pl
+		without.Stream = nil
+		if t := without.TopSpeed(); top.Status == "" && t.Known() {
+			row.Buys = t.V - top.Value
+		}
+		p.Drags = append(p.Drags, row)
+		free += row.Force
+	}
+	p.Lift = pull - free
 	if chain.Power != nil && top.Status == "" {
 		pt := chain.Power.Solve(top.Value, o.Aircraft.Power.Throttle, o.Aircraft.Power.Battery.Charge, &d.PowerK)
 		p.Limits = chain.Power.Limits(pt)
@@ -97,7 +111,7 @@ func bands(ctx context.Context, chain *assess.Chain, q Request, rows []report.Sp
 // speedRow is level flight at one airspeed.
 func speedRow(pl *perform.Plane, m *aero.Model, d *assess.Drawn, v float64) report.SpeedRow {
 	n := math.NaN()
-	r := report.SpeedRow{Speed: v, Drag: pl.Drag(v, 1), Thrust: n, Throttle: n, Current: n, Time: n, Distance: n, Climb: n, Radius: n}
+	r := report.SpeedRow{Speed: v, Drag: pl.LevelPull(v, 1), Thrust: n, Throttle: n, Current: n, Time: n, Distance: n, Climb: n, Radius: n}
 	r.Profile = 0.5*d.Air.Rho*v*v*m.ZeroLiftDragArea(v)*d.AeroK.Drag + 0.5*d.Air.Rho*v*v*d.AeroK.DragArea
 	r.Induced = r.Drag - r.Profile
 	g := pl.GlideAt(v)
@@ -161,7 +175,7 @@ func aloft(r *assess.Results, chain *assess.Chain, d *assess.Drawn, pl *perform.
 			a.Powers = append(a.Powers, report.PowerRow{Name: name, Speed: v, Chain: chain.Power.Chain(pt, v, pl.Charge, &d.PowerK)})
 		}
 		if v := n[assess.CruiseSpeed]; v.Known() {
-			row("cruise", v.V, pl.Drag(v.V, 1))
+			row("cruise", v.V, pl.LevelPull(v.V, 1))
 		}
 		if v := n[assess.TopSpeed]; v.Known() {
 			pt := chain.Power.Solve(v.V, ac.Power.Throttle, pl.Charge, &d.PowerK)

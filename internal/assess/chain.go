@@ -214,6 +214,9 @@ func (c *Chain) Plane(d *Drawn) *perform.Plane {
 		}
 		return out
 	}
+	if s := c.stream(d, polar); s != nil {
+		p.Stream = func(v, n, pull float64) float64 { return s.drag(v, n*w, pull) }
+	}
 	p.Idle = c.Power.Stopped
 	return p
 }

@@ -226,7 +226,7 @@ func (c *Chain) Trial(r *Results) Trial {
 	t.TurnRadius, t.TurnTime = turn.Radius, 2*math.Pi/turn.Rate // half a circle and the way back to the line
 	fast := t.Entry/((t.EntrySpeed+start)/2) + (k.Base+50)/t.Mean
 	pt := c.Power.Solve(t.Mean, d.Aircraft.Power.Throttle, (p.Charge+p.Reserve)/2, &d.PowerK)
-	hold := p.Settle(cruise, p.Drag(cruise, turn.Load), (p.Charge+p.Reserve)/2)
+	hold := p.Settle(cruise, p.LevelPull(cruise, turn.Load), (p.Charge+p.Reserve)/2)
 	t.PassTime = fast + t.TurnTime
 	t.PassCharge = pt.Current*fast + hold.Current*t.TurnTime
 	climb := p.Capacity * (p.Charge - p.Reserve) * 0.10 // launch, climb and landing
@@ -281,7 +281,7 @@ func (c *Chain) LandBy(d *Drawn, n *Numbers) LandBy {
 		l.Status = t.Status
 		return l
 	}
-	s := p.Settle(v.V, p.Drag(v.V, 1), p.Reserve)
+	s := p.Settle(v.V, p.LevelPull(v.V, 1), p.Reserve)
 	cells := float64(d.Aircraft.Power.Battery.Cells)
 	l.Volts, l.Cell = s.Volts, s.Volts/cells
 	l.Rest = c.rest(d, p.Reserve)

@@ -271,7 +271,7 @@ func (c *Chain) Bands(ctx context.Context, o Options, speeds []float64) (drag, p
 				if p.Thrust != nil {
 					t = p.Thrust(v)
 				}
-				all[i][0], all[i][1] = append(all[i][0], p.Drag(v, 1)), append(all[i][1], t)
+				all[i][0], all[i][1] = append(all[i][0], p.LevelPull(v, 1)), append(all[i][1], t)
 			}
 		}
 	}, nil)

@@ -174,7 +174,11 @@ func (m *Model) predict(d *assess.Drawn, r *Reading, w *work) float64 {
 		v, ok := w.speeds[[2]float64{th, rho}]
 		if !ok {
 			v = m.level(func(v float64) float64 {
-				return m.Chain.Power.At(v, th, &pk).Thrust - trim(v, weight).Drag
+				pull := m.Chain.Power.At(v, th, &pk).Thrust
+				under := m.Chain.Aero.Trim(aero.Balance{
+					V: v, Rho: rho, Mu: mu, Lift: weight, CG: ac.Mass.CG, PropOn: true, Thrust: math.Max(0, pull),
+				}, &d.AeroK)
+				return pull - under.Drag
 			})
 			w.speeds[[2]float64{th, rho}] = v
 		}

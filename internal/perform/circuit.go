@@ -59,7 +59,7 @@ type Lap struct {
 }
 
 // LapAt flies one lap with the pack at the given charge. Mean thrust of a leg
-// is drag at its speed and load factor, plus weight times climb over length,
+// is drag at its speed and load factor (its stream's with it), plus weight times climb over length,
 // plus the change of kinetic energy from the leg before (the last one, for the
 // first: laps follow one another) over length; so that over a whole lap thrust
 // and drag differ by the climb alone. A leg that wants less than no thrust is
@@ -94,8 +94,9 @@ func (p *Plane) LapAt(legs []Leg, charge float64) Lap {
 			bad(&f, TooSlow)
 		}
 		before := legs[(i+len(legs)-1)%len(legs)].Speed
-		f.Drag = p.Drag(l.Speed, f.Load)
-		f.Thrust = f.Drag + p.Weight()*l.Climb/length + p.Mass*(l.Speed*l.Speed-before*before)/(2*length)
+		more := p.Weight()*l.Climb/length + p.Mass*(l.Speed*l.Speed-before*before)/(2*length)
+		f.Thrust = p.against(l.Speed, f.Load, p.Drag(l.Speed, f.Load)+more)
+		f.Drag = f.Thrust - more
 		if f.Thrust <= 0 {
 			bad(&f, Excess)
 		} else if p.Settle == nil {
@@ -245,7 +246,7 @@ type Hold struct {
 // BelowStall when the wing, NotHeld when the drive cannot.
 func (p *Plane) HoldAt(v, bank float64) Hold {
 	h := Hold{Turn: p.TurnAt(v, bank), Throttle: math.NaN(), Current: math.NaN(), Time: math.NaN()}
-	h.Thrust = p.Drag(v, h.Load)
+	h.Thrust = p.LevelPull(v, h.Load)
 	if h.Status != OK || p.Settle == nil {
 		return h
 	}
@@ -295,7 +296,7 @@ func (p *Plane) Envelope(speeds []float64, u, slope, chord, limit float64) []Env
 func (p *Plane) Straight(v0, distance float64) (v, mean float64) {
 	const n = 100
 	h := distance / n
-	f := func(v float64) float64 { return (p.Thrust(v) - p.Drag(v, 1)) / (p.Mass * v) }
+	f := func(v float64) float64 { return p.excess(v, 1) / (p.Mass * v) }
 	v = v0
 	time := 0.0
 	for range n {

@@ -73,7 +73,7 @@ func (p *Plane) LandAs(a Approach) Landing {
 	}
 	if a.Path > 0 {
 		l.Angle = a.Path
-		l.Thrust = drag(v, math.Cos(a.Path)) - p.Weight()*math.Sin(a.Path)
+		l.Thrust = p.against(v, math.Cos(a.Path), drag(v, math.Cos(a.Path))-p.Weight()*math.Sin(a.Path))
 		if l.Thrust < -1e-9*p.Weight() {
 			l.Status = TooSteep
 		}
@@ -201,7 +201,7 @@ type GoRound struct {
 // by angle, with the thrust given and a motor that takes spool seconds to run up.
 func (p *Plane) Again(v, angle, thrust, spool float64) GoRound {
 	g := GoRound{Status: OK}
-	s := (thrust - p.Drag(v, 1)) / p.Weight()
+	s := (thrust - p.Powered(v, 1, thrust)) / p.Weight()
 	g.Angle = math.Asin(math.Max(-1, math.Min(1, s)))
 	g.Climb = v * math.Sin(g.Angle)
 	_, pull, _ := FlareArc(v, math.Max(0, angle), 1.3)

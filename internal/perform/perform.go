@@ -60,6 +60,10 @@ type Plane struct {
 	Thrust func(v float64) float64
 	// Settle gives the throttle and current that hold a thrust at airspeed v and charge left.
 	Settle func(v, thrust, charge float64) Draw
+	// Stream is what a propeller that pulls so many N adds to Drag at airspeed v
+	// and load factor n, N: its stream over what it meets. About in proportion
+	// to the pull; nil for none.
+	Stream func(v, n, pull float64) float64
 	// Idle is the drag of the stopped (or windmilling) propeller at v, N; nil without a motor.
 	Idle func(v float64) float64
 
@@ -70,15 +74,45 @@ type Plane struct {
 // Weight is m g.
 func (p *Plane) Weight() float64 { return p.Mass * Gravity }
 
+// Powered is the drag under a pull, N: that of the airframe and what the
+// propeller's stream adds.
+func (p *Plane) Powered(v, n, pull float64) float64 {
+	d := p.Drag(v, n)
+	if p.Stream != nil && pull > 0 {
+		d += p.Stream(v, n, pull)
+	}
+	return d
+}
+
+// LevelPull is the pull that holds the speed in level flight, N.
+func (p *Plane) LevelPull(v, n float64) float64 { return p.against(v, n, p.Drag(v, n)) }
+
+// against is the pull of which net is left after its own stream's drag.
+func (p *Plane) against(v, n, net float64) float64 {
+	t := net
+	if p.Stream != nil && net > 0 {
+		for range 3 { // exact where the stream's drag is in proportion
+			t = net / (1 - p.Stream(v, n, t)/t)
+		}
+	}
+	return t
+}
+
+// excess is full throttle's pull less the drag under it.
+func (p *Plane) excess(v, n float64) float64 {
+	t := p.Thrust(v)
+	return t - p.Powered(v, n, t)
+}
+
 // TopSpeed returns the highest level airspeed at full throttle: the largest v
-// for which T(v) = D(v, 1). It scans upward from the stall in steps of 2 %
+// for which T(v) = D(v, 1), the drag of the stream with it. It scans upward from the stall in steps of 2 %
 // and closes the last crossing by bisection to 1e-9.
 // Laws: v falls when mass or drag rises; v² ∝ T at vanishing lift.
 func (p *Plane) TopSpeed() Value {
 	if p.Thrust == nil {
 		return no(NoPower)
 	}
-	return p.fastest(func(v float64) float64 { return p.Thrust(v) - p.Drag(v, 1) })
+	return p.fastest(func(v float64) float64 { return p.excess(v, 1) })
 }
 
 // DiveSpeed is the steady speed at full throttle down a slope of the given
@@ -92,7 +126,8 @@ func (p *Plane) DiveSpeed(down float64) Value {
 		thrust = func(v float64) float64 { return -p.Idle(v) }
 	}
 	return p.fastest(func(v float64) float64 {
-		return thrust(v) + p.Weight()*math.Sin(down) - p.Drag(v, math.Cos(down))
+		t := thrust(v)
+		return t + p.Weight()*math.Sin(down) - p.Powered(v, math.Cos(down), t)
 	})
 }
 
@@ -195,7 +230,7 @@ func (p *Plane) BestClimb() Climb {
 func (p *Plane) ClimbAt(v float64) (rate, angle float64) {
 	n := 1.0
 	for range 30 {
-		s := (p.Thrust(v) - p.Drag(v, n)) / p.Weight()
+		s := p.excess(v, n) / p.Weight()
 		if s >= 1 {
 			return v, math.Pi / 2
 		}
@@ -280,17 +315,16 @@ func (p *Plane) TurnAt(v, bank float64) Turn {
 }
 
 // Sustained is the load factor that full throttle holds level at v: the
-// largest n ≤ (v/Vs)² with D(v, n) ≤ T(v).
+// largest n ≤ (v/Vs)² with D(v, n) ≤ T(v), D with the stream's.
 func (p *Plane) Sustained(v float64) float64 {
-	t := p.Thrust(v)
 	top := (v / p.Stall) * (v / p.Stall)
-	if p.Drag(v, top) <= t {
+	if p.excess(v, top) >= 0 {
 		return top
 	}
-	if p.Drag(v, 0) > t {
+	if p.excess(v, 0) < 0 {
 		return math.NaN()
 	}
-	return bisect(func(n float64) float64 { return t - p.Drag(v, n) }, 0, top)
+	return bisect(func(n float64) float64 { return p.excess(v, n) }, 0, top)
 }
 
 // TightestTurn is the smallest sustained level turn.
@@ -328,7 +362,7 @@ func (p *Plane) EnduranceAt(v, n float64) Endurance {
 	if p.Settle == nil {
 		return Endurance{Speed: v, Time: math.NaN(), Distance: math.NaN(), Status: NoPower}
 	}
-	d := p.Drag(v, n)
+	d := p.LevelPull(v, n)
 	first := p.Settle(v, d, p.Charge)
 	e := Endurance{Speed: v, Current: first.Current, Volts: first.Volts, Throttle: first.Throttle, Power: first.Current * first.Volts, Status: OK}
 	if first.Status != OK {
@@ -364,7 +398,7 @@ func (p *Plane) CruiseSpeed() Value {
 		return no(NoPower)
 	}
 	cost := func(v float64) float64 {
-		s := p.Settle(v, p.Drag(v, 1), (p.Charge+p.Reserve)/2)
+		s := p.Settle(v, p.LevelPull(v, 1), (p.Charge+p.Reserve)/2)
 		if s.Status != OK {
 			return math.Inf(1)
 		}
@@ -415,7 +449,7 @@ func (p *Plane) RunTo(v0, v1 float64) (distance, time float64, s Status) {
 	h := (v1 - v0) / n
 	for i := range n {
 		v := v0 + (float64(i)+0.5)*h
-		f := p.Thrust(v) - p.Drag(v, 1)
+		f := p.excess(v, 1)
 		if f <= 0 {
 			return math.NaN(), math.NaN(), NoLevelFlight
 		}

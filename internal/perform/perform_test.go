@@ -149,3 +149,51 @@ func TestLaws(t *testing.T) {
 		t.Errorf("endurance %+v", e)
 	}
 }
+
+// A stream that takes a share of the pull is a propeller that pulls so much
+// less, in everything flown under power, and touches nothing else.
+func TestStream(t *testing.T) {
+	const share = 0.08
+	plain := parabola(5.88399, 0.09, 0.8, 0.85, 0.020, 1.0, 1.225)
+	plain.Thrust = func(v float64) float64 { return (1 - share) * (5 - 0.05*v) }
+	plain.Settle = func(v, thrust, charge float64) Draw {
+		return Draw{Throttle: thrust / 9, Current: thrust / (1 - share) * v / 10, Volts: 11, Status: OK}
+	}
+	plain.Capacity, plain.Charge, plain.Reserve = 3600, 1, 0.2
+	p := *plain
+	p.Thrust = func(v float64) float64 { return 5 - 0.05*v }
+	p.Settle = func(v, thrust, charge float64) Draw {
+		return Draw{Throttle: thrust / 9, Current: thrust * v / 10, Volts: 11, Status: OK}
+	}
+	p.Stream = func(v, n, pull float64) float64 { return share * pull }
+	legs := []Leg{{Straight: 200, Speed: 20, Climb: 5}, {Turn: math.Pi, Speed: 18, Radius: 40, Climb: -5}}
+	a, _, _ := p.RunTo(15, 25)
+	b, _, _ := plain.RunTo(15, 25)
+	s1, _ := p.Straight(20, 100)
+	s2, _ := plain.Straight(20, 100)
+	land := func(p *Plane) float64 {
+		return p.LandAs(Approach{Height: 5, Margin: 1.3, Friction: 0.4, Path: 0.02}).Thrust
+	}
+	for _, r := range []struct {
+		name      string
+		got, want float64
+	}{
+		{"top speed", p.TopSpeed().V, plain.TopSpeed().V},
+		{"dive", p.DiveSpeed(0.3).V, plain.DiveSpeed(0.3).V},
+		{"climb", p.BestClimb().Rate, plain.BestClimb().Rate},
+		{"turn", p.TightestTurn().Radius, plain.TightestTurn().Radius},
+		{"cruise", p.CruiseSpeed().V, plain.CruiseSpeed().V},
+		{"endurance", p.EnduranceAt(20, 1.2).Time, plain.EnduranceAt(20, 1.2).Time},
+		{"lap", p.LapAt(legs, 1).Charge, plain.LapAt(legs, 1).Charge},
+		{"run", a, b},
+		{"straight", s1, s2},
+		{"circle", p.HoldAt(20, 0.5).Time, plain.HoldAt(20, 0.5).Time},
+		{"approach under power", land(&p) * (1 - share), land(plain)},
+		{"broken off", p.Again(15, 0.1, 4, 0.3).Climb, plain.Again(15, 0.1, 4*(1-share), 0.3).Climb},
+		{"glide", p.BestGlide().Ratio, plain.BestGlide().Ratio},
+	} {
+		if !(math.Abs(r.got-r.want) < 1e-6*math.Abs(r.want)) {
+			t.Errorf("%s: %g, with so much less pull %g", r.name, r.got, r.want)
+		}
+	}
+}

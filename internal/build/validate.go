@@ -306,6 +306,20 @@ func (v *validator) power(parts map[string]*Part) {
 	if d, t := p.Propeller.Diameter, p.Propeller.Pitch; d.Given && t.Given && d.Value > 0 && t.Value > 3*d.Value {
 		v.fail("impossible", t.Span, "check the units of diameter and pitch", "a pitch of %s on a diameter of %s", t.Text, d.Text)
 	}
+	if each := p.Battery.Each; len(each) > 0 {
+		at := v.itemSpan("power.battery.each_cell", 0)
+		if n := p.Battery.Cells; n.Given && n.N != len(each) {
+			v.fail("impossible", at, "one row for each cell in series, as the balance plug reads them", "%d cells were read of a pack of %d", len(each), n.N)
+		}
+		for i := range each {
+			if v.missing(&each[i].Resistance) {
+				v.fail("missing", v.itemSpan("power.battery.each_cell", i), `as in {resistance: 4.2 mohm}`, "cell %d has no resistance", i+1)
+			}
+		}
+		if p.Battery.CellResistance.Given {
+			v.add(diag.Warning, "twice", p.Battery.CellResistance.Span, "leave one of them out", "the cells' resistance is given twice: each_cell is used")
+		}
+	}
 	for i := range p.Bench {
 		v.benchRow(&p.Bench[i], i+1)
 	}

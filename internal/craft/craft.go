@@ -242,9 +242,11 @@ type Battery struct {
 	Part                         string
 	Cells, Parallel              int
 	Chemistry                    string
-	Capacity                     float64 // coulomb, of the pack
-	CellResistance               float64 // ohm, of one cell
-	Limit                        float64 // ampere, 0 when not known
+	Capacity                     float64   // coulomb, of the pack
+	CellResistance               float64   // ohm, of one cell
+	Worst                        float64   // resistance of the worst cell read over the mean; 0: none were read
+	Read                         []float64 // ohm, each cell as read; nil: none were
+	Limit                        float64   // ampere, 0 when not known
 	Charge, Reserve, Temperature float64
 	Cutoff                       float64 // volt per cell
 }

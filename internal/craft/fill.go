@@ -106,7 +106,23 @@ func (m *maker) power() {
 	if a.Power.Battery.Capacity > 0 {
 		f = usual(typical.CellResistance(a.Power.Battery.Capacity/float64(a.Power.Battery.Parallel), a.Power.Battery.Chemistry))
 	}
-	m.put(b.CellResistance, "power.battery.cell_resistance", "resistance of one cell", "resistance", "charger's resistance reading, or volts at two currents", Ignorance, positive, 10, false, &f, func(a *Aircraft) *float64 { return &a.Power.Battery.CellResistance })
+	cell := b.CellResistance
+	if len(b.Each) > 0 && len(b.Each) == b.Cells.N {
+		bat := &a.Power.Battery
+		bat.Read = nil
+		for i := range b.Each {
+			bat.Read = append(bat.Read, b.Each[i].Resistance.Value)
+		}
+		mean, worst, times := typical.Cells(bat.Read)
+		if !math.IsNaN(mean.Value) {
+			side := float64(bat.Parallel) // a reading is of the cells side by side
+			cell = b.Each[worst].Resistance
+			cell.Given, cell.Stated = true, true
+			cell.Value, cell.Sigma = mean.Value*side, mean.Sigma*side
+			bat.Worst = times
+		}
+	}
+	m.put(cell, "power.battery.cell_resistance", "resistance of one cell", "resistance", "charger's resistance reading, or volts at two currents", Ignorance, positive, 10, false, &f, func(a *Aircraft) *float64 { return &a.Power.Battery.CellResistance })
 	m.put(m.b.Power.Throttle, "power.throttle", "most throttle", "ratio", "transmitter's display", Ignorance, 0.05, 1, false, guess(1, 0, "full throttle is used"), func(a *Aircraft) *float64 { return &a.Power.Throttle })
 	m.put(b.Charge, "power.battery.charge", "charge at launch", "ratio", "charger or cell voltage", Ignorance, 0.05, 1, false, guess(1, 0, "launched with a full pack"), func(a *Aircraft) *float64 { return &a.Power.Battery.Charge })
 	m.put(b.Reserve, "power.battery.reserve", "charge kept in reserve", "ratio", "decide it", Ignorance, 0, 0.9, false, guess(0.2, 0, "a fifth is kept, a usual rule"), func(a *Aircraft) *float64 { return &a.Power.Battery.Reserve })

@@ -99,7 +99,8 @@ type Pack struct {
 	Chemistry       string
 	Cells, Parallel int
 	Capacity        float64    // C
-	Cell            float64    // resistance of one cell at half charge and 25 degC, ohm
+	Cell            float64    // resistance of one cell at half charge and 25 degC, ohm: the mean of its cells
+	Worst           float64    // resistance of the worst cell over the mean; 0: all alike
 	Age             float64    // multiplier on the resistance, 1 new
 	Temperature     float64    // K
 	Cutoff          float64    // V per cell, loaded
@@ -130,6 +131,13 @@ func (p *Pack) Resistance(charge float64) float64 {
 // Steady is the resistance with the relaxation built up.
 func (p *Pack) Steady(charge float64) float64 { return (1 + RelaxShare) * p.Resistance(charge) }
 
+// Weakest is the voltage of the weakest cell when the pack, resting at rest
+// (V), is dropped by so much (V) under load: its share grows with its
+// resistance.
+func (p *Pack) Weakest(rest, drop float64) float64 {
+	return (rest - math.Max(p.Worst, 1)*drop) / float64(p.Cells)
+}
+
 // Why a discharge ended.
 type End string
 
@@ -153,7 +161,7 @@ type Discharge struct {
 }
 
 // Constant discharges the pack from the charge with a constant current (A)
-// until a cell falls to the cut-off or the charge to reserve, in steps of
+// until its weakest cell falls to the cut-off or the charge to reserve, in steps of
 // 1/400 of the capacity; the pack warms by its own heat when its mass is
 // known.
 func (p *Pack) Constant(current, charge, reserve float64) Discharge {
@@ -192,7 +200,7 @@ func (p *Pack) run(charge, reserve, limit float64, draw func(t, s, voc, r float6
 		switch {
 		case !ok:
 			d.End = CannotGive
-		case v < q.Cutoff*float64(q.Cells):
+		case q.Weakest(voc, voc-v) < q.Cutoff:
 			d.End = AtCutoff
 		case s <= reserve+1e-12:
 			d.End = AtReserve

@@ -166,15 +166,45 @@ func TestPackRules(t *testing.T) {
 	if (&Pack{}).Constant(1, 1, 0).End != CannotGive {
 		t.Error("an empty pack gives")
 	}
-	mean, sigma, weak := FromResistances([]float64{4e-3, 4.2e-3, 7.5e-3, 3.9e-3})
-	if weak != 2 || math.Abs(mean-4.9e-3) > 1e-6 || !(sigma > 1e-3) {
-		t.Errorf("weak cell: %g %g %d", mean, sigma, weak)
+}
+
+// A pack of unlike cells ends when its weakest cell does: earlier than the
+// same mean of like cells, and as a pack whose every cell is the weakest one
+// would by voltage alone.
+func TestWeakCell(t *testing.T) {
+	like := Pack{Chemistry: "LiPo", Cells: 4, Parallel: 1, Capacity: 1.5 * 3600, Cell: 5e-3, Age: 1, Temperature: 298.15, Cutoff: 3.4}
+	weak := like
+	weak.Worst = 2
+	all := like
+	all.Cell *= 2
+	a, b, c := like.Constant(30, 1, 0), weak.Constant(30, 1, 0), all.Constant(30, 1, 0)
+	if !(b.Taken < a.Taken) || b.End != AtCutoff {
+		t.Errorf("a weak cell: %g C of %g, %s", b.Taken, a.Taken, b.End)
 	}
-	if _, _, weak := FromResistances([]float64{4e-3, 4.2e-3, 4.1e-3, 3.9e-3}); weak != -1 {
-		t.Errorf("a sound pack has weak cell %d", weak)
+	check.Row{Topic: "packs", Name: "charge to the cut-off of the weakest cell over that of a pack of such cells", Source: cite.Ours.At("each cell carries the same current", cite.Derived)}.
+		Near(t, b.Taken/c.Taken, 1, check.Model(0.01, "one step of the discharge, 1/400, and the warmth"))
+	// In the drive: the flag of the cut-off comes by the weakest cell.
+	ac := sample()
+	ac.Power.Battery.Cutoff = 3.75
+	m := mustModel(t, ac)
+	p := m.Solve(0, 1, 1, nil)
+	drop := m.Train.Pack.Rest(1) - p.Voltage
+	w := 1 + 1.02*(p.Voltage-4*3.75)/drop // a weak cell just too weak
+	if w <= 1 || p.Flag&BelowCutoff != 0 {
+		t.Fatalf("the sample sags by %g V to %g", drop, p.Voltage)
 	}
-	if m, _, _ := FromResistances(nil); !math.IsNaN(m) {
-		t.Error("a mean of nothing")
+	for _, k := range []struct {
+		worst float64
+		below bool
+	}{{1, false}, {1 + 0.96*(w-1), false}, {w, true}} {
+		ac.Power.Battery.Worst = k.worst
+		m := mustModel(t, ac)
+		if q := m.Solve(0, 1, 1, nil); q.Flag&BelowCutoff != 0 != k.below {
+			t.Errorf("worst %g: %s", k.worst, q.Flag)
+		}
+		if q := m.At(0, 1, nil); q.Flag&BelowCutoff != 0 != k.below {
+			t.Errorf("worst %g, by table: %s", k.worst, q.Flag)
+		}
 	}
 }
 

@@ -87,34 +87,3 @@ func FromRuns(a, b Run, capacity float64) (c CellCurve, ok bool) {
 	}
 	return c, true
 }
-
-// FromResistances is the mean resistance of one cell from the readings of a
-// charger at each cell (ohm), and their spread: a cell that stands out by
-// more than half is reported as weak (its index), else weak is -1.
-func FromResistances(cells []float64) (mean, sigma float64, weak int) {
-	weak = -1
-	if len(cells) == 0 {
-		return math.NaN(), math.NaN(), weak
-	}
-	worst := 0.0
-	for i, r := range cells {
-		mean += r
-		if r > worst {
-			worst, weak = r, i
-		}
-	}
-	mean /= float64(len(cells))
-	for _, r := range cells {
-		sigma += (r - mean) * (r - mean)
-	}
-	// The charger itself reads to some 10 %.
-	sigma = math.Hypot(math.Sqrt(sigma/float64(len(cells))), 0.1*mean)
-	others := mean
-	if len(cells) > 1 {
-		others = (mean*float64(len(cells)) - worst) / float64(len(cells)-1)
-	}
-	if !(worst > 1.5*others) {
-		weak = -1
-	}
-	return mean, sigma, weak
-}

@@ -207,7 +207,7 @@ func (m *Model) cooling(p Point, v float64) float64 {
 
 // Loads compares currents and speed at a point with the parts' limits.
 type Loads struct {
-	Part         string // "motor", "controller", "battery", "wiring", "propeller speed", "cell voltage"
+	Part         string // "motor", "controller", "battery", "wiring", "propeller speed", "cell voltage" or "voltage of the weakest cell"
 	Value, Limit float64
 	Unit         string
 	Over         bool
@@ -228,8 +228,11 @@ func (m *Model) Limits(p Point) []Loads {
 	add("battery", p.Current, train.PackLimit, "A")
 	add("wiring", p.Current, train.WireLimit, "A")
 	add("propeller speed", p.Omega, train.SpeedLimit, "rad/s")
-	cell := p.Voltage / float64(train.Pack.Cells)
-	out = append(out, Loads{"cell voltage", cell, train.Pack.Cutoff, "V", cell < train.Pack.Cutoff})
+	cell, name := (p.Voltage-m.lim.weak*p.Current)/float64(train.Pack.Cells), "cell voltage"
+	if m.lim.weak > 0 {
+		name = "voltage of the weakest cell"
+	}
+	out = append(out, Loads{name, cell, train.Pack.Cutoff, "V", cell < train.Pack.Cutoff})
 	return out
 }
 

@@ -140,7 +140,7 @@ type Model struct {
 	spool   float64
 	airT    float64
 	key     key
-	lim     struct{ motor, controller, pack, wire, least, speed, cutoff, half float64 }
+	lim     struct{ motor, controller, pack, wire, least, speed, cutoff, half, weak float64 }
 }
 
 // setLimits turns the train's limits (0: none) into what flags compare with.
@@ -156,6 +156,7 @@ func (m *Model) setLimits() {
 	m.lim.wire, m.lim.speed = none(train.WireLimit), none(train.SpeedLimit)
 	m.lim.least = min(m.lim.motor, m.lim.controller, m.lim.pack, m.lim.wire)
 	m.lim.cutoff = train.Pack.Cutoff * float64(train.Pack.Cells)
+	m.lim.weak = math.Max(train.Pack.Worst-1, 0) * train.Pack.Steady(m.Charge)
 	m.lim.half = train.Pack.Rest(0.5) / 2
 }
 
@@ -346,7 +347,7 @@ func (m *Model) parts(ac *craft.Aircraft, st air.State) {
 	b := &p.Battery
 	train := &m.Train
 	train.Pack = Pack{
-		Chemistry: b.Chemistry, Cells: b.Cells, Parallel: max(b.Parallel, 1), Capacity: b.Capacity, Cell: b.CellResistance,
+		Chemistry: b.Chemistry, Cells: b.Cells, Parallel: max(b.Parallel, 1), Capacity: b.Capacity, Cell: b.CellResistance, Worst: b.Worst,
 		Age: 1, Temperature: b.Temperature, Cutoff: b.Cutoff, Mass: mass(ac, b.Part),
 	}
 	if !(train.Pack.Temperature > 0) {
@@ -478,7 +479,7 @@ func (m *Model) settle(v, i, duty, ib, volts float64, p *Point) {
 		p.Efficiency = p.Thrust * v / (volts * ib)
 	}
 	l := &m.lim
-	if ib <= l.least && i*duty <= l.controller && p.Omega <= l.speed && volts >= l.cutoff && i != 0 {
+	if ib <= l.least && i*duty <= l.controller && p.Omega <= l.speed && volts-l.weak*ib >= l.cutoff && i != 0 {
 		return
 	}
 	p.Flag |= m.flags(ib, volts, p.Omega, i, duty)
@@ -502,7 +503,7 @@ func (m *Model) flags(ib, volts, omega, motor, duty float64) Flag {
 	if omega > l.speed {
 		f |= OverSpeed
 	}
-	if volts < l.cutoff {
+	if volts-l.weak*ib < l.cutoff {
 		f |= BelowCutoff
 		if volts < l.half {
 			f |= Collapsed

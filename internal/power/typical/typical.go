@@ -172,6 +172,33 @@ func CapacityTrue() Value {
 	return Value{0.96, 0.05, "packs rarely reach their label", cite.Common.Key}
 }
 
+// Cells is what a charger's readings of each cell (ohm, in series order) say:
+// the mean of one, with the doubt of the sum (the charger reads to some 10 %,
+// the same at each cell, and what scatters between them over the root of their
+// number), and how many times the mean the worst one (its index) has. No
+// reading, or one that is no resistance: NaN.
+func Cells(ohms []float64) (mean Value, worst int, times float64) {
+	n := float64(len(ohms))
+	sum, scatter := 0.0, 0.0
+	for i, r := range ohms {
+		if !known(r) {
+			return Value{math.NaN(), math.NaN(), "a reading is no resistance", cite.Choice.Key}, 0, math.NaN()
+		}
+		sum += r
+		if r > ohms[worst] {
+			worst = i
+		}
+	}
+	if n == 0 {
+		return Value{math.NaN(), math.NaN(), "no cell was read", cite.Choice.Key}, 0, math.NaN()
+	}
+	m := sum / n
+	for _, r := range ohms {
+		scatter += (r - m) * (r - m)
+	}
+	return Value{m, math.Hypot(0.1*m, math.Sqrt(scatter)/n), "mean of the cells read", cite.Common.Key}, worst, ohms[worst] / m
+}
+
 // BatteryLimit is the steady current (A) of a pack from its capacity (C): the
 // rate at which a cell of the typical resistance loses 0.2 V per cell.
 func BatteryLimit(capacity float64, chemistry string) Value {

@@ -49,3 +49,19 @@ func TestEveryDefaultIsCited(t *testing.T) {
 		}
 	}
 }
+
+func TestCells(t *testing.T) {
+	src := cite.Ours.At("arithmetic", cite.Derived)
+	mean, worst, times := Cells([]float64{4e-3, 4.2e-3, 7.5e-3, 3.9e-3})
+	check.Row{Topic: "packs", Name: "mean of four cells", Unit: "ohm", Source: src}.Near(t, mean.Value, 4.9e-3, check.Model(1e-9, "sum over four"))
+	check.Row{Topic: "packs", Name: "the worst of them over the mean", Source: src}.Near(t, times, 7.5/4.9, check.Model(1e-9, "ratio"))
+	check.Row{Topic: "packs", Name: "doubt of their mean", Unit: "ohm", Source: src}.Near(t, mean.Sigma, 0.8980e-3, check.Model(1e-3, "0.1 x 4.9 and a scatter of 1.505 over two, added in squares"))
+	if worst != 2 {
+		t.Error(worst)
+	}
+	for _, bad := range [][]float64{nil, {4e-3, 0}, {4e-3, math.NaN()}, {-1}} {
+		if m, _, _ := Cells(bad); !math.IsNaN(m.Value) || m.Why == "" {
+			t.Errorf("%v: %+v", bad, m)
+		}
+	}
+}

@@ -297,6 +297,9 @@ func Of(p *track.Path, o Options) Debrief {
 		f.reach(&d, o)
 	} else {
 		d.WindRefused = "the log has no positions or speeds over the ground"
+		if f.readSpeeds(&d) {
+			d.WindRefused = "the log has speeds, but neither positions nor courses"
+		}
 		d.Refused, d.TwoWayRefused = d.WindRefused, d.WindRefused
 	}
 	d.Battery = batteryOf(p, f, o.Cells)
@@ -757,6 +760,52 @@ func (f *flight) reach(d *Debrief, o Options) {
 	d.Reach = r
 }
 
+// readSpeeds says what a log shows whose speeds have neither places nor
+// courses beside them: the largest, as the median of three neighbours so that a
+// single spike does not count, and the time in motion. False without speeds.
+func (f *flight) readSpeeds(d *Debrief) bool {
+	var v, t []float64
+	for i := range f.p.Log.Fixes {
+		if x := &f.p.Log.Fixes[i]; known(x.Speed) {
+			v, t = append(v, x.Speed), append(t, x.T)
+		}
+	}
+	if len(v) < 5 {
+		return false
+	}
+	most, at := 0.0, 0
+	var rough []float64
+	for i := 1; i+1 < len(v); i++ {
+		m := math.Max(math.Min(v[i-1], v[i]), math.Min(math.Max(v[i-1], v[i]), v[i+1]))
+		if m > most {
+			most, at = m, i
+		}
+		rough = append(rough, math.Abs(v[i]-(v[i-1]+v[i+1])/2))
+	}
+	if most < 1 {
+		return true // it stood still
+	}
+	slow, moving := math.Max(4, 0.15*most), 0.0
+	for i := 1; i < len(v); i++ {
+		if dt := t[i] - t[i-1]; v[i] > slow && v[i-1] > slow && dt < math.Max(2, 4*f.p.Step) {
+			moving += dt
+		}
+	}
+	if moving > 0 {
+		d.AirTime = about(moving, math.Hypot(0.5, f.p.Step), "s")
+		d.AirTime.Low = math.Max(0, d.AirTime.Low)
+	}
+	if c, ok := f.p.Log.Columns.Of(track.ChSpeed); ok && c.Unit != "" && strings.Contains(c.Because, "assumed") {
+		d.remark(fmt.Sprintf("the unit of the column %s is not said, and without positions nothing tells it: its largest value, %.4g, would be %.1f m/s in m/s, %.1f m/s in km/h, %.1f m/s in knots; say which by --save-columns and --columns", c.Name, most/c.Factor, most/c.Factor, most/c.Factor/3.6, most/c.Factor*1852/3600))
+		return true
+	}
+	// a receiver's own noise is a few tenths; what neighbours differ by besides
+	sd := math.Hypot(0.3, 1.4826*median(rough)/math.Sqrt(1.5))
+	d.Items = append(d.Items, Item{"peak ground speed", most, sd, "m/s", [2]float64{t[at], t[at]},
+		"largest of the logged speeds, each the median of three", "no place beside it: a dive, a tail wind or a run of bad fixes cannot be told from level flight"})
+	return true
+}
+
 // items lists the evidence with its windows and methods.
 func (f *flight) items(d *Debrief) {
 	add := func(what string, q *Quantity, t0, t1 float64, method, remark string) {
@@ -792,7 +841,9 @@ func (f *flight) items(d *Debrief) {
 		}
 		add("approach speed", e.Approach, 0, 0, smooth, "")
 	}
-	add("time in the air", &d.AirTime, 0, 0, "samples above walking pace", "")
+	if d.AirTime.Value > 0 {
+		add("time in the air", &d.AirTime, 0, 0, "samples above walking pace", "")
+	}
 	if d.Reach != nil {
 		add("farthest from the start", &d.Reach.Farthest, d.Reach.AtFar, d.Reach.AtFar, smooth, "")
 		add("highest above the start", d.Reach.Highest, d.Reach.AtHigh, d.Reach.AtHigh, f.p.Heights, "")

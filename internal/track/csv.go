@@ -854,6 +854,35 @@ func guess(sample [][]string, delim rune, comma bool) *ColumnMap {
 			}
 		}
 	}
+	if used[ChLat] == 0 && used[ChPlace] == 0 && used[ChEast] == 0 {
+		for j := 0; j < width; j++ {
+			if !mapped[j] && pairs(data, j) {
+				take(j, ChPlace, "", "its cells are pairs that look like a place", name(j))
+				mapped[j] = true
+				break
+			}
+		}
+	}
+	// A voltage by its unit alone: the highest of them is the flight pack's.
+	if used[ChVolts] == 0 && header >= 0 {
+		best, most := -1, 0.0
+		for j := 0; j < width && j < len(sample[header]); j++ {
+			words, unit := splitName(sample[header][j])
+			if mapped[j] || unit == "" || csvUnits[unit].k != kVolt || slices.Contains(words, "cell") {
+				continue
+			}
+			if v := col(j); len(v) > 0 {
+				if x := slices.Max(v) * csvUnits[unit].f; x > most {
+					best, most = j, x
+				}
+			}
+		}
+		if best >= 0 {
+			_, unit := splitName(sample[header][best])
+			take(best, ChVolts, unit, "its unit; the highest voltage of the log", name(best))
+			mapped[best] = true
+		}
+	}
 	for j := 0; j < width; j++ {
 		if !mapped[j] {
 			m.Unused = append(m.Unused, name(j))
@@ -861,6 +890,26 @@ func guess(sample [][]string, delim rune, comma bool) *ColumnMap {
 	}
 	settleUnits(m, data, comma, col)
 	return m
+}
+
+// pairs reports a column of latitude and longitude in one cell, which change
+// by less than a degree.
+func pairs(data [][]string, j int) bool {
+	n, k := 0, 0
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, r := range data {
+		if j >= len(r) || strings.TrimSpace(r[j]) == "" {
+			continue
+		}
+		k++
+		if lat, _, ok := pair(r[j]); ok {
+			n++
+			if lat != 0 {
+				lo, hi = math.Min(lo, lat), math.Max(hi, lat)
+			}
+		}
+	}
+	return n > 2 && n*10 >= k*9 && hi-lo < 1
 }
 
 // letters reports a column of nothing but two letters.

@@ -191,3 +191,6 @@ func (b *builder) scrub(disc float64) float64 {
 	}
 	return friction * met / all
 }
+
+// Blown reports whether a turning propeller's stream meets anything.
+func (m *Model) Blown() bool { return m.prop.slip }

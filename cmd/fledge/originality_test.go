@@ -29,6 +29,8 @@ func TestOriginality(t *testing.T) {
 		{"Keys of the build file", keysIn(t, filepath.Join(root, "docs", "format.md"))},
 		{"Words of the build file", found(t, `oneof:"([^"]*)"`, filepath.Join(root, "internal", "build", "*.go"))},
 		{"Keys and words of the logbook", found(t, `(?:json|oneof):"([^",]*)`, filepath.Join(root, "internal", "store", "kinds.go"))},
+		{"Words in the JSON keys", wordsIn(t, filepath.Join(root, "docs", "json.md"))},
+		{"Typed readings", found(t, `"([a-z_]+)": *\{unit\.`, filepath.Join(root, "internal", "app", "*_readings.go"))},
 		{"Findings", found(t, `\bID: *"([a-z][a-z_-]*)"`, filepath.Join(root, "internal", "verdict", "*.go"), filepath.Join(root, "internal", "control", "limits.go"), filepath.Join(root, "internal", "strength", "limits.go"))},
 		{"Sheets and details", found(t, `\b(?:id|name): "([a-z-]+)"`, filepath.Join(root, "ui", "src", "sheets", "*", "details.ts"), filepath.Join(root, "ui", "src", "sheets", "registry.ts"))},
 		{"Colours, lines and marks", found(t, `(?m)(?:^|[ {;])(--[a-z0-9-]+):|\.((?:stamp|mark|act|strip)(?:-[a-z-]+)?)\b`, filepath.Join(root, "ui", "src", "ink", "ink.css"))},
@@ -133,6 +135,16 @@ func keysIn(t *testing.T, file string) []string {
 		for _, k := range strings.Split(path, ".") {
 			out = append(out, strings.TrimSuffix(k, "[]"))
 		}
+	}
+	return once(out)
+}
+
+// wordsIn lists the words that the keys of a generated table are made of.
+func wordsIn(t *testing.T, file string) []string {
+	t.Helper()
+	var out []string
+	for _, k := range keysIn(t, file) {
+		out = append(out, strings.Split(k, "_")...)
 	}
 	return once(out)
 }

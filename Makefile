@@ -96,10 +96,12 @@ release: $(PAGE)
 SOAK   ?= 60s
 BUILDS ?= 2000
 soak:
-	@set -e; for p in $$(go list ./...); do for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz' || true); do \
-	  echo "soak: $$p $$f"; go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(SOAK) $$p; done; done
-	FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run TestAnyAircraft ./internal/app
-	FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run TestSoak ./internal/store ./internal/web ./cmd/fledge
+	@bad=; for p in $$(go list ./...); do for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz' || true); do \
+	  echo "soak: $$p $$f"; go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(SOAK) $$p || bad="$$bad $$f"; done; done; \
+	echo "soak: $(BUILDS) builds"; FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run TestAnyAircraft ./internal/app || bad="$$bad TestAnyAircraft"; \
+	echo "soak: kills, full disks, clocks, requests"; \
+	FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run 'TestSoak|TestKilled' ./internal/store ./internal/web ./cmd/fledge || bad="$$bad TestSoak"; \
+	if [ -n "$$bad" ]; then echo "soak: failed:$$bad"; exit 1; fi; echo "soak: nothing found"
 
 clean:
 	rm -rf bin .make release

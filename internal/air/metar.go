@@ -83,10 +83,18 @@ func ReadMETAR(text string) (Report, []Fault) {
 					bad("the tenths of temperature in the remarks do not belong to the temperature in the report")
 					continue
 				}
-				r.T, r.Precise, found = t, true, true
-				if !math.IsNaN(d) {
-					r.Dew = d
+				if t < 180 || t > 335 || d < 180 || d > 335 {
+					bad("the tenths in the remarks are not a temperature of the air")
+					continue
 				}
+				if math.IsNaN(d) {
+					d = r.Dew
+				}
+				if d > t+0.5 { // each is rounded on its own
+					bad("the dew point is above the temperature in the remarks")
+					continue
+				}
+				r.T, r.Dew, r.Precise, found = t, d, true, true
 			}
 			continue
 		}

@@ -108,6 +108,7 @@ type EntryRequest struct {
 	Sets     []string `json:"sets,omitempty"`
 	Uploads  []string `json:"uploads,omitempty"` // recordings of a flight
 	Forecast bool     `json:"forecast,omitempty"`
+	Card     string   `json:"card,omitempty"` // code of the flight card flown by
 	Seed     uint64   `json:"seed,omitempty"`
 }
 
@@ -173,9 +174,18 @@ func (s *Server) addEntry(w http.ResponseWriter, r *http.Request, h app.Hangar) 
 		return err
 	}
 	defer leave()
+	note := ""
+	if q.Card != "" {
+		if add.Args, note, err = app.CardArgs(q.Card, add); err != nil {
+			return err
+		}
+	}
 	x, err := h.Add(r.Context(), add)
 	if err != nil {
 		return noBook(err)
+	}
+	if note != "" {
+		x.Notes = append(x.Notes, note)
 	}
 	s.hub.send("logbook", LogbookEvent{kind, tab(r)})
 	return s.bookReply(w, http.StatusCreated, x, x.Text(h.Units))
@@ -250,6 +260,15 @@ func (s *Server) export(w http.ResponseWriter, r *http.Request, h app.Hangar) er
 	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
 	_, _ = w.Write(b.Bytes())
 	return nil
+}
+
+// checkBook reads everything and holds it to its checksums; it mends nothing.
+func (s *Server) checkBook(w http.ResponseWriter, r *http.Request, h app.Hangar) error {
+	x, err := h.CheckLogbook(r.Context(), false)
+	if err != nil {
+		return noBook(err)
+	}
+	return s.bookReply(w, http.StatusOK, x, x.Text())
 }
 
 // ImportRequest takes in a dump or a table that was dropped on the page.

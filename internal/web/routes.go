@@ -40,9 +40,11 @@ func (s *Server) table() []route {
 		{"DELETE", "/api/jobs/{id}", s.dropJob},
 		{"GET", "/api/jobs/{id}/charts/{n}", s.part(true)},
 		{"GET", "/api/jobs/{id}/files/{n}", s.part(false)},
+		{"GET", "/api/jobs/{id}/files", s.allFiles},
 		{"GET", "/api/logbook", s.book(s.overview)},
 		{"GET", "/api/logbook/keys", s.book(s.keys)},
 		{"GET", "/api/logbook/search", s.book(s.search)},
+		{"GET", "/api/logbook/check", s.book(s.checkBook)},
 		{"POST", "/api/logbook/import", s.book(s.importBook)},
 		{"GET", "/api/logbook/{kind}", s.book(s.entries)},
 		{"POST", "/api/logbook/{kind}", s.book(s.addEntry)},
@@ -52,6 +54,7 @@ func (s *Server) table() []route {
 		{"POST", "/api/logbook/{kind}/{number}/strike", s.book(s.strikeEntry)},
 		{"GET", "/api/logbook/{kind}/{number}/export", s.book(s.export)},
 		{"GET", "/api/terms", s.terms},
+		{"GET", "/api/words", s.words},
 		{"GET", "/api/sources", s.sources},
 		{"GET", "/api/schema", s.schema},
 	}
@@ -85,6 +88,10 @@ func (s *Server) routes() {
 		return refuse(http.StatusMethodNotAllowed, "method", "use "+strings.Join(allow, " or "), "%s is not for this route", r.Method)
 	}))
 	s.mux.HandleFunc("/", s.serve(s.asset))
+}
+
+func (s *Server) words(w http.ResponseWriter, r *http.Request) error {
+	return s.reply(w, http.StatusOK, app.Words())
 }
 
 func (s *Server) sources(w http.ResponseWriter, r *http.Request) error {

@@ -14,6 +14,6 @@ func Wire() []any {
 		EditRequest{}, TextRequest{}, BaseRequest{}, Edited{},
 		JobRequest{}, Job{}, JobList{}, Upload{}, TryJSON{}, report.CheckJSON{},
 		HelloEvent{}, BuildEvent{}, WarmEvent{}, LogbookEvent{},
-		ColumnsRequest{}, app.ColumnsView{}, KeepColumnsRequest{}, LogbookReply{}, EntryRequest{}, ArgsRequest{}, WhyRequest{}, ImportRequest{}, Terms{},
+		ColumnsRequest{}, app.ColumnsView{}, app.WordsView{}, KeepColumnsRequest{}, LogbookReply{}, EntryRequest{}, ArgsRequest{}, WhyRequest{}, ImportRequest{}, Terms{},
 	}
 }

@@ -897,6 +897,21 @@ export interface Columns {
   time_forms: string[];
 }
 
+export interface Word {
+  key: string;
+  say: string;
+  dim: string;
+  example: string;
+}
+
+export interface Words {
+  schema: number;
+  readings: Word[];
+  learn: Word[];
+  outcomes: string[];
+  signs: string[];
+}
+
 export interface KeepColumnsRequest {
   name: string;
   text: string;
@@ -913,6 +928,7 @@ export interface EntryRequest {
   sets?: string[];
   uploads?: string[];
   forecast?: boolean;
+  card?: string;
   seed?: number;
 }
 

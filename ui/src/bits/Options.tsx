@@ -9,6 +9,11 @@ const open = signal<ReadonlySet<string>>(new Set());
 
 export function saidOf(id: string): Said { return said.value[id] ?? {}; }
 
+/** Says one thing of a verb, from a form of one's own. */
+export function putSaid(id: string, key: string, v: string | number | boolean | string[]): void {
+  said.value = { ...said.value, [id]: { ...saidOf(id), [key]: v } };
+}
+
 /** Only what was said: empty fields are left out. */
 export function optionsOf(id: string): { options?: Said } {
   const s = Object.fromEntries(Object.entries(saidOf(id)).filter(([, v]) => v !== "" && v !== false && !(Array.isArray(v) && v.length === 0)));
@@ -36,7 +41,7 @@ export function Options({ id, verb, go, hide = [] }: { id: string; verb: string;
 function One({ id, o }: { id: string; o: Option }) {
   const field = `${id}-${o.key}`.replace(/[^a-z0-9-]+/gi, "-");
   const v = saidOf(id)[o.key];
-  const put = (x: string | number | boolean | string[]): void => { said.value = { ...said.value, [id]: { ...saidOf(id), [o.key]: x } }; };
+  const put = (x: string | number | boolean | string[]): void => putSaid(id, o.key, x);
   const name = o.key.replaceAll("_", " ");
   const h = hangar.value;
   switch (o.kind) {

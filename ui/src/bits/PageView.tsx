@@ -78,7 +78,8 @@ export function ChartView({ svg, title, name }: { svg: string; title: string; na
 /** What was made to be kept or printed. */
 export function FileList({ of }: { of: Answer["files"] }) {
   if (!of?.length) return null;
-  return <ul class="plain files">{of.map((f) => <li><a class="act" href={f.url} download={f.name}>{f.name}</a>{f.bytes ? <span class="aside"> {Math.max(1, Math.round(f.bytes / 1024))} kB</span> : null}</li>)}</ul>;
+  const all = of[0]!.url.replace(/\/\d+$/, "");
+  return <ul class="plain files">{of.length > 1 ? <li><a class="act act-strong" href={all} download>All {of.length} in one archive</a></li> : null}{of.map((f) => <li><a class="act" href={f.url} download={f.name}>{f.name}</a>{f.bytes ? <span class="aside"> {Math.max(1, Math.round(f.bytes / 1024))} kB</span> : null}</li>)}</ul>;
 }
 
 const shown = signal<ReadonlySet<string>>(new Set());

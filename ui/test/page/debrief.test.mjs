@@ -55,7 +55,7 @@ describe("the debrief sheet", { skip: noBrowser() }, () => {
   it("enters a flight, shows it in the book and strikes it", long, async (t) => {
     const { p } = await sit(t, "#/tern.yaml/debrief");
     await p.waitForSelector("#logbook .entry-fields input");
-    await p.click("#logbook button[type=submit]");
+    await p.click("#logbook .entry button[type=submit]");
     await p.waitForSelector("text=Entered.");
     await p.click('.logbook-kinds button:has-text("flights")');
     await p.waitForSelector("#logbook .book tbody tr");

@@ -1,11 +1,13 @@
 // What really happened: logs are dropped here.
 import { useState } from "preact/hooks";
 import { Busy } from "../../bits/Busy";
-import { Options } from "../../bits/Options";
 import { RefusalStrip } from "../../bits/Refusal";
 import { say } from "../../state/shop";
 import { Tried } from "../bench/try";
+import { Tables } from "./Columns";
 import { Debriefed } from "./Debriefed";
+import { Told } from "./Told";
+import "../drawn.css";
 import { debriefWork, logs, read, sending, take, wrong } from "./work";
 
 export function DebriefSheet() {
@@ -16,14 +18,15 @@ export function DebriefSheet() {
     <>
       <div class={`drop${over ? " drop-over" : ""}`} onDragOver={(e) => { e.preventDefault(); setOver(true); }} onDragLeave={() => setOver(false)}
         onDrop={(e) => { e.preventDefault(); setOver(false); if (e.dataTransfer?.files.length) void take([...e.dataTransfer.files]); else say("That was no file."); }}>
-        <p class="drop-big">Drop a flight log here</p>
-        <p class="aside">GPX, NMEA, IGC, a table of values, or a sound recording of a fly-by. It stays on this machine.</p>
+        <p class="drop-big">Drop flight logs here</p>
+        <p class="aside">GPX, NMEA, IGC, tables of values, sound recordings of a fly-by, a file of readings; several at a time. They stay on this machine.</p>
         <label class="act">Choose files<input class="unseen" type="file" multiple onChange={(e) => { if (e.currentTarget.files) void take([...e.currentTarget.files]); }} /></label>
         {sending.value ? <p role="status">Taking in {sending.value}...</p> : null}
-        {logs.value.length ? <ul class="plain">{logs.value.map((l) => <li>{l.name} <span class="aside">{Math.max(1, Math.round(l.bytes / 1024))} kB</span> <button type="button" class="word-button" onClick={() => { logs.value = logs.value.filter((o) => o !== l); if (logs.value.length) void read(); else w.value = { ...w.value, state: "empty", answer: null }; }}>take away<span class="unseen"> {l.name}</span></button></li>)}</ul> : null}
+        {logs.value.length ? <ul class="plain">{logs.value.map((l) => <li>{l.name} <span class="aside">{Math.max(1, Math.round(l.bytes / 1024))} kB</span> <button type="button" class="word-button" onClick={() => { logs.value = logs.value.filter((o) => o !== l); void read(); }}>take away<span class="unseen"> {l.name}</span></button></li>)}</ul> : null}
       </div>
       {wrong.value ? <RefusalStrip of={wrong.value} close={() => { wrong.value = null; }} /> : null}
-      <Options id="debrief" verb="debrief" go={() => void read()} />
+      <Tables />
+      <Told />
       <Busy of={w} name="Reading the logs" again={() => void read()} />
       {a ? <Debriefed a={a} /> : null}
       <Tried />

@@ -2,36 +2,64 @@
 // readings behind them, and the test that would tell most.
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
-import { optionsOf } from "../../bits/Options";
+import { useEffect } from "preact/hooks";
+import { optionsOf, putSaid, saidOf, type Said } from "../../bits/Options";
 import { Spans } from "../../plot/Spans";
 import { figures, sayQuantity } from "../../state/say";
-import { run } from "../../state/work";
+import { today, todayKey } from "../../state/today";
+import { basis, run, stale, work } from "../../state/work";
 import type { LearnBody } from "../../wire/debrief";
+import type { CheckBody } from "../../wire/types";
 import { askFor, Detail } from "../Detail";
+import { Fold, learnKinds, Readings, useWords } from "./Told";
 import { logs } from "./work";
 
+interface InForce { name: string; say: string; told?: boolean }
+
 export function Learn() {
-  const uploads = logs.value.map((l) => l.id);
+  const w = useWords(), l = work<LearnBody>("learn");
+  const uploads = logs.value.filter((x) => !/\.(json|ya?ml|wav)$/i.test(x.name)).map((x) => x.id);
   const more = uploads.length ? { uploads } : {};
-  const keep = (): void => { void run("learn", askFor("learn", { ...more, options: { ...(optionsOf("learn").options ?? {}), keep: true } })); };
+  const said = (): Said => optionsOf("learn").options ?? {};
+  const ask = (extra: Said = {}): void => { void run("learn", askFor("learn", { ...more, options: { ...said(), ...extra } })); };
+  const forget = (): void => { putSaid("learn", "readings", []); void run("learn", askFor("learn", { options: { forget: true } })); };
+  const b = l.value.answer?.body;
+  // Keeping changes what every answer rests on, this one included: it was made for that.
+  useEffect(() => { const now = l.peek(); if (now.state === "done" && (now.answer?.body.kept || now.answer?.body.forgotten) && stale(now)) l.value = { ...now, from: basis(false) }; }, [l.value.answer, todayKey.value]);
+  useEffect(() => { if (b?.kept) putSaid("learn", "readings", []); }, [l.value.answer]);
+  const force = (work<CheckBody>("check").value.answer?.body as { taught?: InForce[] } | undefined)?.taught ?? [];
+  const n = ((saidOf("learn")["readings"] as string[] | undefined) ?? []).length;
+  const flag = (k: string, label: string) => <label class="option-flag"><input type="checkbox" checked={saidOf("learn")[k] === true} onChange={(e) => putSaid("learn", k, e.currentTarget.checked)} /> {label}</label>;
+  const state = ((saidOf("learn")["state"] as string[] | undefined) ?? [])[0] ?? "";
   return (
-    <>
-      <Detail<LearnBody> id="learn" title="What do we know now?" question={9} verb="learn" more={more}
-        onAsk={`What flights, bench rows and readings teach about this aeroplane${uploads.length ? `, with the ${uploads.length === 1 ? "log" : `${uploads.length} logs`} above` : ""}. Nothing is kept until you say so.`}>
-        {(b) => <Lesson b={b} keep={keep} />}
-      </Detail>
-    </>
+    <Detail<LearnBody> id="learn" title="What do we know now?" question={9} verb="learn" more={more} noOptions
+      onAsk={`What flights, bench rows and readings teach about this aeroplane${uploads.length ? `, with the ${uploads.length === 1 ? "log" : `${uploads.length} logs`} above` : ""}. Nothing is kept until you say so.`}
+      intro={<div class="tolds no-print">
+        {force.length && !today.value.untaught ? <p>In force: {force.map((f) => f.name.replaceAll("_", " ")).filter((f, i, all) => all.indexOf(f) === i).join(", ")}. Every forecast counts with it. <button type="button" class="act" onClick={forget}>Forget what was learned</button></p> : null}
+        {w ? <Fold id="learn-readings" title="Readings to learn from" n={n}><Readings id="learn" of={learnKinds} known={w.learn} go={() => undefined} />
+          {n ? <p><button type="button" class="act act-strong" onClick={() => ask()}>What do they teach?</button></p> : null}</Fold> : null}
+        <Fold id="learn-how" title="How to learn" n={["state", "next", "alone"].filter((k) => said()[k]).length}>
+          <form class="told" onSubmit={(e) => { e.preventDefault(); ask(); }}>
+            <div class="option"><label for="learn-state">Throttle in the logged flights</label><select id="learn-state" value={state} onChange={(e) => putSaid("learn", "state", e.currentTarget.value ? [e.currentTarget.value] : [])}><option value="">not said</option><option value="full-throttle">full throttle</option><option value="part-throttle">part throttle</option></select></div>
+            {flag("next", "plan the flight or bench test that would tell most")}
+            {flag("alone", "without the logbook: neither its evidence nor what was learned")}
+            <button type="submit" class="act">Learn so</button>
+          </form></Fold>
+      </div>}>
+      {(x) => <Lesson b={x} keep={() => ask({ keep: true })} forget={forget} />}
+    </Detail>
   );
 }
 
 const statusSay: Record<string, string> = { learned: "Something was learned.", "no evidence": "There is no evidence yet: nothing was learned.", "not told": "The evidence is too doubtful to tell.", contradicts: "The evidence contradicts itself or the models: nothing was taken over.", other: "The evidence is of another aeroplane or other parts.", failed: "It could not be worked out." };
 
-function Lesson({ b, keep }: { b: LearnBody; keep: () => void }) {
+function Lesson({ b, keep, forget }: { b: LearnBody; keep: () => void; forget: () => void }) {
   const moved = b.factors.filter((f) => f.told || f.share > 0.02), still = b.factors.filter((f) => !moved.includes(f));
   const same = (f: { untaught: LearnBody["factors"][number]["before"]; as_learned: LearnBody["factors"][number]["before"] }): boolean => f.untaught.value === f.as_learned.value && f.untaught.low === f.as_learned.low;
   return (
     <>
-      <p class="lesson"><b>{statusSay[b.status] ?? b.status}</b> {b.because ? `${b.because}.` : ""} {b.kept ? "The lesson is kept: every forecast counts with it." : b.status === "learned" ? <button type="button" class="act no-print" onClick={keep}>Keep the lesson</button> : null}</p>
+      {b.forgotten ? <p class="lesson" role="status"><b>Forgotten:</b> {b.forgotten} learned factor{b.forgotten === 1 ? " counts" : "s count"} no more. The evidence stays in the logbook.</p>
+        : <p class="lesson"><b>{statusSay[b.status] ?? b.status}</b> {b.because ? `${b.because}.` : ""} {b.kept ? <span role="status">The lesson is kept: every forecast counts with it. <button type="button" class="act no-print" onClick={forget}>Forget it</button></span> : b.status === "learned" ? <button type="button" class="act no-print" onClick={keep}>Keep the lesson</button> : null}</p>}
       {moved.length ? <section><h3>Factors, before and after</h3><Spans label="Factors before and after" rows={moved.map((f) => ({
         label: f.label, say: `${f.told ? "" : "Not told well enough to be taken over. "}${Math.round(100 * Math.max(0, f.share))} % of its doubt is gone${f.moved_by?.[0] ? `; moved most by: ${f.moved_by[0].reading}` : ""}.`,
         marks: [{ name: "before", q: f.before, form: "ring" as const }, { name: "after", q: f.after, form: "diamond" as const }],

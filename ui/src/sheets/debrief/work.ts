@@ -23,10 +23,17 @@ export async function take(files: Iterable<File>): Promise<void> {
     } catch (e) { wrong.value = asRefusal(e); }
   }
   sending.value = "";
-  if (logs.value.length) await read();
+  await read();
 }
 
+/** Asks what the logs and what was told say; clears the answer when there is nothing to ask. */
 export async function read(): Promise<void> {
   const b = build.peek();
+  const said = optionsOf("debrief").options ?? {};
+  if (!logs.value.some((l) => !/\.json$/i.test(l.name)) && !said["readings"] && !said["outcome"]) {
+    const w = debriefWork();
+    w.value = { ...w.peek(), state: "empty", answer: null, refusal: null };
+    return;
+  }
   await run("debrief", { verb: "debrief", ...(b ? { file: b.file } : {}), uploads: logs.value.map((l) => l.id), ...optionsOf("debrief") });
 }

@@ -31,8 +31,8 @@ func debriefs(c *console) []*cobra.Command {
 			build := q.Path
 			q.Request = v.q
 			q.Path, q.Logs = build, args
-			if build == "" && (len(q.Sets) > 0 || q.DayFile != "" || q.METAR != "") {
-				return app.Bad("no-build", "name the build with --build", "--set, --day and --metar change a build, and none is given")
+			if build == "" && len(q.Sets) > 0 {
+				return app.Bad("no-build", "name the build with --build", "--set changes a build, and none is given")
 			}
 			return v.show(c, &q.Progress, func() (*app.Answer, error) { return app.Debrief(cmd.Context(), q) })
 		},

@@ -86,8 +86,9 @@ type debriefing struct {
 	sums  map[string]string // of each log, whole
 	notes string
 
-	kelvin float64
-	blades int
+	kelvin   float64 // of the air; 0 not known
+	kelvinSD float64 // 0: what the sound's room takes
+	blades   int
 }
 
 // Debrief reads logs, sounds and readings and says what they show.
@@ -375,10 +376,38 @@ func columnMap(name string, text []byte) (*track.ColumnMap, *BadInput) {
 	return m, nil
 }
 
+// dayAlone takes the air's temperature from a day file or a weather report
+// when there is no build: a sound needs it.
+func (d *debriefing) dayAlone() error {
+	report := d.q.METAR
+	if d.q.DayFile != "" {
+		day, text, list := store.LoadDay(d.q.DayFile)
+		if list.HasErrors() {
+			return &BadInput{List: list, Text: func(string) []byte { return text }}
+		}
+		if t := day.Temperature; t.Given {
+			d.kelvin, d.kelvinSD = t.Value, t.Sigma
+		} else if day.METAR.Given && report == "" {
+			report = day.METAR.S
+		}
+	}
+	if report == "" || d.kelvin > 0 {
+		return nil
+	}
+	r, faults := air.ReadMETAR(report)
+	for _, f := range faults {
+		return Bad("metar", "paste the report as issued", "weather report not understood: "+f.Error())
+	}
+	if !math.IsNaN(r.T) {
+		d.kelvin = r.T
+	}
+	return nil
+}
+
 // build opens the build, its claims and what the models predict.
 func (d *debriefing) build(ctx context.Context) error {
 	if d.q.Path == "" {
-		return nil
+		return d.dayAlone()
 	}
 	o, err := Open(d.q.Request)
 	if err != nil {
@@ -487,7 +516,7 @@ func (d *debriefing) logs(ctx context.Context) error {
 				bad.List.Add(diag.Diagnostic{Severity: diag.Error, Code: "log", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "track: "), Hint: "an uncompressed WAV recording"})
 				continue
 			}
-			found, ferr := evidence.Flybys(sound, evidence.SoundOptions{Temperature: d.kelvin, Blades: d.blades})
+			found, ferr := evidence.Flybys(sound, evidence.SoundOptions{Temperature: d.kelvin, TemperatureSD: d.kelvinSD, Blades: d.blades})
 			one.Hash = sum[:16]
 			sounds = append(sounds, heard{sound, found, ferr, one})
 			d.sums[one.Name] = sum

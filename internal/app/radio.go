@@ -247,11 +247,13 @@ func (s *search) link(ctx context.Context, v *verdict.Verdict, r *assess.Results
 			say = append(say, k.say)
 		}
 		m.Say = worst.Name + ": " + strings.Join(say, ", and ")
-		g, err := s.rerun(ctx, f.ID, m.Set)
+		p, err := s.prove(ctx, f.ID, m.Set)
 		if err != nil {
 			return err
 		}
+		g := &p.Finding
 		m.ValueAfter, m.StatusAfter, m.Verified, m.After = g.Value.Value, g.Status, g.Status == verdict.Pass, g.Value
+		m.WordAfter, m.Spoils = p.Word, p.Spoils
 		if m.Verified {
 			f.Remedies = []verdict.Remedy{m}
 			return nil

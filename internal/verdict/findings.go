@@ -45,7 +45,7 @@ func (j *judged) balance() {
 	np := r.Get(assess.NeutralX)
 	f.Because = sayf("the balance point is at %s, the neutral point at %s", say(r.Get(assess.BalanceX), unit.Length), say(np, unit.Length))
 	if r.Fit != nil {
-		if list, own, _ := r.Ballast(false); len(list) > 0 {
+		if list, own, why := r.Ballast(false); len(list) > 0 {
 			var at []string
 			for _, k := range list {
 				where := "at the " + k.Spot.Name
@@ -54,7 +54,10 @@ func (j *judged) balance() {
 				}
 				at = append(at, sayf("%s %s (x = %s)", unit.Format(k.Mass, unit.Mass, unit.Metric), where, unit.Format(k.Spot.X, unit.Length, unit.Metric)))
 			}
-			f.Release = "ballast of " + strings.Join(at, " and ") + ", or parts moved that way (fledge balance lists how far); then " + f.Release
+			if why != "" {
+				why = "; " + why
+			}
+			f.Release = "ballast of " + strings.Join(at, " and ") + why + ", or parts moved that way (fledge balance lists how far); then " + f.Release
 		}
 	}
 	switch s := Judge(sm, f.Limit); {

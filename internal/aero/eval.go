@@ -2,10 +2,17 @@ package aero
 
 import "math"
 
-// lane is the velocity of a group's right and left place: forward, against
-// the normal, their size and its inverse; du is what the slipstream adds
-// forward.
-type lane struct{ uR, uL, nR, nL, vR, vL, iR, iL, du float64 }
+// lane is one side of a group in a flow: velocity forward and against the
+// normal, forward along the swept span's normal plane (u + t s), speed and its
+// inverse, circulation, effective angle of the deflection, lift coefficient, and
+// attached profile drag over the velocity (before: what the stream adds to the
+// forward speed).
+type lane struct{ u, n, us, v, iv, gam, de, cl, d float64 }
+
+// batch is how many groups go through the passes of Eval together: what a pass
+// works out for one does not wait for another, so roots, quotients and table
+// look-ups overlap in the processor.
+const batch = 6
 
 // Eval writes the loads of a flow to out. Pure, parallel-safe, without
 // allocation; continuous in every argument at any attitude. Factors must not
@@ -68,33 +75,30 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	var fx, fy, fz, mx, my, mz float64
 	var split float64 // separated share of the main wing
 	surface := -1
-	var up, low, drag float64
-	// The speeds of eight groups at a time, apart from what depends on them:
-	// roots and quotients then overlap in the processor.
-	var lanes [8]lane
-	for base := 0; base < len(m.groups); base += len(lanes) {
-		part := m.groups[base:min(base+len(lanes), len(m.groups))]
+	var up, low float64
+	var lanes [2 * batch]lane
+	for base := 0; base < len(m.groups); base += batch {
+		part := m.groups[base:min(base+batch, len(m.groups))]
+		// How each side moves.
 		for i := range part {
-			g, t := &part[i], &lanes[i&7]
+			g, a, b := &part[i], &lanes[2*i], &lanes[2*i+1]
 			uS, uA := u+q*g.z, -r*g.y
 			nS, nA := g.nz*w-g.nzx*q, g.np*p-(g.ny*v+g.nyx*r)
-			t.du = 0
+			sS, sA := g.t*(g.ny*w-g.nyx*q), g.t*((g.nz*v+g.nzx*r)-g.nq*p) // outward
+			du := 0.0
 			if stream != 0 && g.slip != 0 {
-				t.du = inStream(uS, stream*g.slip) - uS
-				uS += t.du
+				du = inStream(uS, stream*g.slip) - uS
+				uS += du
 			}
 			uR, uL, nR, nL := uS+uA, uS-uA, nS+nA, nS-nA
 			vR, vL := math.Sqrt(uR*uR+nR*nR+1e-6), math.Sqrt(uL*uL+nL*nL+1e-6)
 			inv := 1 / (vR * vL)
-			t.uR, t.uL, t.nR, t.nL, t.vR, t.vL, t.iR, t.iL = uR, uL, nR, nL, vR, vL, inv*vL, inv*vR
+			a.u, a.n, a.us, a.v, a.iv, a.d = uR, nR, uR+(sS+sA), vR, inv*vL, du
+			b.u, b.n, b.us, b.v, b.iv = uL, nL, uL+(sS-sA), vL, inv*vR
 		}
+		// Circulations.
 		for i := range part {
-			g, t := &part[i], &lanes[i&7]
-			if g.surface != surface {
-				surface = g.surface
-				s := &m.skins[surface]
-				up, low, drag = s.up.at(node, x)*k.ClMax, s.low.at(node, x)*k.ClMax, s.drag.at(node, x)*k.Drag
-			}
+			g, a, b := &part[i], &lanes[2*i], &lanes[2*i+1]
 			gs := (g.gs[0]*c0 + g.gs[1]*c1) + (g.gs[2]*c2 + g.gs[3]*c3)
 			ga := (g.ga[0]*v0 + g.ga[1]*v1) + (g.ga[2]*v2 + g.ga[3]*v3) + g.ga[4]*v4
 			if c4 != 0 {
@@ -103,60 +107,74 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 			if ge != 0 {
 				gs += ge * ((g.eg[0]*c0 + g.eg[1]*c1) + (g.eg[2]*c2 + g.eg[3]*c3) + g.eg[4]*c4)
 			}
-			if t.du != 0 {
+			if du := a.d; du != 0 {
 				o := &m.own[base+i]
-				gs += kl * t.du * (o[0] + kc*(o[1]*dp+o[2]*db))
-				ga += kl * t.du * kc * (o[3]*dr + o[4]*dy)
+				gs += kl * du * (o[0] + kc*(o[1]*dp+o[2]*db))
+				ga += kl * du * kc * (o[3]*dr + o[4]*dy)
 			}
-			uR, uL, nR, nL := t.uR, t.uL, t.nR, t.nL
-			// Outward along the span, alike and opposed.
-			sS, sA := g.ny*(w-q*g.x), g.nz*(v+(r*g.x-p*g.z))+g.ny*(p*g.y)
-			var dS, dA float64 // effective angle of the deflection
+			dS, dA := 0.0, 0.0
 			if g.flapped {
 				dS = kc * (g.dp*f.Pitch + g.db*f.Brake)
 				dA = kc * (g.dr*f.Roll + g.dy*f.Yaw)
 			}
+			gR, gL := gs+ga, gs-ga
+			a.gam, a.de, a.cl = gR, dS+dA, g.per*gR*a.iv
+			b.gam, b.de, b.cl = gL, dS-dA, g.per*gL*b.iv
+		}
+		// Profile drag.
+		drag := 0.0
+		for i := range part {
+			g, a, b := &part[i], &lanes[2*i], &lanes[2*i+1]
+			if i == 0 || g.surface != part[i-1].surface {
+				drag = m.skins[g.surface].drag.at(node, x) * k.Drag
+			}
+			a.d = drag * a.v * g.profile(a.cl, node, bent)
+			b.d = drag * b.v * g.profile(b.cl, node, bent)
+		}
+		// Forces and moments.
+		for i := range part {
+			g, a, b := &part[i], &lanes[2*i], &lanes[2*i+1]
+			if g.surface != surface {
+				surface = g.surface
+				sk := &m.skins[surface]
+				up, low = sk.up.at(node, x)*k.ClMax, sk.low.at(node, x)*k.ClMax
+			}
 			hi, lo := g.hi*up, g.lo*low
-
 			if !g.twin {
-				fn, ff, fs, cp, at := g.side(gs+ga, uR, nR, sS+sA, t.vR, t.iR, dS+dA, hi, lo, drag, node, bent)
+				fn, ff, fs, cp, at := g.side(a, hi, lo, m.skins[surface].drag.at(node, x)*k.Drag)
 				if at < 0.5 {
 					flag |= TailStalled
 				}
 				if g.main {
 					split += (1 - at) * g.half
 				}
-				by, bz := fn*g.ny+fs*g.nz, fs*g.ny-fn*g.nz
 				fx += ff
-				fy += by
-				fz += bz
-				mx += g.y*bz - g.z*by
-				my += (g.z*ff - g.x*bz) - cp*g.nz
-				mz += (g.x*by - g.y*ff) - cp*g.ny
+				fy += fn*g.ny + fs*g.nz
+				fz += fs*g.ny - fn*g.nz
+				mx -= fn*g.np + fs*g.nq
+				my += (g.z*ff - fs*g.nyx) + (fn*g.nzx - cp*g.nz)
+				mz += (fn*g.nyx + fs*g.nzx) - (g.y*ff + cp*g.ny)
 				continue
 			}
 			// Right and left together: sums and differences of the normal,
-			// forward and outward forces and of the plate's moment about its
-			// quarter chord.
-			sR, sL := sS+sA, sS-sA
-			gR, gL, dR, dL := gs+ga, gs-ga, dS+dA, dS-dA
-			vR, vL, iR, iL := t.vR, t.vL, t.iR, t.iL
-			clR, clL := g.per*gR*iR, g.per*gL*iL
-			xR, xL := clR-0.5*g.dcl*dR, clL-0.5*g.dcl*dL
-			var fnS, ffS, fsS, cpS, fnA, ffA, fsA, cpA float64
-			if xR <= hi && xR >= lo && xL <= hi && xL >= lo && uR*iR >= 0.8 && uL*iL >= 0.8 {
-				bR, bL := vR*(drag*g.profile(clR, node, bent)), vL*(drag*g.profile(clL, node, bent))
-				lR, lL := g.b*gR, g.b*gL
-				wR, wL := lR*nR, lL*nL
-				fnR, fnL := lR*(uR+g.t*sR)+bR*nR, lL*(uL+g.t*sL)+bL*nL
-				ffR, ffL := wR-bR*uR, wL-bL*uL
+			// forward and outward forces.
+			var fnS, ffS, fsS, fnA, ffA, fsA float64
+			xR, xL := a.cl-g.half1*a.de, b.cl-g.half1*b.de
+			if xR <= hi && xR >= lo && xL <= hi && xL >= lo && a.u >= 0.8*a.v && b.u >= 0.8*b.v {
+				lR, lL := g.b*a.gam, g.b*b.gam
+				wR, wL := lR*a.n, lL*b.n
+				fnR, fnL := lR*a.us+a.d*a.n, lL*b.us+b.d*b.n
+				ffR, ffL := wR-a.d*a.u, wL-b.d*b.u
 				fnS, ffS, fsS = fnR+fnL, ffR+ffL, g.t*(wR+wL)
 				fnA, ffA, fsA = fnR-fnL, ffR-ffL, g.t*(wR-wL)
 			} else {
-				fnR, ffR, fsR, cpR, atR := g.side(gR, uR, nR, sR, vR, iR, dR, hi, lo, drag, node, bent)
-				fnL, ffL, fsL, cpL, atL := g.side(gL, uL, nL, sL, vL, iL, dL, hi, lo, drag, node, bent)
-				fnS, ffS, fsS, cpS = fnR+fnL, ffR+ffL, fsR+fsL, cpR+cpL
-				fnA, ffA, fsA, cpA = fnR-fnL, ffR-ffL, fsR-fsL, cpR-cpL
+				drag = m.skins[surface].drag.at(node, x) * k.Drag
+				fnR, ffR, fsR, cpR, atR := g.side(a, hi, lo, drag)
+				fnL, ffL, fsL, cpL, atL := g.side(b, hi, lo, drag)
+				fnS, ffS, fsS = fnR+fnL, ffR+ffL, fsR+fsL
+				fnA, ffA, fsA = fnR-fnL, ffR-ffL, fsR-fsL
+				my -= (cpR + cpL) * g.nz
+				mz -= (cpR - cpL) * g.ny
 				if g.main {
 					split += ((1 - atR) + (1 - atL)) * g.half
 					if g.tip && (atR < 0.5 || atL < 0.5) {
@@ -166,14 +184,12 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 					flag |= TailStalled
 				}
 			}
-			byA := fnA*g.ny + fsA*g.nz
-			bzS, bzA := fsS*g.ny-fnS*g.nz, fsA*g.ny-fnA*g.nz
 			fx += ffS
-			fy += byA
-			fz += bzS
-			mx += g.y*bzA - g.z*byA
-			my += (g.z*ffS - g.x*bzS) - cpS*g.nz
-			mz += (g.x*byA - g.y*ffA) - cpA*g.ny
+			fy += fnA*g.ny + fsA*g.nz
+			fz += fsS*g.ny - fnS*g.nz
+			mx -= fnA*g.np + fsA*g.nq
+			my += g.z*ffS + (fnS*g.nzx - fsS*g.nyx)
+			mz += (fnA*g.nyx + fsA*g.nzx) - g.y*ffA
 		}
 	}
 	fa := 1 - split
@@ -270,25 +286,18 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 // side is one side of a group, stalled or not: normal, forward and outward
 // force and the moment of the plate about the quarter chord, per unit
 // density, and the attached share.
-func (g *group) side(gam, ux, wn, vs, speed, inv, de, hi, lo, drag float64, node int, bent float64) (fn, ff, fs, cp, at float64) {
-	plate := g.phi + 0.7*de
-	lift := g.per*gam - 0.5*g.dcl*de*speed
-	if ux <= 0.5*speed || lift >= (hi+g.hw)*speed || lift <= (lo-g.lw)*speed {
+func (g *group) side(l *lane, hi, lo, drag float64) (fn, ff, fs, cp, at float64) {
+	ux, wn, speed := l.u, l.n, l.v
+	plate := g.phi + 0.7*l.de
+	x := l.cl - g.half1*l.de
+	c := ux * l.iv
+	if c <= 0.5 || x >= hi+g.hw || x <= lo-g.lw {
 		// All separated: no lift of circulation.
 		wp := wn + ux*plate
 		k := g.hs * wp * g.plate * (speed/(0.56*speed+0.44*math.Abs(wp)) - g.plateAR)
 		n := k * speed
 		d := speed * drag * g.d0
 		return d*wn + n, -d*ux - n*plate, 0, g.c * (0.25*n - 0.13*k*ux), 0
-	}
-	cl := g.per * gam * inv
-	c := ux * inv
-	x := cl - 0.5*g.dcl*de
-	if x <= hi && x >= lo && c >= 0.8 {
-		d := speed * (drag * g.profile(cl, node, bent))
-		l := g.b * gam
-		w := l * wn
-		return l*(ux+g.t*vs) + d*wn, w - d*ux, w * g.t, 0, 1
 	}
 	at = 1
 	if x > hi {
@@ -299,18 +308,17 @@ func (g *group) side(gam, ux, wn, vs, speed, inv, de, hi, lo, drag float64, node
 	if c < 0.8 { // flow from the side or behind
 		at *= 1 - smooth((0.8-c)*(1/0.3))
 	}
-	d := speed * drag * g.d0
+	d := l.d
+	w := g.b * l.gam * at
+	fn = w * l.us
+	ff = w * wn
+	fs = ff * g.t
 	n := 0.0
-	if at > 0 {
-		d += at * (speed*(drag*g.profile(cl, node, bent)) - d)
-		l := g.b * gam * at
-		fn = l * (ux + g.t*vs)
-		ff = l * wn
-		fs = ff * g.t
-	}
 	if at < 1 {
+		least := speed * drag * g.d0
+		d = least + at*(d-least)
 		wp := wn + ux*plate
-		n = g.hs * speed * (1 - at) * wp * g.plate * (1/(0.56+0.44*math.Abs(wp)*inv) - g.plateAR)
+		n = g.hs * speed * (1 - at) * wp * g.plate * (1/(0.56+0.44*math.Abs(wp)*l.iv) - g.plateAR)
 		cp = n * g.c * (0.25 - 0.13*c)
 	}
 	return fn + d*wn + n, ff - d*ux - n*plate, fs, cp, at
@@ -362,13 +370,15 @@ func quad(q *[10]float64, a, b, c, d float64) float64 {
 
 // sincos is math.Sincos, by the series to the 15th power within an eighth of
 // a turn (error below 1e-14), where it is needed most often and the library
-// takes a tenth of the whole evaluation.
+// takes a tenth of the whole evaluation; terms in pairs, which wait less for
+// each other.
 func sincos(x float64) (s, c float64) {
 	if x > math.Pi/4 || x < -math.Pi/4 {
 		return math.Sincos(x)
 	}
 	z := x * x
-	s = x * (1 + z*(-1./6+z*(1./120+z*(-1./5040+z*(1./362880+z*(-1./39916800+z*(1./6227020800-z*(1./1307674368000))))))))
-	c = 1 + z*(-1./2+z*(1./24+z*(-1./720+z*(1./40320+z*(-1./3628800+z*(1./479001600-z*(1./87178291200)))))))
-	return s, c
+	y := z * z
+	s = (1 - z*(1./6)) + y*((1./120-z*(1./5040))+y*((1./362880-z*(1./39916800))+y*(1./6227020800-z*(1./1307674368000))))
+	c = (1 - z*(1./2)) + y*((1./24-z*(1./720))+y*((1./40320-z*(1./3628800))+y*(1./479001600-z*(1./87178291200))))
+	return x * s, c
 }

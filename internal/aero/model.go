@@ -141,19 +141,20 @@ type group struct {
 	plateAR  float64 // 0.41(1-exp(-17/A))
 	per      float64 // 2/c
 	hwi, lwi float64 // 1/hw, 1/lw
-	// nz x, nz y + ny z, ny x
-	nzx, np, nyx float64
-	hs           float64 // s/2
-	d0           float64 // s/2 times cd0
-	flapped      bool
-	slip         float64 // share of the area in the propeller's stream
-	reach        float64 // half the group's extent in eta
-	cd0          float64 // least profile drag at the reference Reynolds number
-	clFrom       float64 // lift coefficient where the polar begins, and its bins per unit
-	perBin       float64
-	polar        *polar
-	half         float64 // area of one side over the main wing's
-	eta          float64
+	// nz x, nz y + ny z, ny x, nz z - ny y
+	nzx, np, nyx, nq float64
+	half1            float64 // dcl/2
+	hs               float64 // s/2
+	d0               float64 // s/2 times cd0
+	flapped          bool
+	slip             float64 // share of the area in the propeller's stream
+	reach            float64 // half the group's extent in eta
+	cd0              float64 // least profile drag at the reference Reynolds number
+	clFrom           float64 // lift coefficient where the polar begins, and its bins per unit
+	perBin           float64
+	polar            *polar
+	half             float64 // area of one side over the main wing's
+	eta              float64
 }
 
 // nRe nodes of Reynolds number, each twice the one before.

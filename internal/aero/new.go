@@ -572,7 +572,8 @@ func (b *builder) group() {
 			ar = b.aspect(g.surface)
 		}
 		g.plateAR = 0.41 * (1 - math.Exp(-17/ar))
-		g.nzx, g.np, g.nyx = g.nz*g.x, g.nz*g.y+g.ny*g.z, g.ny*g.x
+		g.nzx, g.np, g.nyx, g.nq = g.nz*g.x, g.nz*g.y+g.ny*g.z, g.ny*g.x, g.nz*g.z-g.ny*g.y
+		g.half1 = 0.5 * g.dcl
 		g.per, g.hwi, g.lwi = 2/g.c, 1/g.hw, 1/g.lw
 		g.solveStall()
 		g.hs = g.s / 2

@@ -56,13 +56,13 @@ export function App() {
           <Merge />
           {!paired ? <Pairing then={start} /> : !h ? (refused.value ? null : <p class="aside" aria-busy="true">Opening the workshop...</p>) : file.value ? <Sheet /> : <Cover />}
         </main>
-        <div class="foot">
+        <footer class="foot">
           <div class="foot-left">
             <div class="said" role="status" aria-live="polite">{said.value}</div>
             {paired && h ? <Shown /> : null}
           </div>
           {paired && h ? <TitleBlock /> : null}
-        </div>
+        </footer>
       </div>
       <TermSlip />
     </>

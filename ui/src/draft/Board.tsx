@@ -13,7 +13,7 @@ import { Drawing } from "./Drawing";
 import { planY, px, sideY } from "./frame";
 import { tryRemedy } from "../sheets/bench/try";
 import { putOnSlip } from "./slip";
-import { Underlay, UnderlayBar, underlayMarks } from "./Underlay";
+import { closer, Underlay, UnderlayBar, underlayMarks } from "./Underlay";
 
 const rank: Record<string, number> = { fail: 0, doubtful: 1, unknown: 2, pass: 3, "not-asked": 4 };
 
@@ -135,10 +135,10 @@ interface Line { id: string; d: string; status: string }
 /** Leader lines over board and margin, laid out from what stands where. */
 function Leaders({ board, ids }: { board: preact.RefObject<HTMLDivElement | null>; ids: string[] }) {
   const [lines, set] = useState<Line[]>([]);
-  const seen = held.value, d = drawing.value, opened = open.value, vals = values.value;
+  const seen = held.value, d = drawing.value, opened = open.value, vals = values.value, near = closer.value;
   const lay = (): void => {
     const el = board.current;
-    if (!el || getComputedStyle(el).getPropertyValue("--leaders").trim() !== "1") { set((o) => (o.length ? [] : o)); return; }
+    if (!el || closer.value > 1 || getComputedStyle(el).getPropertyValue("--leaders").trim() !== "1") { set((o) => (o.length ? [] : o)); return; }
     const o = el.getBoundingClientRect();
     const next: Line[] = [];
     for (const id of ids) {
@@ -151,7 +151,7 @@ function Leaders({ board, ids }: { board: preact.RefObject<HTMLDivElement | null
     }
     set(next);
   };
-  useLayoutEffect(lay, [ids.join(), d, seen, opened, vals]);
+  useLayoutEffect(lay, [ids.join(), d, seen, opened, vals, near]);
   useEffect(() => {
     const o = new ResizeObserver(lay);
     if (board.current) { o.observe(board.current); for (const c of board.current.children) o.observe(c); }

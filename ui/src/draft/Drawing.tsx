@@ -1,10 +1,12 @@
 // The aeroplane, plan and side view, to scale. Parts are moved on it.
 import type { ComponentChildren } from "preact";
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import { moving } from "../state/shop";
 import { sayLength } from "../state/say";
 import type { Balance, DrawnPart, Drawing as D, Hook, Place } from "../wire/types";
 import { held, keys, pointer, type Movable } from "./drag";
+import { photos, roomOf } from "./photo";
+import { closer } from "./Underlay";
 import { barLength, boxIn, frameOf, inRows, outline, overrun, planY, px, sideY, type Frame } from "./frame";
 
 /** The width of an element, followed. */
@@ -32,9 +34,19 @@ interface Props {
 
 export function Drawing({ drawing: d, tall = 900, onPart, onPath, children, under, still = false, numbers }: Props) {
   const [ref, width] = useWidth<HTMLDivElement>();
-  const f = width > 0 ? frameOf(d, width, width < 500 ? width * 1.45 : Math.min(tall, Math.max(420, innerHeight - 370)), width < 500 ? 58 : 64) : null;
+  const near = still ? 1 : closer.value;
+  const f = width > 0 ? frameOf(d, width * near, near * (width < 500 ? width * 1.45 : Math.min(tall, Math.max(420, innerHeight - 370))), width < 500 ? 58 : 64, still ? null : roomOf(photos.value)) : null;
+  // Looked at from closer: the middle stays in the middle.
+  const was = useRef(near);
+  useLayoutEffect(() => {
+    const el = ref.current as HTMLElement | null;
+    if (!el || was.current === near) return;
+    const k = near / was.current;
+    was.current = near;
+    el.scrollTo((el.scrollLeft + el.clientWidth / 2) * k - el.clientWidth / 2, (el.scrollTop + el.clientHeight / 2) * k - el.clientHeight / 2);
+  }, [near]);
   return (
-    <div class="drawing" ref={ref}>
+    <div class={near > 1 ? "drawing drawing-close" : "drawing"} ref={ref} {...(near > 1 ? { tabIndex: 0, role: "region", "aria-label": "The drawing, closer; scrolls" } : {})}>
       {f ? (
         <svg width={f.width} height={f.height} viewBox={`0 0 ${f.width} ${f.height}`} role="group"
           aria-label={`Plan and side view of ${d.file}, nose to the left, drawn to scale`}>
@@ -102,7 +114,7 @@ function HookSign({ d, h, f, still }: { d: D; h: Hook; f: Frame; still: boolean 
   if (!can || !mx) return <g role="img" aria-label={`launch hook at ${sayLength(h.at[0])}`} data-hook={d.file}>{shape}</g>;
   const axis = ({ x: 0, y: 1, z: 2 } as const)[mx.axis];
   return (
-    <g class={`part part-can${held.value?.name === m.name ? " part-held" : ""}`} {...pointer(m, "side", f.scale)} {...keys(m)} tabIndex={0} role="slider" data-part="launch hook" aria-label="launch hook, to be moved" aria-orientation="horizontal"
+    <g class={`part part-can${held.value?.name === m.name ? " part-held" : ""}`} {...pointer(m, "side", f.scale)} {...keys(m)} tabindex={0} role="slider" data-part="launch hook" aria-label="launch hook, to be moved" aria-orientation="horizontal"
       aria-valuemin={Math.round(mx.low * 1000)} aria-valuemax={Math.round(mx.high * 1000)} aria-valuenow={Math.round(at[axis] * 1000)} aria-valuetext={`${sayLength(at[axis])}; may move from ${sayLength(mx.low)} to ${sayLength(mx.high)}`}>{shape}</g>
   );
 }
@@ -214,13 +226,13 @@ function Parts({ d, f, onPart, still, numbers }: { d: D; f: Frame; onPart?: (p: 
           <g key={p.path + p.twin}>
             <g class={cls} {...press} {...(can ? pointer(m, "plan", f.scale) : {})} aria-hidden="true">{drawn("plan")}</g>
             {p.twin ? null : can && mx ? (
-              <g class={cls} {...press} {...pointer(m, "side", f.scale)} {...keys(m)} tabIndex={0} role="slider" data-part={p.name}
+              <g class={cls} {...press} {...pointer(m, "side", f.scale)} {...keys(m)} tabindex={0} role="slider" data-part={p.name}
                 aria-label={`${p.name}, to be moved`} aria-orientation="horizontal" aria-valuemin={Math.round(mx.low * 1000)} aria-valuemax={Math.round(mx.high * 1000)}
                 aria-valuenow={Math.round(at[axis] * 1000)} aria-valuetext={`${sayLength(at[axis])}; may move from ${sayLength(mx.low)} to ${sayLength(mx.high)}`}>
                 {track}{drawn("side")}
               </g>
             ) : (
-              <g class={cls} {...press} tabIndex={onPart ? 0 : -1} role={onPart ? "button" : "img"} onKeyDown={byKey} data-part={still ? undefined : p.name}
+              <g class={cls} {...press} tabindex={onPart ? 0 : -1} role={onPart ? "button" : "img"} onKeyDown={byKey} data-part={still ? undefined : p.name}
                 aria-label={`${p.name}, ${Math.round(p.mass * 1000)} g, at ${sayLength(at[0])}`}>{drawn("side")}</g>
             )}
           </g>

@@ -14,16 +14,22 @@ export interface Frame {
   labels: number;
 }
 
+/** Room that something else than the aeroplane wants (m): how far out from the
+    middle line, and from where to where aft and up. */
+export interface Room { out: number; x: [number, number]; up: [number, number] }
+
 /** Lays both views out in a width; tall limits the height of both together. */
-export function frameOf(d: Drawing, width: number, tall: number, headroom = 64): Frame {
+export function frameOf(d: Drawing, width: number, tall: number, headroom = 64, more: Room | null = null): Frame {
   const grow = 0.012;
-  const x0 = Math.min(d.box.min[0], d.propeller ? d.propeller.at[0] - 0.01 : d.box.min[0]) - grow;
-  const x1 = d.box.max[0] + grow;
+  // Others get at most half as much again as the aeroplane takes.
+  const long = 0.25 * (d.box.max[0] - d.box.min[0]), half = Math.max(d.box.max[1], -d.box.min[1]), high = 0.5 * (d.box.max[2] - d.box.min[2]);
+  const x0 = Math.min(d.box.min[0], d.propeller ? d.propeller.at[0] - 0.01 : d.box.min[0], more ? Math.max(more.x[0], d.box.min[0] - long) : Infinity) - grow;
+  const x1 = Math.max(d.box.max[0], more ? Math.min(more.x[1], d.box.max[0] + long) : -Infinity) + grow;
   const reach = d.propeller ? d.propeller.diameter / 2 : 0;
-  const y1 = Math.max(d.box.max[1], -d.box.min[1], reach);
+  const y1 = Math.max(half, reach, more ? Math.min(more.out, 1.5 * half) : 0);
   const propZ = d.propeller?.at[2] ?? 0;
-  const z0 = Math.min(d.box.min[2], propZ - reach, d.hook ? d.hook.at[2] : 0) - grow;
-  const z1 = Math.max(d.box.max[2], propZ + reach) + grow;
+  const z0 = Math.min(d.box.min[2], propZ - reach, d.hook ? d.hook.at[2] : 0, more ? Math.max(more.up[0], d.box.min[2] - high) : Infinity) - grow;
+  const z1 = Math.max(d.box.max[2], propZ + reach, more ? Math.min(more.up[1], d.box.max[2] + high) : -Infinity) + grow;
   const margin = width < 500 ? 16 : 46; // room for the span's dimension line
   const scale = Math.max(1, Math.min((width - 2 * margin) / (x1 - x0), tall / (2 * y1 + z1 - z0)));
   const planH = 2 * y1 * scale, sideH = (z1 - z0) * scale;

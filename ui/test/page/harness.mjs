@@ -12,7 +12,7 @@ export const root = resolve(here, "../../..");
 const bin = process.env.FLEDGE_BIN ?? join(root, "bin/fledge");
 export const sheets = join(root, ".make/sheets");
 /** How long a page may take for anything it does by itself; only a failure waits so long. */
-export const patience = 180_000;
+export const patience = Number(process.env.FLEDGE_PATIENCE ?? 180) * 1000;
 const axe = readFileSync(join(root, "ui/node_modules/axe-core/axe.min.js"), "utf8");
 
 /** The browser on PATH, or null. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { boxIn, frameOf, inRows, outline, overrun, planY, px, sideY } from "../../src/draft/frame";
-import { scaled, shifted, stationsOf, type Photo } from "../../src/draft/photo";
+import { isPicture, keptEdge, keptSize, restationed, turned, scaled, shifted, stationsOf, type Photo } from "../../src/draft/photo";
 import { metres } from "../../src/draft/Underlay";
 import type { Drawing } from "../../src/wire/types";
 
@@ -69,6 +69,47 @@ describe("a photograph under the drawing", () => {
     const q = scaled(p, { x: 0, up: 0 }, { x: 0.3, up: 0.3 }, Math.hypot(0.3, 0.3), 0);
     expect(q.turn).toBeCloseTo(-45, 9);
     expect(q.size).toBeCloseTo(p.size, 12);
+  });
+  it("knows a line from its opposite where one end was said to come first, and not where either will do", () => {
+    expect(Math.abs(scaled(p, { x: 0.3, up: 0 }, { x: 0, up: 0 }, 0.3, 0).turn)).toBeCloseTo(180, 9);
+    expect(scaled(p, { x: 0, up: 0.3 }, { x: 0, up: -0.3 }, 0.6, Math.PI / 2, true).turn).toBeCloseTo(0, 9);
+  });
+  it("turns about a point that stays, and back again", () => {
+    const about = { x: 0.2, up: 0.1 }, q = turned(p, about, 33), back = turned(q, about, -33);
+    expect(Math.hypot(q.x - about.x, q.up - about.up)).toBeCloseTo(Math.hypot(p.x - about.x, p.up - about.up), 12);
+    for (const k of ["x", "up", "turn"] as const) expect(back[k]).toBeCloseTo(p[k], 12);
+  });
+  it("opens JPEG, PNG and WebP, by their first bytes only", () => {
+    expect(isPicture(new Uint8Array([0xff, 0xd8, 0xff, 0xe0]))).toBe(true);
+    expect(isPicture(new TextEncoder().encode("RIFF0000WEBPVP8 "))).toBe(true);
+    for (const bad of ["", "<svg xmlns=", "<?xml version", "GIF89a", "RIFF0000WAVEfmt ", "\u0000\u0000\u0001\u0000"]) expect(isPicture(new TextEncoder().encode(bad))).toBe(false);
+  });
+  it("keeps no picture larger than it says, and no side of nothing", () => {
+    for (const [w, h] of [[100, 50], [keptEdge, 3], [12000, 9000], [1, 140000]] as const) {
+      const [a, b] = keptSize(w, h);
+      expect(Math.max(a, b)).toBeLessThanOrEqual(keptEdge);
+      expect(Math.min(a, b)).toBeGreaterThanOrEqual(1);
+      if (Math.min(w, h) > 100) expect(a / b).toBeCloseTo(w / h, 2);
+    }
+  });
+  it("puts places between where fewer were traced than the file has: the same outline", () => {
+    const old = [0, 0.2, 0.4, 0.5].map((y, i) => ({ y, z: y / 10, twist: -i, section: i < 2 ? "A" : "B" }));
+    const traced = [{ x: 0.2, y: 0, chord: 0.2 }, { x: 0.3, y: 0.5, chord: 0.1 }];
+    const st = restationed(traced, old);
+    expect(st.length).toBe(4);
+    for (const s of st) {
+      expect(s.x).toBeCloseTo(0.2 + 0.2 * s.y, 12);
+      expect(s.chord).toBeCloseTo(0.2 - 0.2 * s.y, 12);
+      expect(s.z).toBeCloseTo(s.y / 10, 12);
+    }
+    expect(st.map((s) => s.y)).toEqual([...st.map((s) => s.y)].sort((a, b) => a - b));
+    expect(st[0]).toMatchObject({ twist: -0, section: "A" });
+    expect(st[3]).toMatchObject({ twist: -3, section: "B" });
+  });
+  it("keeps height, twist and section by number where as many were traced, by place where more were", () => {
+    const old = [{ y: 0, z: 0, twist: 1, section: "A" }, { y: 1, z: 0.1, twist: -1, section: "B" }];
+    expect(restationed([{ x: 0, y: 0.02, chord: 1 }, { x: 0, y: 0.9, chord: 1 }], old).map((s) => [s.z, s.twist, s.section])).toEqual([[0, 1, "A"], [0.1, -1, "B"]]);
+    expect(restationed([{ x: 0, y: 0, chord: 1 }, { x: 0, y: 0.5, chord: 1 }, { x: 0, y: 1, chord: 1 }], old)[1]).toMatchObject({ z: 0.05, twist: 0 });
   });
   it("takes no nonsense", () => {
     expect(scaled(p, { x: 1, up: 1 }, { x: 1, up: 1 }, 1, null)).toBe(p);

@@ -70,7 +70,7 @@ export function OddsMap({ m, svg }: { m: NonNullable<LaunchBody["map"]>; svg: st
         {m.odds.map((row, j) => row.map((p, i) => {
           const x = left + i * cell, y = top + (ny - 1 - j) * cell, good = p !== null && p >= 0.9;
           return (
-            <g class={`map-cell${good ? " map-good" : ""}`} role="button" tabIndex={0} aria-label={`${m.x.label} ${say(m.x.values[i]!, m.x.unit)}, ${m.y.label} ${say(m.y.values[j]!, m.y.unit)}: odds ${p === null ? "not known" : pct(p)}. Try it`}
+            <g class={`map-cell${good ? " map-good" : ""}`} role="button" tabindex={0} aria-label={`${m.x.label} ${say(m.x.values[i]!, m.x.unit)}, ${m.y.label} ${say(m.y.values[j]!, m.y.unit)}: odds ${p === null ? "not known" : pct(p)}. Try it`}
               onClick={() => set(i, j)} onKeyDown={(e) => { if (e.key === "Enter" || e.key === " ") { e.preventDefault(); set(i, j); } }}>
               <rect x={x} y={y} width={cell} height={cell} class="map-ground" />
               {p !== null ? <rect x={x + 1} y={y + 1} width={cell - 2} height={cell - 2} fill={p >= 0.9 ? "url(#hatch-cross)" : p >= 0.5 ? "url(#hatch)" : p >= 0.2 ? "url(#hatch-wide)" : "none"} class="map-tone" /> : null}

@@ -7,8 +7,8 @@ import { Detail } from "./Detail";
 export const placed = new Set(["check", "try", "fit", "balance", "setup", "strength", "compare", "polar", "launch", "fly", "land", "radio", "trial", "sortie", "card", "debrief", "learn", "repair", "score"]);
 
 /** Every other verb of a stage, as the server writes it: a new one needs no work here. */
-export function Others({ stage }: { stage: "bench" | "field" | "debrief" }) {
-  return <>{(hello.value?.verbs ?? []).filter((v) => v.stage === stage && !placed.has(v.name)).map((v) => <Plain key={v.name} verb={v.name} />)}</>;
+export function othersOf(stage: "bench" | "field" | "debrief"): { id: string; title: string; question: number }[] {
+  return (hello.value?.verbs ?? []).filter((v) => v.stage === stage && !placed.has(v.name)).map((v) => ({ id: v.name, title: v.title, question: v.question }));
 }
 
 export function Plain({ verb, ask, question, id = verb }: { verb: string; ask?: string; question?: number; id?: string }) {

@@ -5,7 +5,7 @@ import { BenchSheet } from "./bench/BenchSheet";
 import { FieldSheet } from "./field/FieldSheet";
 import { DebriefSheet } from "./debrief/DebriefSheet";
 import { sheets } from "./registry";
-import { Others } from "./Plain";
+import { othersOf, Plain } from "./Plain";
 import { TextView } from "./TextView";
 
 const tops = { bench: BenchSheet, field: FieldSheet, debrief: DebriefSheet };
@@ -13,7 +13,7 @@ const tops = { bench: BenchSheet, field: FieldSheet, debrief: DebriefSheet };
 export function Sheet() {
   const s = sheets.find((o) => o.name === sheet.value)!;
   const b = build.value;
-  const Top = tops[s.name];
+  const Top = tops[s.name], others = othersOf(s.name);
   if (!b) return loading.value ? <p class="aside" aria-busy="true">Putting it on the board...</p> : null;
   return (
     <>
@@ -23,9 +23,9 @@ export function Sheet() {
       </div>
       {!b.ok ? <section class="strip strip-red" role="alert"><h2>The file says something that cannot be</h2><DiagnosticList of={b.diagnostics ?? []} /></section> : null}
       {b.ok ? <Top /> : null}
-      {b.ok ? <DetailIndex ids={s.details} /> : null}
+      {b.ok ? <DetailIndex ids={[...s.details, ...others]} /> : null}
       {b.ok ? s.details.map((d) => <d.view key={d.id} />) : null}
-      {b.ok ? <Others stage={s.name} /> : null}
+      {b.ok ? others.map((o) => <Plain key={o.id} verb={o.id} />) : null}
       {s.name === "bench" || !b.ok ? <TextView open={!b.ok} /> : null}
     </>
   );

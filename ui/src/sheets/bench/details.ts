@@ -5,7 +5,6 @@ import { Section } from "./Section";
 import { Setup } from "./Setup";
 import { Strength } from "./Strength";
 import { Compare } from "./Compare";
-import { Expert } from "./Expert";
 
 export const benchDetails: DetailView[] = [
   { id: "fit", title: "Fit and wiring", question: 1, say: "do the parts fit, which wires to cut", view: Fit },
@@ -14,5 +13,4 @@ export const benchDetails: DetailView[] = [
   { id: "strength", title: "Strength", question: 4, say: "loads against what holds them", view: Strength },
   { id: "compare", title: "Two side by side", question: 0, say: "another build beside this one", view: Compare },
   { id: "section", title: "Wing sections", question: 0, say: "lift and drag of a section", view: Section },
-  { id: "expert", title: "Parts, templates, lattice, propeller", question: 0, say: "swaps, things to print, derivatives, thrust", view: Expert },
 ];

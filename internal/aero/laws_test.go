@@ -786,6 +786,42 @@ func TestStreamGrows(t *testing.T) {
 	}
 }
 
+// The lag of the downwash: a light aeroplane's by the tail's share of its
+// pitch damping and the far downwash 2 CLalpha/(pi A), and the model's own
+// sum over a tail by the same formula.
+func TestDownwashLag(t *testing.T) {
+	// Navion: Cmq -9.96 (all the tail's, -2 a V l/c), CLalpha 4.44, aspect ratio 33.4²/184.
+	eps := 2 * 4.44 / (math.Pi * 33.4 * 33.4 / 184)
+	check.Row{Topic: "whole model", Name: "light aeroplane: pitching moment by rate of angle of attack", Source: cite.NelsonDerivatives.At("Cm q -9.96, Cm alpha-dot -4.36", cite.Memory)}.
+		Near(t, DownwashLag(9.96/2, 1, 1, eps), -4.36, check.Model(0.1, "far downwash of an elliptic wing for the one at the tail"))
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		got := m.downwashLag(ac.Mass.CG)
+		if ac.Name == "tailless" {
+			if got != 0 || m.Lag(1.2, ac.Mass.CG) != 0 {
+				t.Errorf("%s: %g without a tail", ac.Name, got)
+			}
+			continue
+		}
+		// By hand: the tail's volume, its slope by Polhamus, the handbook's downwash.
+		s := ac.Surfaces[1].Stations
+		width := math.Hypot(s[1].LE.Y-s[0].LE.Y, s[1].LE.Z-s[0].LE.Z)
+		flat := (s[1].LE.Y - s[0].LE.Y) / width
+		area := width * (s[0].Chord + s[1].Chord)
+		x := (s[0].LE.X+s[1].LE.X)/2 + (s[0].Chord+s[1].Chord)/8
+		arm := (x - ac.Mass.CG.X) / m.Chord
+		slope := wing.Polhamus(4*width*width/area, 0.7, 0, 1)
+		eps := m.mainWash(r3.Vec{X: x, Y: (s[0].LE.Y + s[1].LE.Y) / 2, Z: (s[0].LE.Z + s[1].LE.Z) / 2})
+		want := DownwashLag(slope*flat*flat, area/m.Area*arm, arm, eps)
+		if math.Abs(got/want-1) > 0.15 {
+			t.Errorf("%s: %g, by hand %g", ac.Name, got, want)
+		}
+		if l := m.Lag(1.2, ac.Mass.CG); math.Abs(l-got*1.2*m.Area*m.Chord*m.Chord/4) > 1e-12 {
+			t.Errorf("%s: %g N m per m/s2", ac.Name, l)
+		}
+	}
+}
+
 // A foreplane: nose up is its trailing edge down, and it is an aeroplane.
 func TestForeplane(t *testing.T) {
 	ac := &craft.Aircraft{Name: "canard", Surfaces: []craft.Surface{

@@ -245,6 +245,7 @@ type Model struct {
 	clAlpha            float64
 
 	prop     prop
+	wake     struct{ taper, sweep float64 } // of the main wing
 	lattice  *wing.Lattice
 	derive   wing.Derivatives
 	itemsRaw []item

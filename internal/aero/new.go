@@ -78,6 +78,10 @@ func New(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 	b.drag()
 	b.controls()
 	b.propeller()
+	root := ac.Surfaces[ac.Ref.Wing].Stations
+	first, last := root[0], root[len(root)-1]
+	m.wake.taper = math.Min(last.Chord/first.Chord, 1)
+	m.wake.sweep = math.Atan((last.LE.X + last.Chord/4 - first.LE.X - first.Chord/4) / math.Max(last.LE.Y-first.LE.Y, 1e-6))
 	m.np = m.neutral()
 	if !o.plain {
 		b.doubts()

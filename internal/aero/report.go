@@ -14,7 +14,7 @@ import (
 type Stability struct {
 	CLAlpha, CDAlpha, CmAlpha float64
 	CLQ, CmQ                  float64
-	CmAlphaDot                float64 // lag of the downwash at the tail, per alpha-dot c/2V; not in Eval
+	CmAlphaDot                float64 // lag of the downwash at the tail, per alpha-dot c/2V; in Lag, not in Eval
 	CYBeta, ClBeta, CnBeta    float64
 	CYP, ClP, CnP             float64
 	CYR, ClR, CnR             float64
@@ -58,34 +58,50 @@ func (m *Model) Stability(f Flow, k *Factors, cg r3.Vec) Stability {
 	return s
 }
 
-// downwashLag is Cm per alpha-dot c/2V: the downwash that reaches the tail
-// left the wing l/V earlier, -2 a_t eps' (l/c)² on the wing's area.
+// DownwashLag is the pitching moment of a tail by the rate of the angle of
+// attack, per alpha-dot c/2V: the downwash that reaches the tail left the wing
+// l/V earlier,
+//
+//	Cm = -2 a V (l/c) de/da
+//
+// with the tail's lift slope a (per rad, on its own area), its volume V = St l/(S
+// c), its arm over the mean chord and the slope of the downwash there. Source:
+// Nelson, Flight Stability and Automatic Control (formula from memory).
+func DownwashLag(slope, volume, arm, wash float64) float64 { return -2 * slope * volume * arm * wash }
+
+// downwashLag is the sum of [DownwashLag] over the surfaces behind the neutral
+// point that carry lift.
 func (m *Model) downwashLag(cg r3.Vec) float64 {
 	sum := 0.0
 	for i := range m.groups {
 		g := &m.groups[i]
 		x := m.point.X - g.x // build
-		if g.main || x < m.np || g.nz < 0.3 {
+		if g.main || x < m.np || math.Abs(g.nz) < 0.3 {
 			continue
 		}
-		p := r3.Vec{X: x, Y: g.y, Z: m.point.Z - g.z}
-		eps := -m.mainWash(p)
+		eps := m.mainWash(r3.Vec{X: x, Y: g.y, Z: m.point.Z - g.z})
 		if eps > 0.95 {
 			continue
 		}
-		own := g.gs[1] / (1 - eps) // circulation per w without the wing
-		arm := x - cg.X
-		sum -= pairs(g.twin) * 2 / m.Area * g.b * own * g.nz * eps * arm * arm / m.Chord
+		area := pairs(g.twin) * g.s
+		slope := 2 * g.gs[1] / (1 - eps) * g.nz / g.c // per w without the wing
+		arm := (x - cg.X) / m.Chord
+		sum += DownwashLag(slope, area/m.Area*arm, arm, eps)
 	}
-	return sum * 2 / m.Chord
+	return sum
 }
 
-// mainWash is the downwash (upward positive) per unit of w behind the main
-// wing: the far-wake value with a lifting line's approach to it.
+// Lag is the pitching moment, N m, that a change of the velocity across the
+// wing of 1 m/s² (downwards through the air positive) makes: the lag of the
+// downwash at a tail, less than 0 there, 0 without one. It does not depend on
+// the speed. Eval has no part of it: it needs the acceleration.
+func (m *Model) Lag(rho float64, cg r3.Vec) float64 {
+	return m.downwashLag(cg) * rho * m.Area * m.Chord * m.Chord / 4
+}
+
+// mainWash is the slope of the downwash behind the main wing.
 func (m *Model) mainWash(p r3.Vec) float64 {
-	a := m.Span * m.Span / m.Area
-	d := wing.DownwashSlope(a, 0.6, 0, (p.Z-m.point.Z)/m.Span, math.Max(p.X-m.point.X, 0.1*m.Span)/m.Span)
-	return -d
+	return wing.DownwashSlope(m.Span*m.Span/m.Area, m.wake.taper, m.wake.sweep, (p.Z-m.point.Z)/m.Span, math.Max(p.X-m.point.X, 0.1*m.Span)/m.Span)
 }
 
 // Traits is the summary of an aeroplane for a report.

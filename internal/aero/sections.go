@@ -236,8 +236,6 @@ func (b *builder) downwashGap() float64 {
 	if err != nil {
 		return 0.02 * m.Chord
 	}
-	first, last := w.Stations[0], w.Stations[len(w.Stations)-1]
-	sweep := math.Atan((last.LE.X + last.Chord/4 - first.LE.X - first.Chord/4) / math.Max(last.LE.Y-first.LE.Y, 1e-6))
 	gap := 0.0
 	for i := range m.groups {
 		g := &m.groups[i]
@@ -247,7 +245,7 @@ func (b *builder) downwashGap() float64 {
 		}
 		p := r3.Vec{X: x, Y: g.y, Z: m.point.Z - g.z}
 		lattice := -alone.Wash(wing.Plunge, p)[0].Z
-		book := wing.DownwashSlope(m.Span*m.Span/m.Area, math.Min(last.Chord/first.Chord, 1), sweep, (p.Z-m.point.Z)/m.Span, (x-m.point.X)/m.Span)
+		book := m.mainWash(p)
 		if lattice > 0.9 {
 			continue
 		}

@@ -404,7 +404,7 @@ func (p *couple) regimes() {
 
 // maxRetreat is how many stations transition may move downstream in one
 // iteration.
-const maxRetreat = 5
+const maxRetreat = 1
 
 // trimLaminar gives a station that transition has just passed on its way
 // downstream a laminar profile: the turbulent one it held would stop the

@@ -34,3 +34,54 @@ func TestFlapViscous(t *testing.T) {
 	row.Near(t, (mid.Ch-flat.Ch)/(4*deg)/-0.56535, 0.55, check.ModelAbs(0.3, "plain flaps with a gap measure 0.4 to 0.7; ours is sealed: known to be high, the safe side for a servo"))
 	t.Logf("tau ratio %.3f, ch_delta ratio %.3f, ch_alpha ratio %.3f, moment %.3f", (up.Cl-down.Cl)/(2*d)/slope/0.609, (up.Ch-down.Ch)/(2*d)/-0.94361, (mid.Ch-flat.Ch)/(4*deg)/-0.56535, (up.Cm-down.Cm)/(2*d))
 }
+
+// Flaps far down and up: the flow leaves them at the hinge, and is found all
+// the same, from the straight flap by steps. Lift rises with the angle of
+// attack until a side stalls, and falls from flap down to flap up.
+func TestFlapsFar(t *testing.T) {
+	sh := refShape(t, "aerodynamics-clarky-coordinates.csv")
+	for _, re := range []float64{9e4, 5e5} {
+		at := map[float64]Polar{}
+		for _, f := range []float64{-20, 20} {
+			p := Solve(sh.WithFlap(0.75, f*deg), Condition{Re: re, Panels: 100}, degrees(0, 6, 1))
+			at[f] = p
+			for i, q := range p.Points {
+				if q.Status != OK {
+					t.Errorf("Re %g, flap %g, %g deg: %s", re, f, q.Alpha/deg, q.Status)
+				} else if i > 0 && !(q.Cl > p.Points[i-1].Cl) {
+					t.Errorf("Re %g, flap %g, %g deg: lift %g after %g", re, f, q.Alpha/deg, q.Cl, p.Points[i-1].Cl)
+				}
+			}
+		}
+		for i, q := range at[20].Points {
+			if d := q.Cl - at[-20].Points[i].Cl; !(d > 0.6 && d < 40*deg*3.83) {
+				t.Errorf("Re %g, %g deg: lift differs by %g between flap 20 down and 20 up; thin-airfoil theory allows at most 2.67", re, q.Alpha/deg, d)
+			}
+		}
+	}
+}
+
+// Where the last point that settled shows the flow giving way, those past it
+// are said to be stalled; where it does not, they are not.
+func TestEnds(t *testing.T) {
+	line := func(end ...float64) []Point {
+		pts := []Point{{Status: NotAsked}}
+		for i := range 6 {
+			pts = append(pts, Point{Alpha: float64(i) * deg, Cl: 0.1 * float64(i), Cd: 0.01, Status: OK})
+		}
+		for i, c := range end {
+			pts = append(pts, Point{Alpha: float64(6+i) * deg, Cl: c, Cd: 0.011, Status: OK})
+		}
+		for i := range 3 {
+			pts = append(pts, Point{Alpha: float64(6+len(end)+i) * deg, Status: NotConverged})
+		}
+		return pts
+	}
+	s := &solver{}
+	for want, pts := range map[Status][]Point{Stalled: line(0.6, 0.65), NotConverged: line(0.6, 0.7)} {
+		s.ends(pts)
+		if got := pts[len(pts)-1].Status; got != want || pts[0].Status != NotAsked {
+			t.Errorf("last point %q, want %q; first %q", got, want, pts[0].Status)
+		}
+	}
+}

@@ -32,8 +32,8 @@ type flow struct {
 }
 
 const (
-	minShape          = 1.6 // laminar, at the steepest acceleration
-	minShapeTurbulent = 1.15
+	minShape          = 1.25 // laminar, at the steepest acceleration
+	minShapeTurbulent = 1.05
 	minShapeWake      = 1.00005
 )
 

@@ -99,6 +99,9 @@ func (p *Polar) peaks() {
 		}
 		m := p.Points[k]
 		l, r := p.Points[k-1], p.Points[k+1]
+		if sign*m.Cl > 0 && (sign > 0 && r.Status == Stalled && l.Status == OK || sign < 0 && l.Status == Stalled && r.Status == OK) {
+			return m.Cl, m.Alpha, OK // the last steady flow; the next angle has none
+		}
 		if l.Status != OK || r.Status != OK {
 			// The highest point that converged, its neighbour did not.
 			return m.Cl, m.Alpha, NotConverged

@@ -38,6 +38,7 @@ type Status string
 const (
 	OK           Status = "ok"
 	NotConverged Status = "not converged"                  // the solver stopped here
+	Stalled      Status = "stalled: no steady flow found"  // past the last angle that has one
 	PastStall    Status = "past stall: flat-plate law"     // extended, not computed
 	Outside      Status = "outside the range of the table" // nearest end used
 	Trend        Status = "published trend, not computed"
@@ -167,15 +168,118 @@ func (s *solver) settle(p *couple) bool {
 	return false
 }
 
-// start solves from scratch.
+// start solves from scratch: at once, or by easing in.
 func (s *solver) start(alpha float64) *couple {
+	if p := s.fresh(alpha, s.f.nCrit); p != nil {
+		return p
+	}
+	return s.ease(s.fresh(alpha, easyN), alpha, easyN)
+}
+
+// fresh solves from the inviscid flow at the exponent n.
+func (s *solver) fresh(alpha, n float64) *couple {
 	p := newCouple(s.o)
-	p.set(alpha, s.f, s.trip)
+	p.set(alpha, flow{s.f.re, n}, s.trip)
 	p.begin()
 	if p.stag < 0 || !s.settle(p) {
 		return nil
 	}
 	return p
+}
+
+// easyN is the exponent from which easing starts: layers that turn turbulent
+// soon after disturbances start to grow separate less, and settle where
+// laminar ones do not.
+const easyN = 1
+
+// ease follows a case that has settled at the exponent n (nil when it has
+// not) to the exponent asked for.
+func (s *solver) ease(p *couple, alpha, n float64) *couple {
+	step := 2.0
+	for tries := 0; p != nil && n < s.f.nCrit-1e-9; tries++ {
+		if tries > 14 || step < 0.2 {
+			return nil
+		}
+		to := math.Min(n+step, s.f.nCrit)
+		q := p.clone()
+		q.set(alpha, flow{s.f.re, to}, s.trip)
+		if !s.settle(q) {
+			step /= 2.5
+			continue
+		}
+		p, n, step = q, to, 1.5*step
+	}
+	return p
+}
+
+// unbend reaches a section with a flap from the same section with the flap
+// straight, by steps, at about the same lift.
+func (s *solver) unbend(alpha float64) *couple {
+	sh := s.o.sh
+	f := sh.FlapSet()
+	if f.Hinge == 0 || math.Abs(f.Angle) < 3*math.Pi/180 {
+		return nil
+	}
+	plain, l0 := sh.WithoutFlap(), sh.Thin().AlphaL0
+	var last *couple
+	done, step := 0.0, math.Min(1, 5*math.Pi/180/math.Abs(f.Angle))
+	for share := 0.0; ; share = math.Min(done+step, 1) {
+		part := plain
+		if share > 0 {
+			part = plain.WithFlap(f.Hinge, share*f.Angle)
+		}
+		t := &solver{o: s.o, f: s.f, trip: s.trip, brief: s.brief}
+		if share < 1 {
+			if t.o = newOutline(part, s.o.n-1); t.o == nil {
+				return nil
+			}
+		}
+		a := alpha + part.Thin().AlphaL0 - l0
+		var p *couple
+		if last == nil {
+			p = t.start(a)
+		} else {
+			p = last.onto(t.o)
+			p.set(a, t.f, t.trip)
+			if !t.settle(p) {
+				if p = t.ease(t.eased(last.onto(t.o), a), a, easyN); p == nil {
+					p = t.start(a)
+				}
+			}
+		}
+		switch {
+		case p == nil && last == nil:
+			return nil
+		case p == nil:
+			if step /= 2; step < 0.06 {
+				return nil
+			}
+			continue
+		case share == 1:
+			return p
+		}
+		last, done = p, share
+	}
+}
+
+// eased settles a guess at the exponent of [easyN].
+func (s *solver) eased(p *couple, alpha float64) *couple {
+	p.set(alpha, flow{s.f.re, easyN}, s.trip)
+	if s.settle(p) {
+		return p
+	}
+	return nil
+}
+
+// onto returns the layer of a case as a first guess on another outline of as
+// many nodes.
+func (p *couple) onto(o *outline) *couple {
+	q := newCouple(o)
+	q.set(0, p.flow, p.trip)
+	copy(q.st, p.st)
+	copy(q.kind, p.kind)
+	q.stag, q.tau = p.stag, p.tau
+	return q
 }
 
 // from continues from a converged case, halving the way up to three times.
@@ -207,9 +311,9 @@ func (p *couple) clone() *couple {
 
 // Solve computes the polar of a shape at the given angles (radians, any
 // order; sorted and freed of repeats in the result). Points where the solver
-// does not converge carry [NotConverged] and no numbers; angles beyond 30
-// degrees, and conditions outside the ranges of [Condition], carry
-// [BadInput].
+// does not converge carry [NotConverged] and no numbers, or [Stalled] where the
+// last that did shows the flow giving way; angles beyond 30 degrees, and
+// conditions outside the ranges of [Condition], carry [BadInput].
 //
 // Each point depends on the path of the sweep only where the flow has two
 // states: the sweep starts near zero lift and goes both ways in steps of at
@@ -256,7 +360,7 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 	if len(pts) == 0 {
 		return nil
 	}
-	middle := sh.Thin().AlphaL0 + 4*math.Pi/180
+	middle := sh.middle()
 	k := 0
 	for i := range pts {
 		if math.Abs(pts[i].Alpha-middle) < math.Abs(pts[k].Alpha-middle) {
@@ -278,8 +382,8 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 		}
 		if first = s.start(pts[i].Alpha); first != nil {
 			k = i
-		} else if q := s.start(middle); q != nil {
-			if first = s.reach(q, middle, pts[i].Alpha); first != nil {
+		} else if d < 4 {
+			if first = s.unbend(pts[i].Alpha); first != nil {
 				k = i
 			}
 		}
@@ -315,8 +419,10 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 			} else {
 				q = s.from(p, last, a, 0) // over the gap in one step
 			}
-			if q == nil {
-				q = s.start(a)
+			if q == nil && lost < 2.5*math.Pi/180 {
+				if q = s.ease(s.eased(p.clone(), a), a, easyN); q == nil && lost == 0 {
+					q = s.start(a)
+				}
 			}
 			if q == nil {
 				lost = math.Abs(a - last)
@@ -329,9 +435,10 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 			}
 		}
 	}
+	s.ends(pts)
 	// Gaps once more, from their far side.
 	for i := range pts {
-		if pts[i].Status != NotConverged || math.Abs(pts[i].Alpha) > maxAlpha {
+		if pts[i].Status != NotConverged && pts[i].Status != Stalled || math.Abs(pts[i].Alpha) > maxAlpha {
 			continue
 		}
 		for _, j := range []int{i + 1, i - 1} {
@@ -348,6 +455,54 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 		}
 	}
 	return nil
+}
+
+// ends marks the points past the outermost that settled as stalled where that
+// one shows that the flow is giving way: lift grows by less than three
+// quarters of its fastest growth, or drag by more than a quarter in a degree.
+// There the branch of attached flow ends in a fold, past which Newton's method
+// finds nothing.
+func (s *solver) ends(pts []Point) {
+	steepest := 0.0
+	for i := 1; i < len(pts); i++ {
+		if pts[i].Status == OK && pts[i-1].Status == OK {
+			steepest = math.Max(steepest, (pts[i].Cl-pts[i-1].Cl)/(pts[i].Alpha-pts[i-1].Alpha))
+		}
+	}
+	for _, dir := range []int{1, -1} {
+		end := len(pts) - 1
+		if dir < 0 {
+			end = 0
+		}
+		i := end
+		for i >= 0 && i < len(pts) && pts[i].Status != OK {
+			if pts[i].Status != NotConverged {
+				i = -2 // ended for another reason
+				break
+			}
+			i -= dir
+		}
+		j := i - dir
+		if i == end || i < 0 || j < 0 || i >= len(pts) || j >= len(pts) || pts[j].Status != OK {
+			continue
+		}
+		step := math.Abs(pts[i].Alpha - pts[j].Alpha)
+		slope := (pts[i].Cl - pts[j].Cl) / (pts[i].Alpha - pts[j].Alpha)
+		if slope < 0.75*steepest || math.Log(pts[i].Cd/pts[j].Cd)*(math.Pi/180)/step > math.Log(1.25) {
+			for k := i + dir; k >= 0 && k < len(pts); k += dir {
+				pts[k].Status = Stalled
+			}
+		}
+	}
+}
+
+// middle is an angle of attack where neither side is near its stall, radians:
+// 4 degrees above zero lift by thin-airfoil theory. Of the change that a flap
+// makes, a third: the stall of one side moves with the flap, that of the other
+// hardly does.
+func (s *Shape) middle() float64 {
+	plain := s.WithoutFlap().Thin().AlphaL0
+	return plain + (s.Thin().AlphaL0-plain)/3 + 4*math.Pi/180
 }
 
 // reach goes from a converged case to another angle in steps of 1 degree.

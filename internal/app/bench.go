@@ -269,8 +269,28 @@ func propOf(q PropRequest, rpm, advance []float64) (*Answer, error) {
 	}
 	rep.Doubt = doubtOf(o.Aircraft.Power.Propeller.Known())
 	rep.Points = prop.Table(m.Source, m.Blade.Diameter, m.Blade.Blades, rpm, advance, m.Gas, rep.Doubt)
-	p := report.Propeller{Name: o.Aircraft.Name, Report: rep, Units: q.Units}
-	return &Answer{Doc: report.Prop(p), Body: report.PropBody(p), Chart: report.PropChart(p), Notes: o.RenderNotes()}, nil
+	o.remark(chain)
+	p := report.Propeller{Name: o.Aircraft.Name, Report: rep, Units: q.Units, Drive: driveOf(chain)}
+	return &Answer{Doc: report.Prop(p), Body: report.PropBody(p), Chart: report.PropChart(p), More: report.DriveCharts(o.Aircraft.Name, p.Drive), Notes: o.RenderNotes()}, nil
+}
+
+// driveOf is the whole drive over airspeed, to a little beyond where it stops
+// pulling.
+func driveOf(c *assess.Chain) *report.Drive {
+	ac, m := c.Aircraft, c.Power
+	k := c.Nominal().PowerK
+	most := ac.Power.Throttle
+	end := 10.0
+	for end < 150 && m.At(end, most, &k).Thrust > 0 {
+		end += 1
+	}
+	var speeds []float64
+	for _, f := range []float64{0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95, 1} {
+		speeds = append(speeds, math.Round(2*f*end)/2)
+	}
+	d := &report.Drive{Rows: c.DriveAlong(most, speeds), Throttle: most, Fitted: k, Told: len(ac.Power.Bench) > 0 || len(ac.Taught) > 0, Pack: m.Train.Pack, Battery: ac.Power.Battery, Remarks: c.BenchRemarks()}
+	d.Drop = m.Train.Pack.Rest(m.Charge) - d.Rows[0].Voltage
+	return d
 }
 
 // Length reads a length of a flag. A bare number under one is metres; a larger

@@ -1,6 +1,96 @@
 package assess
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+
+	"fledge/internal/tune"
+)
+
+// joint is how the errors of the drive's numbers hang together after a bench
+// fit: what a row tells is a sum (speed for volts and amps: motor constant and
+// resistance) and not its parts, and drawn apart they would make the very
+// readings doubtful again.
+type joint struct {
+	input [6]int // of Aircraft.Inputs, −1: none
+	sigma [6]float64
+	root  [][]float64
+}
+
+// jointOf takes the correlations of the bench fit; nil without one.
+func (c *Chain) jointOf() *joint {
+	if !c.bench.OK || c.bench.Readings == 0 {
+		return nil
+	}
+	j := &joint{}
+	for k, paths := range [6][]string{{"factor.thrust"}, {"factor.torque"}, {"factor.kv", "power.motor.kv"}, {"power.motor.resistance"}, {"power.motor.idle_current"}, {"power.battery.cell_resistance"}} {
+		j.input[k] = -1
+		for i := range c.Aircraft.Inputs {
+			for _, p := range paths {
+				if in := &c.Aircraft.Inputs[i]; in.Path == p && j.input[k] < 0 && !in.Taught {
+					j.input[k], j.sigma[k] = i, c.sigma(in)
+				}
+			}
+		}
+	}
+	corr := make([][]float64, 6)
+	for a := range corr {
+		corr[a] = make([]float64, 6)
+		for b := range corr[a] {
+			corr[a][b] = c.bench.Cov[a][b] / math.Sqrt(c.bench.Cov[a][a]*c.bench.Cov[b][b])
+			if a == b || j.input[a] < 0 || j.input[b] < 0 {
+				corr[a][b] = 0
+			}
+			if a == b {
+				corr[a][b] = 1
+			}
+		}
+	}
+	var ok bool
+	if j.root, ok = tune.Root(corr); !ok {
+		return nil
+	}
+	return j
+}
+
+// mixed turns values drawn independently into values whose errors hang
+// together as the bench rows leave them; each keeps its spread.
+func (j *joint) mixed(c *Chain, index []int, value []float64) []float64 {
+	if j == nil || len(index) == 0 {
+		return value
+	}
+	var z [6]float64
+	var place [6]int
+	any := false
+	for k, i := range j.input {
+		place[k] = -1
+		if i < 0 || !(j.sigma[k] > 0) {
+			continue
+		}
+		for n, at := range index {
+			if at == i {
+				place[k], z[k], any = n, (value[n]-c.Aircraft.Inputs[i].Nominal)/j.sigma[k], true
+				break
+			}
+		}
+	}
+	if !any {
+		return value
+	}
+	out := append([]float64(nil), value...)
+	for k, i := range j.input {
+		if place[k] < 0 {
+			continue
+		}
+		s := 0.0
+		for q := 0; q <= k; q++ {
+			s += j.root[k][q] * z[q]
+		}
+		in := &c.Aircraft.Inputs[i]
+		out[place[k]] = math.Max(in.Low, math.Min(in.High, in.Nominal+j.sigma[k]*s))
+	}
+	return out
+}
 
 // BenchRemark is what the fit has to say of the build's bench rows: of one
 // row, or of all (Row < 0).

@@ -29,6 +29,7 @@ type Chain struct {
 	shifts   []aero.Shift // per input of the aircraft: what a change of it does to the factors
 
 	bench power.Bench // fit to the build's bench rows; OK false without
+	joint *joint      // how its errors hang together; nil: they do not
 	slope float64     // lift slope, per rad
 }
 
@@ -85,6 +86,7 @@ func newChain(ctx context.Context, ac *craft.Aircraft, set Setting, from *Chain)
 			about := power.Neutral() // what the label is expected to fall short by
 			about.KV = ac.Factor("kv")
 			c.bench = c.Power.FitBench(&about)
+			c.joint = c.jointOf()
 		}
 	}
 	return c, nil
@@ -123,7 +125,7 @@ func (c *Chain) Nominal() Drawn { return c.Draw(nil, nil) }
 // Draw sets the inputs of the given indices (of Aircraft.Inputs) to values
 // drawn independently, mixed as what was learned of them hangs together.
 func (c *Chain) Draw(index []int, value []float64) Drawn {
-	return c.DrawPlain(index, c.Aircraft.Mixed(index, value))
+	return c.DrawPlain(index, c.joint.mixed(c, index, c.Aircraft.Mixed(index, value)))
 }
 
 // DrawPlain is Draw with the values as they stand.

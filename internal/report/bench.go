@@ -322,6 +322,7 @@ type Propeller struct {
 	Name string
 	prop.Report
 	Units unit.System
+	Drive *Drive // of a build; nil: a blade by itself
 }
 
 // Prop is the page of a propeller.
@@ -348,6 +349,9 @@ func Prop(p Propeller) *Doc {
 		}
 		t.Rows = append(t.Rows, []string{col(float64(k.Advance), 2), p.print(float64(k.Airspeed), unit.Speed), p.print(float64(k.Thrust), unit.Force), p.print(float64(k.Power), unit.Power),
 			col(float64(k.CT), 4), col(float64(k.CP), 4), share(float64(k.Efficiency)), share(float64(k.Ideal)), say})
+	}
+	if p.Drive != nil {
+		d.Sections = append(d.Sections, p.Drive.section(&p)...)
 	}
 	var more []string
 	stalled, braking := math.Inf(-1), false
@@ -397,12 +401,13 @@ type PropJSON struct {
 	Blades   int                `json:"blades"`
 	Doubt    prop.Doubt         `json:"doubt"`
 	Points   []prop.ReportPoint `json:"points"`
+	Drive    *DriveJSON         `json:"drive"`
 	Cautions []string           `json:"cautions"`
 }
 
 // PropBody is the JSON of a propeller.
 func PropBody(p Propeller) PropJSON {
-	return PropJSON{Schema, p.Name, p.Source, Float(p.Diameter), p.Blades, p.Doubt, p.Points, careful("propeller")}
+	return PropJSON{Schema, p.Name, p.Source, Float(p.Diameter), p.Blades, p.Doubt, p.Points, p.Drive.body(), careful("propeller")}
 }
 
 // PropChart is efficiency against advance, one curve a speed of rotation.

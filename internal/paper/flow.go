@@ -13,7 +13,8 @@ import (
 // at (x, y).
 type block struct {
 	lay  func(k *ink, x, y, w float64, put bool) float64
-	keep bool // stays with the block after it
+	keep bool   // stays with the block after it
+	head *block // set above it once more where it begins a column: the head of its table
 }
 
 // area is a column of a page.
@@ -30,6 +31,13 @@ func (k *ink) flow(cols []column, blocks []block, put bool) int {
 		y := c.y
 		for at < len(blocks) {
 			need, n := 0.0, at
+			head := blocks[at].head
+			if y > c.y {
+				head = nil
+			}
+			if head != nil {
+				need = head.lay(k, c.x, 0, c.w, false)
+			}
 			for {
 				need += blocks[n].lay(k, c.x, 0, c.w, false)
 				n++
@@ -42,6 +50,9 @@ func (k *ink) flow(cols []column, blocks []block, put bool) int {
 			}
 			if y+need > c.y+c.h+1e-6 {
 				return at // taller than a whole column
+			}
+			if head != nil {
+				y += head.lay(k, c.x, y, c.w, put)
 			}
 			for ; at < n; at++ {
 				h := blocks[at].lay(k, c.x, y, c.w, false)
@@ -218,7 +229,12 @@ func side(a, b block) block {
 	}}
 }
 
-// table sets a table row by row; the first row stays with the second.
+// whole is how many rows a table may have not to be torn apart.
+const whole = 9
+
+// table sets a table row by row. A short one stays in one piece; of a longer
+// one the first row stays with the second, the last with the one before, and
+// its head is repeated where it goes on.
 func table(t *report.Table) []block {
 	if t == nil || len(t.Rows) == 0 {
 		return nil
@@ -312,11 +328,18 @@ func table(t *report.Table) []block {
 		}}
 	}
 	var out []block
+	var top *block
 	if head {
-		out = append(out, row(t.Head, true, true, true))
+		h := row(t.Head, true, true, true)
+		out, top = append(out, h), &h
 	}
+	n := len(t.Rows)
 	for i, r := range t.Rows {
-		out = append(out, row(r, false, i == 0 && len(t.Rows) > 1, true))
+		b := row(r, false, i+1 < n && (n <= whole || i == 0 || i == n-2), true)
+		if i > 0 {
+			b.head = top
+		}
+		out = append(out, b)
 	}
 	return out
 }

@@ -573,7 +573,7 @@ func (c *CardIn) ticks() []Tick {
 		f := worst[k]
 		kind, name, _ := strings.Cut(k, ".")
 		what := map[string]string{"horn": "Horn of the %s: no crack at its root, glue whole", "rod": "Rod of the %s: straight, ends clipped", "bolts": "Bolts of the %s: tight, seats whole"}[kind]
-		add(fmt.Sprintf("holds %.1f times its load, %.1f wanted", f.Value.Low, f.Limit.Min), what, name)
+		add(fmt.Sprintf("holds at least %.1f times its load, %.1f wanted", f.Value.Low, f.Limit.Min), what, name)
 	}
 	for i := range ac.Bolts {
 		if _, ok := worst["bolts."+ac.Bolts[i].Holds]; !ok {

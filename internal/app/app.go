@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"runtime"
 	"slices"
 	"strings"
@@ -74,7 +75,14 @@ func Open(q Request) (*Opened, error) {
 		list = append(list, ds...)
 		settings = append(settings, set)
 	}
+	told := map[string]bool{} // keys of the day that a setting gives: the last word
+	for _, s := range settings {
+		if key, ok := strings.CutPrefix(s.Path, "day."); ok {
+			told[key] = true
+		}
+	}
 	if q.METAR != "" {
+		told["metar"] = true
 		settings = append(settings, build.Setting{Path: "day.metar", Value: q.METAR})
 	}
 	if list.HasErrors() {
@@ -100,7 +108,15 @@ func Open(q Request) (*Opened, error) {
 		if list.HasErrors() {
 			return nil, &BadInput{List: list, Text: excerpt}
 		}
-		b = b.WithDay(day)
+		b = b.WithDay(day, told)
+		if day.METAR.Given && q.METAR == "" {
+			said := day.Keys()
+			maps.Copy(said, told)
+			b = craft.Reported(b, said)
+		}
+	}
+	if q.METAR != "" {
+		b = craft.Reported(b, told)
 	}
 	ac, ds := craft.New(b, loaded.Files)
 	list = append(list, ds...)

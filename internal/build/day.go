@@ -35,15 +35,28 @@ type dayText struct {
 }
 
 // WithDay returns a copy of the build in which what the day file gives
-// stands in place of the build's own day block; what it leaves out stays.
+// stands in place of the build's own day block; what it leaves out stays, and
+// so do the keys in keep, which were said later than the file.
 // The copy shares lists with the original.
-func (b *Build) WithDay(day Day) *Build {
+func (b *Build) WithDay(day Day, keep map[string]bool) *Build {
 	out := *b
 	to, from := reflect.ValueOf(&out.Day).Elem(), reflect.ValueOf(day)
 	for i := range from.NumField() {
-		if from.Field(i).FieldByName("Given").Bool() {
+		if from.Field(i).FieldByName("Given").Bool() && !keep[from.Type().Field(i).Tag.Get("key")] {
 			to.Field(i).Set(from.Field(i))
 		}
 	}
 	return &out
+}
+
+// Keys lists the keys that the day gives.
+func (d Day) Keys() map[string]bool {
+	out := map[string]bool{}
+	v := reflect.ValueOf(d)
+	for i := range v.NumField() {
+		if v.Field(i).FieldByName("Given").Bool() {
+			out[v.Type().Field(i).Tag.Get("key")] = true
+		}
+	}
+	return out
 }

@@ -14,7 +14,7 @@ func TestDay(t *testing.T) {
 			t.Fatal(l.Render(nil))
 		}
 		b := mustParse(t, puffin(t))
-		m := b.WithDay(day)
+		m := b.WithDay(day, nil)
 		if m.Day.Wind.Value != 4 || m.Day.Surface.S != "crop" || m.Day.Pressure.Value != 101300 || b.Day.Wind.Value != 3 {
 			t.Errorf("%+v", m.Day)
 		}

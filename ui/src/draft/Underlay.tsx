@@ -4,6 +4,7 @@ import { signal } from "@preact/signals";
 import { useEffect, useState } from "preact/hooks";
 import { build, drawing, edit, say, units } from "../state/shop";
 import { figures, sayLength, scaleOf, setLength } from "../state/say";
+import { CopyDrawn } from "../plot/copy";
 import { planY, px, sideY, type Frame } from "./frame";
 import { dropPhoto, keepPhoto, layPhoto, loadPhotos, photos, restationed, scaled, shifted, stationsOf, turned, urlOf, type Photo, type Spot, type Traced, type View } from "./photo";
 
@@ -92,7 +93,7 @@ export function UnderlayBar({ file }: { file: string }) {
     task.value = { kind, view, points: [], surface: d.surfaces[0]?.name ?? "wing", aim: null };
   };
   const look = <span class="closer" role="group" aria-label="How close the drawing is looked at">closer {[1, 2, 4].map((k) => <button type="button" class="word-button" aria-pressed={closer.value === k} onClick={() => { closer.value = k; }}>{k === 1 ? "whole" : `${k} times`}</button>)}</span>;
-  if (!open && !t) return <p class="no-print aside underlay-shut"><button type="button" class="word-button" onClick={() => setOpen(true)}>{photos.value.length ? "The picture under the drawing" : "Lay a photograph of the plan under the drawing"}</button> {look}</p>;
+  if (!open && !t) return <p class="no-print aside underlay-shut"><button type="button" class="word-button" onClick={() => setOpen(true)}>{photos.value.length ? "The picture under the drawing" : "Lay a photograph of the plan under the drawing"}</button> <CopyDrawn name={`drawing-${file.replace(/\.ya?ml$/, "")}`} say="Copy the drawing as SVG" /> {look}</p>;
   const lay = async (e: Event): Promise<void> => {
     const field = e.currentTarget as HTMLInputElement, from = field.files?.[0];
     if (!from) return;

@@ -4,6 +4,7 @@ import { scaleLinear } from "d3-scale";
 import type { ComponentChildren } from "preact";
 import { useWidth } from "../draft/Drawing";
 import { copySvg } from "../bits/PageView";
+import { CopyDrawn } from "./copy";
 
 export interface Series {
   name?: string; kind?: "line" | "dots" | "band" | "thin";
@@ -54,7 +55,7 @@ export function Plot({ title, say, x, y, series, rules = [], height = 300, equal
   return (
     <figure class="plot">
       <div ref={ref}>{width > 0 ? <Inner width={width} {...{ title, x, y, series, rules, height, equal, ground, children }} {...(say ? { say } : {})} /> : <div class="plot-blank" />}</div>
-      <figcaption>{title}{copy ? <> <button type="button" class="word-button no-print" onClick={() => void copySvg(copy.svg, copy.name)}>Copy as SVG</button></> : null}</figcaption>
+      <figcaption>{title}{copy ? <> <button type="button" class="word-button no-print" onClick={() => void copySvg(copy.svg, copy.name)}>Copy as SVG</button></> : <> <CopyDrawn name={title.toLowerCase().replace(/[^a-z0-9]+/g, "-").slice(0, 40)} /></>}</figcaption>
     </figure>
   );
 }

@@ -285,7 +285,29 @@ describe("the workshop", { skip }, () => {
         if (id !== "launch") await p.waitForSelector(`#${id} .folded`, slow);
       }
       await p.waitForSelector(ready, slow);
-      for (const [width, height] of [[1440, 1000], [390, 844]]) {
+      // Every drawing can be taken away, and stands by itself.
+      for (const v of await p.evaluate(async () => {
+        const wrong = [...document.querySelectorAll("figure.plot, figure.chart")].filter((f) => f.querySelector("svg") && ![...f.querySelectorAll("button")].some((e) => /^Copy/.test(e.textContent))).map((f) => "no copy of: " + f.textContent.slice(0, 80));
+        let given = null;
+        navigator.clipboard.writeText = (text) => { given = text; return Promise.resolve(); };
+        for (const e of [...document.querySelectorAll("main button")].filter((x) => /^Copy .*as SVG$/.test(x.textContent))) {
+          given = null;
+          e.click();
+          await new Promise((ok) => setTimeout(ok));
+          const what = (e.closest("figure")?.textContent ?? "the drawing").slice(0, 80);
+          if (!given) { wrong.push("nothing copied: " + what); continue; }
+          const doc = new DOMParser().parseFromString(given, "image/svg+xml");
+          if (doc.querySelector("parsererror")) wrong.push("no XML: " + what);
+          if (/var\(|blob:|https?:(?!\/\/www\.w3\.org)|<script|<image/.test(given)) wrong.push("does not stand by itself: " + what);
+          for (const [, id] of given.matchAll(/url\(#([\w-]+)\)/g)) if (!doc.getElementById(id)) wrong.push(`lacks #${id}: ${what}`);
+          const img = new Image(), u = URL.createObjectURL(new Blob([given], { type: "image/svg+xml" }));
+          await new Promise((ok) => { img.onload = () => ok(); img.onerror = () => { wrong.push("no picture: " + what); ok(); }; img.src = u; });
+          if (img.naturalWidth < 100 || img.naturalHeight < 60) wrong.push(`${img.naturalWidth} by ${img.naturalHeight}: ${what}`);
+          URL.revokeObjectURL(u);
+        }
+        return wrong;
+      })) found.push(`${name}: ${v}`);
+      for (const [width, height] of [[1440, 1000], [820, 1180], [390, 844]]) {
         await p.setViewportSize({ width, height });
         await p.evaluate(() => scrollTo(0, 0));
         await settled(p);

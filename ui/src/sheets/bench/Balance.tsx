@@ -1,3 +1,4 @@
+import { CopyDrawn } from "../../plot/copy";
 import { Quantity } from "../../bits/Quantity";
 import { Cautions } from "../../bits/Cautions";
 import { TryButton } from "../TryButton";
@@ -56,7 +57,7 @@ function Weighing({ b }: { b: BalanceBody }) {
           </svg>
         ) : null}
       </div>
-      <figcaption>Weigh her on two scales: what they should show</figcaption>
+      <figcaption>Weigh her on two scales: what they should show <CopyDrawn name="weighing" /></figcaption>
     </figure>
   );
 }

@@ -1,3 +1,4 @@
+import { CopyDrawn } from "../../plot/copy";
 import { signal } from "@preact/signals";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
@@ -24,7 +25,7 @@ export function Fit() {
             <Results of={odd} />
             {fine.length ? <><button type="button" class="word-button" aria-expanded={all.value} onClick={() => { all.value = !all.value; }}><Mark status="pass" /> {fine.length} places are free {all.value ? "\u2212" : "+"}</button>{all.value ? <Results of={fine} /> : null}</> : null}
             {d && b.harness.some((h) => h.way_m?.length) ? (
-              <figure class="plot plot-narrow"><Drawing drawing={d} still tall={430}>{(f) => <Wires f={f} of={b.harness} />}</Drawing><figcaption>The wires as they run; point at a row below to see one</figcaption></figure>
+              <figure class="plot plot-narrow"><Drawing drawing={d} still tall={430}>{(f) => <Wires f={f} of={b.harness} />}</Drawing><figcaption>The wires as they run; point at a row below to see one <CopyDrawn name="wires" /></figcaption></figure>
             ) : null}
             {b.harness.length ? (
               <div class="wide" tabIndex={0} role="region" aria-label="Wires to cut">

@@ -1,5 +1,6 @@
 // Two builds laid over each other on one datum, at one scale: this one in ink,
 // the other dashed.
+import { CopyDrawn } from "../../plot/copy";
 import { useEffect, useState } from "preact/hooks";
 import { outline } from "../../draft/frame";
 import { useWidth } from "../../draft/Drawing";
@@ -21,7 +22,7 @@ export function Overlay({ other }: { other: string }) {
   if (!d) return null;
   return (
     <figure class="plot overlay"><div ref={ref}>{w > 0 && o ? <Both a={d} b={o} w={w} /> : <div class="plot-blank" />}</div>
-      <figcaption>Both on one datum, seen from above and from the side: {d.name} in ink, {o?.name ?? other} dashed; the balance points as strokes below</figcaption></figure>
+      <figcaption>Both on one datum, seen from above and from the side: {d.name} in ink, {o?.name ?? other} dashed; the balance points as strokes below <CopyDrawn name="overlay" /></figcaption></figure>
   );
 }
 

@@ -1,3 +1,4 @@
+import { CopyDrawn } from "../../plot/copy";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
 import { Worded } from "../../bits/Term";
@@ -61,7 +62,7 @@ function Bars({ b }: { b: StrengthBody }) {
             <text class="label" x={left + 3} y={y - 4} font-size="11.5">{f.label}</text></g>;
         })}
       </svg> : null}</div>
-      <figcaption>How many times what is wanted, with its doubt</figcaption>
+      <figcaption>How many times what is wanted, with its doubt <CopyDrawn name="strength" /></figcaption>
     </figure>
   );
 }

@@ -1,5 +1,6 @@
 // A flight as the log tells it: from above, its speed and its height over time,
 // one moment marked in all three.
+import { CopyDrawn } from "../../plot/copy";
 import { useState } from "preact/hooks";
 import { copySvg } from "../../bits/PageView";
 import { useWidth } from "../../draft/Drawing";
@@ -141,6 +142,6 @@ function Phases({ b, first, last, t }: { b: LogBody; first: number; last: number
       <svg width={w} height={48} role="img" aria-label={"Phases: " + b.phases!.map((p) => `${p.kind} from ${figures(p.from_s)} to ${figures(p.to_s)} s`).join(", ")}>
         {b.phases!.map((p) => { const x = fx(p.from_s), wide = fx(p.to_s) - x; return <g><rect class="ink1 phase" x={x} y={4} width={Math.max(1, wide)} height={16} fill={fills[kinds.indexOf(p.kind) % fills.length]} /><title>{p.kind}</title>{wide > p.kind.length * 6.2 + 4 ? <text class="label" x={x + wide / 2} y={36} text-anchor="middle" font-size="12">{p.kind}</text> : null}</g>; })}
         <path class="moment-line" d={`M${fx(t)} 0V24`} />
-      </svg>) : null}</div><figcaption>Phases of the flight</figcaption></figure>
+      </svg>) : null}</div><figcaption>Phases of the flight <CopyDrawn name="flight" /></figcaption></figure>
   );
 }

@@ -1,5 +1,6 @@
 // Passes there and back: each pair drawn as two opposite arrows of the speeds'
 // lengths, with what the doubt is made of; and every straight run.
+import { CopyDrawn } from "../../plot/copy";
 import { useState } from "preact/hooks";
 import { Quantity } from "../../bits/Quantity";
 import { Mark } from "../../ink/marks";
@@ -56,7 +57,7 @@ function Arrows({ p }: { p: Pair }) {
         })}
         <path class="rule-line mean-line" d={`M${10 + mean * k} 22V44M${w - 10 - mean * k} 78V100`} />
         <text class="label" x={w / 2} y={124} text-anchor="middle" font-size="12">red stroke: the mean, {figures(mean * v.k)} {v.unit}</text>
-      </svg>) : null}</div></figure>
+      </svg>) : null}</div><figcaption><CopyDrawn name="pass" /></figcaption></figure>
   );
 }
 

@@ -1,3 +1,4 @@
+import { CopyDrawn } from "../../plot/copy";
 import { crossAt, curve, Ground } from "../../plot/Plot";
 import { useWidth } from "../../draft/Drawing";
 import { figures, scaleOf } from "../../state/say";
@@ -8,7 +9,7 @@ import type { Flown } from "./fan";
 export function FanPicture({ f }: { f: Flown }) {
   const [ref, w] = useWidth<HTMLDivElement>();
   return <figure class="plot"><div ref={ref} class="fan">{w > 0 ? <Picture f={f} w={w} /> : <div class="plot-blank" />}</div>
-    <figcaption><b class="fan-odds">{f.n ? Math.round((100 * f.hits) / f.n) : 0} % fly.</b> {f.launches.length} launches from the side, failed ones in red to where they end</figcaption></figure>;
+    <figcaption><b class="fan-odds">{f.n ? Math.round((100 * f.hits) / f.n) : 0} % fly.</b> {f.launches.length} launches from the side, failed ones in red to where they end <CopyDrawn name="launch-fan" /></figcaption></figure>;
 }
 
 function Picture({ f, w }: { f: Flown; w: number }) {

@@ -1,5 +1,6 @@
 // Speeds and what they cost: thrust against drag, drag piece by piece, load
 // factors, heat.
+import { CopyDrawn } from "../../plot/copy";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
 import { Worded } from "../../bits/Term";
@@ -70,7 +71,7 @@ function Power({ b }: { b: FlyBody }) {
         {b.power.map((p, i) => { let x = 0; const y = i * h + 18; return <g>
           <text class="label label-strong" x={2} y={y - 5} font-size="12.5">{p.name}: {Math.round(p.source_w)} W out of the pack, {Math.round(100 * p.efficiency)} % becomes thrust</text>
           {pieces.map(([key, name, fill]) => { const v = p[key], wide = (v / p.source_w) * (w - 2), at = x; x += wide; return <g><rect class="ink1 power-piece" x={at + 0.5} y={y} width={Math.max(0, wide)} height={16} fill={fill}><title>{name} {Math.round(v)} W</title></rect>{wide > name.length * 6.6 + 26 ? <text class="label" x={at + 4} y={y + 31} font-size="12">{name} {Math.round(v)} W</text> : null}</g>; })}</g>; })}
-      </svg>) : null}</div><figcaption>Where the power goes: thrust first, then losses in propeller, motor, controller, wires, pack</figcaption></figure>
+      </svg>) : null}</div><figcaption>Where the power goes: thrust first, then losses in propeller, motor, controller, wires, pack <CopyDrawn name="fly" /></figcaption></figure>
   );
 }
 
@@ -104,7 +105,7 @@ function Drag({ b }: { b: FlyBody }) {
     <figure class="plot"><div ref={ref}>{w > 0 ? (
       <svg width={w} height={all.length * h + 12} role="img" aria-label={`Drag at ${sayQuantity({ value: b.drag_at_m_s, unit: "m/s" }).full}: ` + all.map((d) => `${d.name} ${Math.round((100 * d.drag_n) / total)} %`).join(", ")}>
         {all.map((d, i) => { const y = i * h + 16; return <g><rect class="bar" x={0.5} y={y} width={Math.max(2, (d.drag_n / most) * (w - 2))} height={8} fill="url(#hatch)" /><text class="label label-strong" x={2} y={y - 3} font-size="12">{d.name}<title>{d.why}</title></text><text class="label" x={w - 4} y={y - 3} font-size="12" text-anchor="end">{Math.round((100 * d.drag_n) / total)} %, without it {figures(d.buys_m_s * v.k)} {v.unit} faster</text></g>; })}
-      </svg>) : null}</div><figcaption>Drag at {sayQuantity({ value: b.drag_at_m_s, unit: "m/s" }).full}, piece by piece</figcaption></figure>
+      </svg>) : null}</div><figcaption>Drag at {sayQuantity({ value: b.drag_at_m_s, unit: "m/s" }).full}, piece by piece <CopyDrawn name="fly-2" /></figcaption></figure>
   );
 }
 

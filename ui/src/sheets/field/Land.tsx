@@ -1,3 +1,4 @@
+import { CopyDrawn } from "../../plot/copy";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
 import { Ground } from "../../plot/Plot";
@@ -45,6 +46,6 @@ function Approach({ b }: { b: LandBody }) {
         {b.distance.low !== null && b.distance.high !== null ? <path class="ink2" d={`M${fx(b.distance.low)} ${ground - 12}V${ground - 4}M${fx(b.distance.low)} ${ground - 8}H${fx(b.distance.high)}M${fx(b.distance.high)} ${ground - 12}V${ground - 4}`} /> : null}
         {field !== null ? <g><path class="rule-line" d={`M${fx(field)} ${ground - 60}V${ground + 12}`} /><text class="label label-red" x={fx(field) - 5} y={ground - 50} text-anchor="end" font-size="12">the field ends, {len(field)}</text></g> : null}
         {[[left, a, `glide ${len(b.approach_run_m)}`], [a, f, `flare ${len(b.flare_run_m)}`], [f, s, `slide ${len(b.slide_m)}`]].map(([p, q, t], i) => <g><path class="dimension" marker-start="url(#arrow)" marker-end="url(#arrow)" d={`M${p} ${ground + 18}H${q}`} /><text class="label" x={((p as number) + (q as number)) / 2} y={ground + 32 + (i % 2) * 13} text-anchor="middle" font-size="11.5">{t}</text></g>)}
-      </svg>) : null}</div><figcaption>From {sayQuantity({ value: b.from_height_m, unit: "m" }).full} height to standing still, heights drawn larger</figcaption></figure>
+      </svg>) : null}</div><figcaption>From {sayQuantity({ value: b.from_height_m, unit: "m" }).full} height to standing still, heights drawn larger <CopyDrawn name="landing" /></figcaption></figure>
   );
 }

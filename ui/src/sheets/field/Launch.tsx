@@ -1,4 +1,5 @@
 // The launch in full: best settings, what each lever does, the odds map.
+import { CopyDrawn } from "../../plot/copy";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
 import { figures, sayQuantity, scaleOf } from "../../state/say";
@@ -49,7 +50,7 @@ function Levers({ of }: { of: NonNullable<LaunchBody["levers"]> }) {
           {[["up", l.up, 0], ["down", l.down, 1]].map(([, s, row]) => { const o = s as { odds_change: number; standard_error: number } | null; if (!o) return null; const x = mid + Math.min(0, o.odds_change * k), yy = y + (row as number) * 8 + 8; return <rect class={o.odds_change < 0 ? "bar bar-fail" : "bar"} x={x} y={yy} width={Math.max(1, Math.abs(o.odds_change) * k)} height={7} />; })}
           <text class="label label-strong" x={8} y={y + 6} font-size="12">{l.label}</text>
           <text class="label" x={w - 6} y={y + 6} font-size="11.5" text-anchor="end">{l.raises_the_odds}</text></g>; })}
-      </svg>) : null}</div><figcaption>One step of each setting: upper strip more of it, lower strip less</figcaption></figure>
+      </svg>) : null}</div><figcaption>One step of each setting: upper strip more of it, lower strip less <CopyDrawn name="levers" /></figcaption></figure>
   );
 }
 

@@ -1,5 +1,6 @@
 // Radio and video along the planned circuit: seen from above, weak places
 // marked, and the margin over the way.
+import { CopyDrawn } from "../../plot/copy";
 import { useState } from "preact/hooks";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
@@ -61,6 +62,6 @@ function Above({ b, limit }: { b: RadioBody; limit: number }) {
         {l.where_m ? <g><circle class="pin margin-worst" cx={fx(l.where_m[1])} cy={fy(l.where_m[0])} r="7" /><text class="label label-red" x={fx(l.where_m[1]) + 11} y={fy(l.where_m[0]) - 7} font-size="12">weakest</text></g> : null}
         <text class="label" x={4} y={h - 6} font-size="11.5">full line: plenty; thin: enough; dashed red: less than wanted; dotted red: none</text>
       </svg>) : null}</div>
-      <figcaption>The circuit from above. {b.links.length > 1 ? <label class="inline-label">link <select value={which} onChange={(e) => set(Number(e.currentTarget.value))}>{b.links.map((o, i) => <option value={i}>{o.name}</option>)}</select></label> : null}</figcaption></figure>
+      <figcaption>The circuit from above. {b.links.length > 1 ? <label class="inline-label">link <select value={which} onChange={(e) => set(Number(e.currentTarget.value))}>{b.links.map((o, i) => <option value={i}>{o.name}</option>)}</select></label> : null} <CopyDrawn name="circuit" /></figcaption></figure>
   );
 }

@@ -1,5 +1,6 @@
 // The speed trial from above: the base, the run into it, the ground that is
 // flown over, the wind, and where people stand.
+import { CopyDrawn } from "../../plot/copy";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
 import { copySvg } from "../../bits/PageView";
@@ -108,6 +109,6 @@ function SpeedAlong({ b }: { b: TrialBody }) {
         {rows.map(([n, x], i) => x === null ? null : <g><text class="label" x={2} y={i * 30 + 13} font-size="12">{n}</text><text class="label label-strong" x={w - 4} y={i * 30 + 13} text-anchor="end" font-size="12.5">{figures(x * v.k)} {v.unit}</text><rect class="bar" x={2} y={i * 30 + 17} width={Math.max(1, (x - least) * k)} height={7} /></g>)}
         {top !== null ? <g><path class="rule-line" d={`M${2 + (top - least) * k} 12V${rows.length * 30 + 4}`} /><text class="label label-red" x={2 + (top - least) * k - 4} y={rows.length * 30 + 18} text-anchor="end" font-size="12">top speed, level {figures(top * v.k)} {v.unit}</text></g> : null}
       </svg>) : null}</div>
-      <figcaption>Airspeeds and ground speeds, scale from {figures(least * v.k)} {v.unit}. A surplus from a dive falls to a third in {one(b.decay_m, "m")}: enter level for twice that.</figcaption></figure>
+      <figcaption>Airspeeds and ground speeds, scale from {figures(least * v.k)} {v.unit}. A surplus from a dive falls to a third in {one(b.decay_m, "m")}: enter level for twice that. <CopyDrawn name="trial-course" /></figcaption></figure>
   );
 }

@@ -60,7 +60,8 @@ func (c *Chain) Renew(ctx context.Context, ac *craft.Aircraft) (*Chain, error) {
 func newChain(ctx context.Context, ac *craft.Aircraft, set Setting, from *Chain) (*Chain, error) {
 	c := &Chain{Aircraft: ac, Air: airOf(ac), set: set}
 	if from != nil && c.Air == from.Air && sameFrame(ac, from.Aircraft) {
-		c.sections, c.solved, c.Aero, c.slope, c.shifts = from.sections, from.solved, from.Aero, from.slope, from.shifts
+		c.sections, c.solved, c.Aero, c.slope = from.sections, from.solved, from.Aero, from.slope
+		c.shifts = from.shiftsFor(ac)
 	} else {
 		if set.Solve {
 			var err error

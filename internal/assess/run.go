@@ -33,8 +33,9 @@ type Options struct {
 	Scope Scope
 	// NoHeat leaves out how warm the drive gets.
 	NoHeat bool
-	// After is a run of like launches and seed whose launches are taken over
-	// where nothing that a launch feels has changed since: the same bits.
+	// After is a whole run of like launches and seed whose launches are taken
+	// over where nothing that a launch feels has changed since, and whose scalars,
+	// links and heat (with no fewer draws) where nothing of these has.
 	After *After
 	// Brief leaves out what the odds hang on.
 	Brief bool
@@ -52,6 +53,11 @@ type Options struct {
 type After struct {
 	Chain   *Chain
 	Results *Results
+}
+
+// flown tells whether the results hold every scalar.
+func (r *Results) flown() bool {
+	return r.Get(Mass).Value > 0 && r.Get(StallSpeed).Status != string(perform.NotDescribed)
 }
 
 func (o Options) filled() Options {
@@ -91,7 +97,12 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 		Aircraft: c.Aircraft, Hash: c.Aircraft.Hash, Seed: o.Seed, Draws: o.Draws, Launches: o.Launches,
 		Air: c.Air, DensityAltitude: air.DensityAltitude(c.Air.Rho),
 	}
-	if !o.OnlyLaunch {
+	flown := false
+	if a := o.After; a != nil && o.Scope == Everything && a.Results.Seed == o.Seed && a.Results.Draws >= o.Draws && a.Results.flown() && c.sameFlights(a.Chain) {
+		flown = true
+		r.Draws, r.Numbers, r.Links, r.Way, r.Heat = a.Results.Draws, a.Results.Numbers, a.Results.Links, a.Results.Way, a.Results.Heat
+	}
+	if !o.OnlyLaunch && !flown {
 		space, index, err := c.space(false)
 		if err != nil {
 			return nil, err
@@ -122,7 +133,7 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 		}
 	}
 	if !o.OnlyLaunch {
-		if !o.NoHeat {
+		if !o.NoHeat && !flown {
 			if err := c.warmth(ctx, r, o); err != nil {
 				return nil, err
 			}

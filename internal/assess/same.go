@@ -2,7 +2,9 @@ package assess
 
 import (
 	"reflect"
+	"strings"
 
+	"fledge/internal/aero"
 	"fledge/internal/craft"
 )
 
@@ -28,7 +30,7 @@ func sameFrame(a, b *craft.Aircraft) bool {
 		return x
 	}
 	x, y := frame(a), frame(b)
-	return sameInputs(a, b, (*craft.Input).Shape, true) && reflect.DeepEqual(x, y)
+	return sameInputs(a, b, (*craft.Input).Shape) && reflect.DeepEqual(x, y)
 }
 
 // sameLaunches tells whether the drawn launches of two chains are the same.
@@ -44,7 +46,28 @@ func (c *Chain) sameLaunches(o *Chain) bool {
 	}
 	a, b := c.Aircraft, o.Aircraft
 	x, y := feels(a), feels(b)
-	return sameInputs(a, b, func(in *craft.Input) bool { return !unfelt(in.Path) }, false) && reflect.DeepEqual(x, y)
+	return sameInputs(a, b, func(in *craft.Input) bool { return !unfelt(in.Path) }) && reflect.DeepEqual(x, y)
+}
+
+// sameFlights tells whether the scalars, links and heat of two chains are the
+// same.
+func (c *Chain) sameFlights(o *Chain) bool {
+	if c.Aero != o.Aero || c.Power != o.Power || c.Air != o.Air || !reflect.DeepEqual(c.bench, o.bench) {
+		return false
+	}
+	flies := func(ac *craft.Aircraft) craft.Aircraft {
+		x := bare(ac)
+		x.Limits, x.Launch = ac.Limits, craft.Launch{}
+		x.Radios, x.Circuit, x.Obstacles, x.Flight, x.Landing = ac.Radios, ac.Circuit, ac.Obstacles, ac.Flight, ac.Landing
+		x.Limits.FieldLength, x.Landing.Length = 0, 0 // judged, not flown
+		return x
+	}
+	a, b := c.Aircraft, o.Aircraft
+	x, y := flies(a), flies(b)
+	counts := func(in *craft.Input) bool {
+		return !strings.HasPrefix(in.Path, "linkages.") && !strings.HasPrefix(in.Path, "strength.") && !strings.HasPrefix(in.Path, "launch.")
+	}
+	return sameInputs(a, b, counts) && reflect.DeepEqual(x, y)
 }
 
 // bare is an aircraft without what neither airframe nor launch can feel.
@@ -65,28 +88,35 @@ func bare(ac *craft.Aircraft) craft.Aircraft {
 	return x
 }
 
-// sameInputs compares the inputs that count; with order, all must also have
-// the same places.
-func sameInputs(a, b *craft.Aircraft, counts func(*craft.Input) bool, order bool) bool {
+// sameInputs compares the inputs that count.
+func sameInputs(a, b *craft.Aircraft, counts func(*craft.Input) bool) bool {
 	type input struct {
-		place                    int
 		path                     string
 		kind                     craft.Kind
 		nominal, sigma, low, top float64
 	}
 	list := func(ac *craft.Aircraft) (out []input) {
 		for i := range ac.Inputs {
-			in := &ac.Inputs[i]
-			if !counts(in) {
-				continue
+			if in := &ac.Inputs[i]; counts(in) {
+				out = append(out, input{in.Path, in.Kind, in.Nominal, in.Sigma, in.Low, in.High})
 			}
-			k := input{path: in.Path, kind: in.Kind, nominal: in.Nominal, sigma: in.Sigma, low: in.Low, top: in.High}
-			if order {
-				k.place = i
-			}
-			out = append(out, k)
 		}
 		return out
 	}
-	return (!order || len(a.Inputs) == len(b.Inputs)) && reflect.DeepEqual(list(a), list(b))
+	return reflect.DeepEqual(list(a), list(b))
+}
+
+// shiftsFor are the shifts of another aircraft's inputs, whose shape is the
+// same though there may be more or fewer others.
+func (c *Chain) shiftsFor(ac *craft.Aircraft) []aero.Shift {
+	known := make(map[string]aero.Shift, len(c.shifts))
+	for _, s := range c.shifts {
+		known[s.Path] = s
+	}
+	out := make([]aero.Shift, len(ac.Inputs))
+	for i := range out {
+		out[i] = known[ac.Inputs[i].Path]
+		out[i].Path = ac.Inputs[i].Path
+	}
+	return out
 }

@@ -50,9 +50,9 @@ func (s *Setup) Refill(ac *craft.Aircraft, model *aero.Model, drive *power.Model
 	}
 	s.Mass, s.Inertia, s.CG = ac.Mass.Total, ac.Mass.Inertia, ac.Mass.CG
 	s.Reference = ac.Ref.Point
-	s.Aero = nil
+	s.Aero, s.Lag = nil, 0
 	if model != nil {
-		s.Aero = model
+		s.Aero, s.Lag = model, model.Lag(st.Rho, ac.Mass.CG)
 	}
 	if len(ac.Surfaces) == 0 || s.shape != &ac.Surfaces[0] || len(s.Corners) == 0 { // craft copies the surfaces when their shape changes
 		s.Corners = hull(s.Corners[:0], ac.Corners())

@@ -152,6 +152,31 @@ func (w *Workspace) Forces(t float64, s *motion.State, f *motion.Frame, l *motio
 		pull -= 0.5 * st.Rho * w.dragArea * run * math.Abs(run)
 		l.Tether = motion.Tether{On: true, OneWay: x > 0, At: w.hook, Dir: dir, Length: L, Pull: pull, Mass: w.lineMass}
 	}
+	if st.Lag != 0 && st.Aero != nil && !w.guided {
+		w.lag(s, f, l, vb)
+	}
+}
+
+// lag adds what the downwash of a moment ago does to the tail: a moment in
+// proportion to the acceleration across the wing, as the forces so far have it
+// (the line's own mass aside), in attached flow; it fades between 11 and 26
+// degrees from the axis.
+func (w *Workspace) lag(s *motion.State, f *motion.Frame, l *motion.Load, vb r3.Vec) {
+	st := w.set
+	v := math.Sqrt(dot(vb, vb))
+	if !(vb.X > 0.9*v) {
+		return
+	}
+	z := l.F.Z
+	if l.Tether.On && l.Tether.Pull > 0 {
+		z += l.Tether.Pull * f.Body(l.Tether.Dir).Z
+	}
+	vg := f.Body(s.Vel)
+	change := z/st.Mass + st.Gravity*f[2][2] + s.Rate.Y*vg.X - s.Rate.X*vg.Y
+	share := min(1, (vb.X/v-0.9)/0.08)
+	m := st.Lag * st.AeroK.Damping * share * share * (3 - 2*share) * change
+	l.M.Y += m
+	l.Power[0] += m * s.Rate.Y
 }
 
 // pilot blends the stick from what is held to what the pilot does: wings level,

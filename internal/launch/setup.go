@@ -75,6 +75,9 @@ type Setup struct {
 	Tail      []r3.Vec      // build axes: corners of what a line may foul behind the hook
 	Aero      Airframe      // nil: no air forces (checks)
 	AeroK     AeroFactors
+	// Lag is the pitching moment, N m, per m/s² of velocity across the wing
+	// (aero.Model.Lag): the downwash that a tail feels is that of a moment ago.
+	Lag float64
 	// StallAngle is where the search of the stall begins, rad; 0: it begins
 	// anew. It spares evaluations and changes the stall speed by 1e-3 at most.
 	StallAngle float64

@@ -24,7 +24,7 @@ import (
 // workshop is the browser's page.
 func workshop(c *console) []*cobra.Command {
 	var port int
-	var phone, noOpen, endWithInput, noCache bool
+	var phone, pairHere, noOpen, endWithInput, noCache bool
 	units := "metric"
 	cmd := &cobra.Command{
 		Use: "workshop [DIR]", GroupID: "main", Short: "the whole job in the browser, on the drawing itself",
@@ -47,7 +47,7 @@ func workshop(c *console) []*cobra.Command {
 			if units != "metric" && units != "imperial" {
 				return app.Bad("units", "metric or imperial", fmt.Sprintf("--units %q is not known", units))
 			}
-			conf := web.Config{Dir: ".", Talk: c.talk, Cached: !noCache, Units: units, Phone: phone}
+			conf := web.Config{Dir: ".", Talk: c.talk, Cached: !noCache, Units: units, Phone: phone, PairAll: pairHere}
 			if len(args) == 1 {
 				conf.Dir = args[0]
 			}
@@ -57,6 +57,7 @@ func workshop(c *console) []*cobra.Command {
 	f := cmd.Flags()
 	f.IntVar(&port, "port", 0, "`NUMBER` of the port; a free one when left out")
 	f.BoolVar(&phone, "phone", false, "open it to the local network, for a phone at the field; devices pair by a code")
+	f.BoolVar(&pairHere, "pair-here", false, "ask for the code on this machine, too: one that others use as well")
 	f.BoolVar(&noOpen, "no-open", false, "do not open the browser")
 	f.BoolVar(&endWithInput, "end-with-input", false, "end when the standard input ends, for programs that start it")
 	f.StringVar(&units, "units", "metric", "`metric` or imperial, what the page begins with")
@@ -121,7 +122,9 @@ func greet(c *console, conf web.Config, port int, code string) (own string) {
 				fmt.Fprintf(c.talk, "On the phone:  http://%s/\n", net.JoinHostPort(h, strconv.Itoa(port)))
 			}
 		}
-		fmt.Fprintf(c.talk, "Pairing code, for one device:  %s\n", code)
+	}
+	if conf.Phone || conf.PairAll {
+		fmt.Fprintf(c.talk, "Pairing code, for one device, within the hour:  %s\n", code)
 	}
 	fmt.Fprintln(c.talk, "Ctrl-C ends it.")
 	return own

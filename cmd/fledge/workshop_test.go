@@ -19,7 +19,7 @@ func TestGreet(t *testing.T) {
 		return out.String() + talk.String()
 	}
 	got := say(web.Config{Phone: true, Hosts: []string{"192.0.2.7", "bench", "bench.local"}})
-	for _, want := range []string{"http://127.0.0.1:8300/", "On the phone:  http://192.0.2.7:8300/\n", "not encrypted", "Pairing code, for one device:  abcd-2345"} {
+	for _, want := range []string{"http://127.0.0.1:8300/", "On the phone:  http://192.0.2.7:8300/\n", "not encrypted", "Pairing code, for one device, within the hour:  abcd-2345"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("lacks %q:\n%s", want, got)
 		}

@@ -32,22 +32,33 @@ type guard struct {
 	hosts map[string]bool
 
 	mu     sync.Mutex
-	code   string // the next pairing code
+	code   string    // the next pairing code
+	made   time.Time // when it was
 	wrong  int
-	last   time.Time // of a try
-	paired map[string]bool
+	last   time.Time            // of a try
+	paired map[string]time.Time // until when a device's key holds
 }
 
 func newGuard(s *Server) *guard {
-	g := &guard{s: s, hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}, paired: map[string]bool{}}
+	g := &guard{s: s, hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}, paired: map[string]time.Time{}}
 	if s.conf.Phone {
 		for _, h := range s.conf.Hosts {
 			g.hosts[strings.ToLower(h)] = true
 		}
 	}
-	g.code = word(8)
+	g.anew()
 	return g
 }
+
+// codeLife is how long a code may be typed, deviceLife how long a device stays
+// paired: a day at the field.
+const (
+	codeLife   = time.Hour
+	deviceLife = 24 * time.Hour
+)
+
+// anew makes the next code. The lock is held, but by newGuard.
+func (g *guard) anew() { g.wrong, g.code, g.made = 0, word(8), g.s.conf.Now() }
 
 // alphabet has no letters or digits that are mistaken for one another.
 const alphabet = "23456789abcdefghjkmnpqrstuvwxyz"
@@ -118,7 +129,12 @@ func (g *guard) isPaired(r *http.Request) bool {
 	}
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	return g.paired[c.Value]
+	until, ok := g.paired[c.Value]
+	if ok && !g.s.conf.Now().Before(until) {
+		delete(g.paired, c.Value)
+		return false
+	}
+	return ok
 }
 
 // fromLoopback says whether the asker sits at this machine. A header that
@@ -142,6 +158,11 @@ func (g *guard) try(code string) (key string, ref *Refusal) {
 		return "", ref
 	}
 	g.last = now
+	if now.Sub(g.made) > codeLife {
+		g.anew()
+		g.s.say("the pairing code was an hour old; it is now %s", g.spelled())
+		return "", refuse(http.StatusForbidden, "old-code", "a new one stands in the terminal where the workshop was started", "that code is too old")
+	}
 	code = strings.ToLower(strings.Map(func(r rune) rune {
 		if r == ' ' || r == '-' {
 			return -1
@@ -151,14 +172,19 @@ func (g *guard) try(code string) (key string, ref *Refusal) {
 	if subtle.ConstantTimeCompare([]byte(code), []byte(g.code)) != 1 {
 		g.wrong++
 		if g.wrong >= mostTries {
-			g.wrong, g.code = 0, word(8)
+			g.anew()
 			g.s.say("too many wrong codes; the pairing code is now %s", g.spelled())
 		}
 		return "", refuse(http.StatusForbidden, "wrong-code", "it stands in the terminal where the workshop was started", "that is not the code")
 	}
-	g.wrong, g.code = 0, word(8)
+	g.anew()
 	key = word(32)
-	g.paired[key] = true
+	for k, until := range g.paired {
+		if !now.Before(until) {
+			delete(g.paired, k)
+		}
+	}
+	g.paired[key] = now.Add(deviceLife)
 	g.s.say("a device was paired; the code for the next one is %s", g.spelled())
 	return key, nil
 }
@@ -186,7 +212,7 @@ func (s *Server) pair(w http.ResponseWriter, r *http.Request) error {
 	if ref != nil {
 		return ref
 	}
-	http.SetCookie(w, &http.Cookie{Name: cookie, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 24 * 3600})
+	http.SetCookie(w, &http.Cookie{Name: cookie, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int(deviceLife / time.Second)})
 	w.WriteHeader(http.StatusNoContent)
 	return nil
 }

@@ -36,7 +36,7 @@ type Config struct {
 	Talk     io.Writer // faults and pairing codes; nil: nowhere
 	Phone    bool      // hosts of the local network may ask, once paired
 	Hosts    []string  // names and addresses besides the loopback's, for Phone
-	PairAll  bool      // loopback addresses must pair, too (for tests)
+	PairAll  bool      // loopback addresses must pair, too: a machine that others use as well
 	Cached   bool      // keep solved sections in the user's cache folder
 	Units    string    // "metric" or "imperial", what the page begins with
 	Now      func() time.Time

@@ -367,6 +367,21 @@ func TestPairing(t *testing.T) {
 	if resp, _ := b.ask("POST", "/api/pair", toJSON(Pairing{code})); resp.StatusCode != 403 {
 		t.Errorf("a code used twice: %d", resp.StatusCode)
 	}
+	pass(codeLife + time.Second)
+	code = b.s.Code()
+	if resp, body := b.ask("POST", "/api/pair", toJSON(Pairing{code})); resp.StatusCode != 403 || !strings.Contains(string(body), "old-code") {
+		t.Errorf("a code of an hour ago: %d %s", resp.StatusCode, body)
+	}
+	if b.s.Code() == code {
+		t.Error("the old code was not replaced")
+	}
+	if resp, _ := b.ask("GET", "/api/hangar", "", "Cookie: "+c.Name+"="+c.Value); resp.StatusCode != 200 {
+		t.Errorf("paired an hour ago: %d", resp.StatusCode)
+	}
+	pass(deviceLife)
+	if resp, _ := b.ask("GET", "/api/hangar", "", "Cookie: "+c.Name+"="+c.Value); resp.StatusCode != 401 {
+		t.Errorf("paired over a day ago: %d", resp.StatusCode)
+	}
 	if h := b.talk.String(); !strings.Contains(h, "was paired") {
 		t.Errorf("the terminal was not told: %q", h)
 	}

@@ -34,11 +34,14 @@ export function App() {
       if (k === "z" && !e.shiftKey) { e.preventDefault(); void step("undo"); }
       if (k === "y" || (k === "z" && e.shiftKey)) { e.preventDefault(); void step("redo"); }
     };
+    // The key of this device has run out: back to the code.
+    const unpaired = (): void => { deafen(); void loadHello().then(() => { refused.value = null; }).catch(() => undefined); };
+    addEventListener("fledge-unpaired", unpaired);
     addEventListener("hashchange", follow);
     addEventListener("keydown", keys);
     addEventListener("pagehide", deafen);
     addEventListener("pageshow", (e) => { if (e.persisted) listen(); });
-    return () => { removeEventListener("hashchange", follow); removeEventListener("keydown", keys); };
+    return () => { removeEventListener("fledge-unpaired", unpaired); removeEventListener("hashchange", follow); removeEventListener("keydown", keys); };
   }, []);
   const h = hello.value;
   const paired = h?.paired !== false;
@@ -49,7 +52,7 @@ export function App() {
       <div class="sheet">
         <header class="unseen">Fledge workshop</header>
         <main id="main" tabIndex={-1}>
-          {!connected.value && h ? <p class="strip" role="status">Not connected to the workshop{keptSince.value ? `: what is shown was kept at ${keptSince.value.toLocaleTimeString()}` : ""}. Looking is possible, computing and writing are not.</p>
+          {!connected.value && h && paired ? <p class="strip" role="status">Not connected to the workshop{keptSince.value ? `: what is shown was kept at ${keptSince.value.toLocaleTimeString()}` : ""}. Looking is possible, computing and writing are not.</p>
             : keptSince.value ? <p class="strip" role="status">Not connected: as of {keptSince.value.toLocaleString()}.</p> : null}
           {refused.value ? <RefusalStrip of={refused.value} again={h ? undefined : () => { refused.value = null; void start(); }} {...(h ? { close: () => { refused.value = null; } } : {})} /> : null}
           <Disk />

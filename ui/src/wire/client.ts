@@ -41,7 +41,11 @@ async function send(method: string, path: string, body?: unknown, signal?: Abort
     if (signal?.aborted) throw e;
     throw new Refusal(0, { schema: 1, code: "no-server", message: "The workshop does not answer.", hint: "Is `fledge workshop` still running?" });
   }
-  if (!r.ok) throw await refusal(r);
+  if (!r.ok) {
+    const no = await refusal(r);
+    if (no.code === "not-paired") dispatchEvent(new Event("fledge-unpaired"));
+    throw no;
+  }
   return r;
 }
 

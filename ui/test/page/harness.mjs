@@ -34,10 +34,10 @@ export function noBrowser() {
 }
 
 /** A workshop on a hangar of its own holding the named examples. */
-export async function workshop(files = []) {
+export async function workshop(files = [], flags = []) {
   const dir = mkdtempSync(join(tmpdir(), "fledge-hangar-"));
   for (const f of files) copyFileSync(join(root, "examples", f), join(dir, f));
-  const child = spawn(bin, ["workshop", dir, "--no-open", "--end-with-input"], { stdio: ["pipe", "pipe", "pipe"] });
+  const child = spawn(bin, ["workshop", dir, "--no-open", "--end-with-input", ...flags], { stdio: ["pipe", "pipe", "pipe"] });
   let out = "";
   const url = await new Promise((ok, no) => {
     const t = setTimeout(() => no(new Error("The workshop did not start:\n" + out)), patience);
@@ -55,6 +55,8 @@ export async function workshop(files = []) {
   process.on("exit", kill);
   return {
     url, dir, pid: child.pid,
+    /** What the terminal shows. */
+    terminal: () => out,
     path: (f) => join(dir, f),
     async close() {
       child.stdin.end();

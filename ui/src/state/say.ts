@@ -81,3 +81,6 @@ export function sayLimit(l: { min: number | null; max: number | null }, unit: st
   if (l.max !== null) return `at most ${one(l.max)}`;
   return "";
 }
+
+/** A sentence of what the server says without one: its first letter large, a stop at its end. */
+export const sentence = (s: string): string => (s ? s[0]!.toUpperCase() + s.slice(1) + (/[.?!:]$/.test(s) ? "" : ".") : "");

@@ -70,6 +70,7 @@ export async function run(key: string, ask: JobAsk, withTrying = false): Promise
       sessionStorage.setItem(memo, job.id);
       jobs.set(job.id, { work: w, from });
       take(job);
+      void look(job.id); // its end may have been told before this tab knew its name
       watch(job.id);
       return;
     } catch (e) {

@@ -29,7 +29,7 @@ export interface DebriefBody extends Partial<LogBody> {
   post_mortem?: { outcome: string; n: number; odds: Num; share: Quantity; status?: string; typical?: string; causes?: { cause: string; explains: Quantity; as_meant: Quantity; otherwise: Quantity | null; set: string; check: string }[] | null; tell_next?: string[] | null } | null;
 }
 export interface LearnBody {
-  status: string; because: string; kept: boolean; chance: Num;
+  status: string; because: string; kept: boolean; forgotten?: number; readings_kept?: number; chance: Num;
   factors: { name: string; label: string; shift: boolean; before: Quantity; after: Quantity; share: number; told: boolean; moved_by: { reading: string; by_sigmas: number }[] | null }[];
   readings: { reading: string; kind: string; value: number; sigma: number; unit: string; untaught: number; as_learned: number; off_by_sigmas: number }[] | null;
   refused: { reading: string; why: string }[] | null; told_together: string[] | null; forecasts: { what: string; untaught: Quantity; as_learned: Quantity }[] | null;

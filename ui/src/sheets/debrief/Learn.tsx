@@ -5,7 +5,7 @@ import { Quantity } from "../../bits/Quantity";
 import { useEffect } from "preact/hooks";
 import { optionsOf, putSaid, saidOf, type Said } from "../../bits/Options";
 import { Spans } from "../../plot/Spans";
-import { figures, sayQuantity } from "../../state/say";
+import { figures, sayQuantity, sentence } from "../../state/say";
 import { today, todayKey } from "../../state/today";
 import { basis, run, stale, work } from "../../state/work";
 import type { LearnBody } from "../../wire/debrief";
@@ -59,7 +59,7 @@ function Lesson({ b, keep, forget }: { b: LearnBody; keep: () => void; forget: (
   return (
     <>
       {b.forgotten ? <p class="lesson" role="status"><b>Forgotten:</b> {b.forgotten} learned factor{b.forgotten === 1 ? " counts" : "s count"} no more. The evidence stays in the logbook.</p>
-        : <p class="lesson"><b>{statusSay[b.status] ?? b.status}</b> {b.because ? `${b.because}.` : ""} {b.kept ? <span role="status">The lesson is kept: every forecast counts with it. <button type="button" class="act no-print" onClick={forget}>Forget it</button></span> : b.status === "learned" ? <button type="button" class="act no-print" onClick={keep}>Keep the lesson</button> : null}</p>}
+        : <p class="lesson"><b>{statusSay[b.status] ?? b.status}</b> {sentence(b.because)} {b.kept ? <span role="status">The lesson is kept: every forecast counts with it. <button type="button" class="act no-print" onClick={forget}>Forget it</button></span> : b.status === "learned" ? <button type="button" class="act no-print" onClick={keep}>Keep the lesson</button> : null}</p>}
       {moved.length ? <section><h3>Factors, before and after</h3><Spans label="Factors before and after" rows={moved.map((f) => ({
         label: f.label, say: `${f.told ? "" : "Not told well enough to be taken over. "}${Math.round(100 * Math.max(0, f.share))} % of its doubt is gone${f.moved_by?.[0] ? `; moved most by: ${f.moved_by[0].reading}` : ""}.`,
         marks: [{ name: "before", q: f.before, form: "ring" as const }, { name: "after", q: f.after, form: "diamond" as const }],

@@ -11,7 +11,7 @@ import { planY, px, sideY, type Frame } from "../../draft/frame";
 import { Spans } from "../../plot/Spans";
 import { addressOf } from "../../state/route";
 import { build, drawing, loadHangar } from "../../state/shop";
-import { figures, sayLength, scaleOf, setLength } from "../../state/say";
+import { figures, sayLength, scaleOf, sentence, setLength } from "../../state/say";
 import { run, stale, work } from "../../state/work";
 import type { RepairBody, RepairKey } from "../../wire/more";
 import type { Answer } from "../../wire/types";
@@ -102,7 +102,7 @@ function Result({ r, a, old, write }: { r: RepairBody; a: Answer; old: boolean; 
         {r.regained ? <tr><th scope="row">strength given back</th><td><Quantity q={q(r.regained)} share />{r.governs ? <span class="aside">, {r.governs} decides</span> : null}</td></tr> : null}
         {r.drag_area ? <tr><th scope="row">drag area of the scar</th><td>{figures(r.drag_area.value * 1e4)} cm² ({figures(r.drag_area.low * 1e4)} to {figures(r.drag_area.high * 1e4)})</td></tr> : null}
       </tbody></table>
-      {r.proof ? <div class="strip"><h3>Proof load, before she flies again</h3><p>{r.proof.say[0]?.toUpperCase()}{r.proof.say.slice(1)}{/[.]$/.test(r.proof.say) ? "" : "."}</p></div> : null}
+      {r.proof ? <div class="strip"><h3>Proof load, before she flies again</h3><p>{sentence(r.proof.say)}</p></div> : null}
       {p && n ? <>
         <Spans label="Before and after the repair" rows={[
           { label: "launch odds", share: true, marks: [{ name: "before", q: p.odds, form: "ring" }, { name: "repaired", q: n.odds, form: "diamond" }] },
@@ -110,7 +110,7 @@ function Result({ r, a, old, write }: { r: RepairBody; a: Answer; old: boolean; 
         ]} />
         <p>Ready to launch she weighs {grams(n.mass_kg)} instead of {grams(p.mass_kg)} and balances at {sayLength(n.cg_m[0])} instead of {sayLength(p.cg_m[0])}.</p>
       </> : null}
-      {r.remarks?.length ? <ul>{r.remarks.map((s) => <li>{s}</li>)}</ul> : null}
+      {r.remarks?.length ? <ul>{r.remarks.map((s) => <li>{sentence(s)}</li>)}</ul> : null}
       {r.look ? <p>Look also at {r.look}.</p> : null}
       {r.file ? <p role="status"><b>Written:</b> the repaired revision is <a href={addressOf(r.file.split(/[\\/]/).pop()!)}>{r.file.split(/[\\/]/).pop()}</a>, entered in the logbook as repair {r.repair}. The old build is kept.</p>
         : <p class="no-print"><button type="button" class="act" onClick={write}>Write the repaired revision</button> <span class="aside">as a new build, with an entry in the logbook; the old one is kept.</span></p>}

@@ -5,7 +5,7 @@ import { Quantity } from "../../bits/Quantity";
 import { Plot } from "../../plot/Plot";
 import { Spans } from "../../plot/Spans";
 import { bookTurn } from "../../state/today";
-import { figures } from "../../state/say";
+import { figures, sentence } from "../../state/say";
 import { run, work } from "../../state/work";
 import type { ScoreBody } from "../../wire/more";
 import { useEffect } from "preact/hooks";
@@ -27,14 +27,14 @@ export function Score() {
                 {(fx, fy) => o.table.map((r) => <text class="label label-back" x={fx(r.mean_forecast) + (r.mean_forecast > 0.8 ? -8 : 8)} y={fy(r.achieved) + 4} text-anchor={r.mean_forecast > 0.8 ? "end" : "start"} font-size="12">{r.hits} of {r.n}</text>)}
               </Plot>
               <div>
-                {o.say.map((s) => <p>{s[0]?.toUpperCase()}{s.slice(1)}.</p>)}
+                {o.say.map((s) => <p>{sentence(s)}</p>)}
                 <table class="facts"><caption class="unseen">The score</caption><tbody>
                   <tr><th scope="row">launches with a forecast</th><td>{o.n}, {o.hits} flew away, {o.expected_hits === null ? "\u2013" : figures(o.expected_hits)} were expected</td></tr>
                   <tr><th scope="row">mean squared miss</th><td>{o.brier === null ? "\u2013" : figures(o.brier)}{o.brier_low !== null && o.brier_high !== null ? ` (${figures(o.brier_low)} to ${figures(o.brier_high)})` : ""}; right forecasts would have {o.if_right === null ? "\u2013" : figures(o.if_right)}{o.if_right_low !== null && o.if_right_high !== null ? ` (${figures(o.if_right_low)} to ${figures(o.if_right_high)})` : ""}</td></tr>
                 </tbody></table>
               </div>
             </div> : <p class="aside">No launch was both forecast and flown yet.</p>}
-            {v.n > 0 ? <section><h3>Speeds forecast and measured</h3>{v.say.map((s) => <p>{s[0]?.toUpperCase()}{s.slice(1)}.</p>)}
+            {v.n > 0 ? <section><h3>Speeds forecast and measured</h3>{v.say.map((s) => <p>{sentence(s)}</p>)}
               <Spans label="Speeds forecast and measured" rows={v.rows.map((r) => ({ label: r.name, say: `${r.miss_sigmas === null ? "" : `off by ${figures(Math.abs(r.miss_sigmas), 0.5)} standard deviations, `}${r.within ? "inside the interval" : "outside the interval"}`, marks: [{ name: "forecast", q: { value: r.forecast_m_s, low: r.low_m_s, high: r.high_m_s, unit: "m/s" }, form: "ring" as const }, { name: "measured", q: { value: r.measured_m_s, low: r.measured_m_s, high: r.measured_m_s, unit: "m/s" }, form: "diamond" as const }] }))} />
               <p class="aside">{v.within} of {v.n} inside their intervals, nine of ten are expected. Measured over forecast <Quantity q={{ value: v.ratio, low: v.ratio_low, high: v.ratio_high, unit: "1" }} />.</p></section> : null}
           </>

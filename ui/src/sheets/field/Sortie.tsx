@@ -1,12 +1,13 @@
 // The whole sortie as one stream of flights: at each stage some are lost, what
 // is left goes on; where they are lost, why, and what would keep them.
+import { CopyDrawn } from "../../plot/copy";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
 import { Worded } from "../../bits/Term";
 import { useWidth } from "../../draft/Drawing";
 import { FindingFigures } from "../../draft/Board";
 import { Mark } from "../../ink/marks";
-import { figures } from "../../state/say";
+import { figures, sentence } from "../../state/say";
 import { work } from "../../state/work";
 import type { RadioBody } from "../../wire/bodies";
 import type { SortieBody } from "../../wire/more";
@@ -39,7 +40,7 @@ export function Sortie() {
                 <h3>{s.stage}: {s.asked ? <>{pct(s.chance)} go well{(s.first_to_fail ?? 0) > 0 ? <>, <b class="loss">{pct(s.first_to_fail)} are lost here</b></> : ""}</> : "not asked"}</h3>
                 {s.asked ? <Why stage={s.stage} of={b.findings} check={check} /> : null}
                 {s.stage === "link" && radio?.signal_lost?.length ? <p class="aside">Lost there: {grouped(radio.signal_lost).join("; ")}.</p> : null}
-                <p class="aside">{s.why[0]?.toUpperCase()}{s.why.slice(1)}.{s.asked ? ` Were it sure, ${pct(s.chance_if_sure)} would come home.` : ""}</p>
+                <p class="aside">{sentence(s.why)}{s.asked ? ` Were it sure, ${pct(s.chance_if_sure)} would come home.` : ""}</p>
               </li>))}</ol>
             <p class="aside">Multiplied as if they were strangers the chances would give {pct(b.product)}; the same mass, wind, drag and pack spoil or spare them together.</p>
             {b.value_eur !== null ? <p>The priced parts are worth {figures(b.value_eur)} EUR{b.cost_per_flight_eur !== null ? `: a flight costs ${figures(b.cost_per_flight_eur)} EUR in losses and wear` : ""}.</p> : <p class="aside">No part has a price (<i>price:</i> of a part), so no cost of a flight is told.</p>}
@@ -66,7 +67,7 @@ function Why({ stage, of, check }: { stage: string; of: Finding[]; check: CheckB
     <ul class="plain">{list.map((f) => {
       const remedies = check?.findings.find((c) => c.id === f.id && c.label === f.label)?.remedies ?? f.remedies;
       return <li><Mark status={f.status} /> <Worded>{f.label}</Worded>: <FindingFigures f={f} />
-        {f.status !== "pass" ? <div>{f.because[0]?.toUpperCase()}{f.because.slice(1)}. {remedies.slice(0, 2).map((r) => <span class="stage-remedy">{r.say} {r.set.length ? <TryButton sets={r.set} say={r.say} finding={f.id} /> : null}</span>)}
+        {f.status !== "pass" ? <div>{sentence(f.because)} {remedies.slice(0, 2).map((r) => <span class="stage-remedy">{r.say} {r.set.length ? <TryButton sets={r.set} say={r.say} finding={f.id} /> : null}</span>)}
           <a href={"#" + w.place} onClick={(e) => { e.preventDefault(); document.getElementById(w.place)?.scrollIntoView(); }}>More of {w.whole}</a></div> : null}</li>;
     })}</ul>
   );
@@ -105,6 +106,6 @@ function Stream({ b }: { b: SortieBody }) {
         {marks}
         {small ? <text class="label label-strong label-back" x={w - 10} y={top + thick + 22} text-anchor="end" font-size="13">{pct(b.chance.value)} home whole</text>
           : <><text class="label label-strong" x={w - right + 2} y={(top + end) / 2} font-size="15">{pct(b.chance.value)}</text><text class="label" x={w - right + 2} y={(top + end) / 2 + 17} font-size="12">home whole</text></>}
-      </svg>) : null}</div><figcaption>Launch, link, reserve and landing in the same draws; the band's width is what is left of all sorties</figcaption></figure>
+      </svg>) : null}</div><figcaption>Launch, link, reserve and landing in the same draws; the band's width is what is left of all sorties <CopyDrawn name="sortie" /></figcaption></figure>
   );
 }

@@ -181,7 +181,10 @@ func (c *CardIn) toGo() (out []string, told map[string]bool) {
 				break
 			}
 			t := m.Say
-			if m.Verified {
+			switch {
+			case m.Verified && len(m.Spoils) > 0:
+				t += " (verified, but then it fails in " + strings.Join(m.Spoils, ", ") + ")"
+			case m.Verified:
 				t += " (verified)"
 			}
 			say = append(say, t)
@@ -607,7 +610,7 @@ func (c *CardIn) ticks() []Tick {
 		for i := range c.Sheet.Controls {
 			k := &c.Sheet.Controls[i]
 			if !math.IsNaN(k.WantPitch) {
-				add("", "%s: neutral at %+.1f° (edge %s), by the gauge", upper(k.Name), deg(k.WantPitch), c.fine(k.Want.Edge))
+				add("", "%s: neutral at %+.1f° by the gauge (edge %s where it is widest)", upper(k.Name), deg(k.WantPitch), c.fine(k.Want.Edge))
 			}
 		}
 	}

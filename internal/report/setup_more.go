@@ -21,7 +21,7 @@ func (p *SetUp) pulseWords() string {
 			}
 		}
 	}
-	out := "Edges up are positive; the right side is given, the left one mirrors it."
+	out := "Edges up are positive; the right side is given, the left one mirrors it. Heights at the edge are where a control is widest: hold the ruler there."
 	switch {
 	case all == 0:
 		return out
@@ -91,6 +91,7 @@ func (p *SetUp) linkage(c *control.ControlSheet) []string {
 		}
 		say = append(say, fmt.Sprintf("Servo midpoint %s us (give or take %.0f; arm square at %s us), end points %s us and %s us.", mid, 2e6*c.PulseSigma, micro(c.Pulse.Centre), micro(c.Ends[0]), micro(c.Ends[1])))
 	}
+	say = append(say, fmt.Sprintf("It is widest with %s from hinge to edge; the heights are for there.", p.fine(c.Flap.Widest)))
 	line := fmt.Sprintf("At neutral the edge moves %.2f deg per degree of servo; a step of %.0f us moves it %.2f deg there, %.2f deg where it is coarsest, %.2f mm at the edge.",
 		math.Abs(c.Neutral.Ratio), c.Pulse.Step*1e6, deg(c.Step), deg(c.StepMost), 1e3*c.Flap.Widest*math.Sin(c.Step))
 	say = append(say, line)

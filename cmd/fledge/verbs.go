@@ -144,11 +144,14 @@ func polar(c *console) *cobra.Command {
 			return l.show(c, &q.Progress, func() (*app.Answer, error) { return app.Polar(cmd.Context(), q) })
 		},
 	}
-	l.flags(cmd, "lift against drag")
+	l.flags(cmd, "drag over lift")
 	f := cmd.Flags()
 	f.StringVar(&q.Re, "re", "100000,200000", "Reynolds `NUMBERS`: a list, or from:to:step")
 	f.StringVar(&q.Alpha, "alpha", "-4:12:1", "`FROM:TO:STEP` angles of attack, degrees")
 	f.StringVar(&q.Turbulence, "turbulence", "0.1", "turbulence of the stream in `PERCENT` of its speed")
+	f.StringVar(&q.Flap, "flap", "", "`DEGREES` the flap is down (up: below zero)")
+	f.StringVar(&q.Hinge, "hinge", "75", "place of its hinge in `PERCENT` of the chord")
+	f.StringVar(&q.Trip, "trip", "", "`PERCENT` of the chord where the layer is made turbulent, as by insects: one for both sides or upper,lower")
 	return cmd
 }
 

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -19,118 +18,9 @@ import (
 	"fledge/internal/power/typical"
 	"fledge/internal/prop"
 	"fledge/internal/report"
-	"fledge/internal/section"
 	"fledge/internal/store"
 	"fledge/internal/unit"
 )
-
-// PolarRequest asks for polars of one section.
-type PolarRequest struct {
-	Section    string // designation or coordinate file
-	Re         string // list or range
-	Alpha      string // from:to:step, degrees
-	Turbulence string // per cent
-	Units      unit.System
-	Progress   func(stage string, done, total int)
-}
-
-// mostAngles is how many angles one sweep has at most.
-const mostAngles = 400
-
-// Polar computes the polars of a section.
-func Polar(ctx context.Context, q PolarRequest) (*Answer, error) {
-	var list diag.List
-	re, ds := prop.Range("--re", q.Re)
-	list = append(list, ds...)
-	alpha, ds := prop.Range("--alpha", q.Alpha)
-	list = append(list, ds...)
-	tu, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(q.Turbulence), "%")), 64)
-	if err != nil || !(tu > 0 && tu <= 10) {
-		list.Add(diag.Diagnostic{Severity: diag.Error, Code: "range", Message: fmt.Sprintf("--turbulence %q is not a share of the stream's speed in per cent", q.Turbulence), Hint: "0.1 is a calm tunnel or calm air, 1 a gusty day near the ground; above 0 up to 10"})
-	}
-	for _, r := range re {
-		if !(r >= 1e4 && r <= 2e7) {
-			list.Add(diag.Diagnostic{Severity: diag.Error, Code: "range", Message: fmt.Sprintf("--re %g is outside what the method covers", r), Hint: "from 10000 to 20000000; a 15 cm chord at 20 m/s is 200000"})
-			break
-		}
-	}
-	for _, a := range alpha {
-		if math.Abs(a) > 30 {
-			list.Add(diag.Diagnostic{Severity: diag.Error, Code: "range", Message: fmt.Sprintf("--alpha %g is beyond 30 degrees, where no section is solved", a), Hint: "degrees, as in -4:12:1"})
-			break
-		}
-	}
-	if len(alpha) > mostAngles || len(re) > 20 {
-		list.Add(diag.Diagnostic{Severity: diag.Error, Code: "range", Message: "too many points", Hint: fmt.Sprintf("at most %d angles and 20 Reynolds numbers", mostAngles)})
-	}
-	shape, notes, bad := sectionOf(q.Section)
-	if bad != nil {
-		list = append(list, bad.List...)
-	}
-	if list.HasErrors() {
-		out := &BadInput{List: list}
-		if bad != nil {
-			out.Text = bad.Text
-		}
-		return nil, out
-	}
-	p := report.Polars{Shape: shape, Turbulence: tu / 100, Notes: notes}
-	angles := make([]float64, len(alpha))
-	for i, a := range alpha {
-		angles[i] = a * math.Pi / 180
-	}
-	for i, r := range re {
-		if q.Progress != nil {
-			q.Progress("polars", i, len(re))
-		}
-		one, err := section.SolveContext(ctx, shape, section.Condition{Re: r, Turbulence: tu / 100}, angles)
-		if err != nil {
-			return nil, err
-		}
-		p.Polars = append(p.Polars, one)
-	}
-	return &Answer{Doc: report.Polar(p), Body: report.PolarBody(p), Chart: report.PolarChart(p)}, nil
-}
-
-// sectionOf reads a coordinate file, if there is one of that name or the name
-// looks like one, else a designation.
-func sectionOf(name string) (*section.Shape, []string, *BadInput) {
-	if info, err := os.Stat(name); err == nil && !info.IsDir() || build.IsFile(name) {
-		text, ds := store.ReadFile(name, store.MaxAttachment, "a coordinate file")
-		if ds.HasErrors() {
-			return nil, nil, &BadInput{List: ds}
-		}
-		base := strings.TrimSuffix(filepath.Base(name), filepath.Ext(name))
-		sh, notes, err := section.FromCoordinates(base, text)
-		if err != nil {
-			d := diag.Diagnostic{Severity: diag.Error, Code: "section", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "section: "), Hint: "two columns x y, from the trailing edge over the top to the nose and back below"}
-			var at *section.CoordError
-			if errors.As(err, &at) {
-				d.Span.Line, d.Message = at.Line, at.Msg
-				if at.Hint != "" {
-					d.Hint = at.Hint
-				}
-			}
-			return nil, nil, &BadInput{List: diag.List{d}, Text: func(f string) []byte {
-				if f == name {
-					return text
-				}
-				return nil
-			}}
-		}
-		return sh, notes, nil
-	}
-	sh, err := section.Parse(name)
-	if err != nil {
-		say, hint := err.Error(), `a designation as "NACA 2409", or a file of coordinates`
-		var at *section.ParseError
-		if errors.As(err, &at) {
-			say, hint = fmt.Sprintf("section %s: %s", diag.Quote(name), at.Msg), at.Hint
-		}
-		return nil, nil, Bad("section", hint, say)
-	}
-	return sh, nil, nil
-}
 
 // PropRequest asks for a propeller's table: of a build, or of a blade file.
 type PropRequest struct {

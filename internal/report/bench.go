@@ -17,50 +17,6 @@ import (
 	"fledge/internal/wing"
 )
 
-// Polars is what the section page shows.
-type Polars struct {
-	Shape      *section.Shape
-	Turbulence float64
-	Polars     []section.Polar
-	Notes      []string // what the reader of a coordinate file had to say
-}
-
-// Polar is the page of section polars.
-func Polar(p Polars) *Doc {
-	t, at := p.Shape.Thickness()
-	m, mat := p.Shape.Camber()
-	d := &Doc{Title: "Section " + p.Shape.Name()}
-	d.Lead = append(d.Lead, fmt.Sprintf("Thickness %.1f %% at %.0f %% of the chord, camber %.1f %% at %.0f %%; turbulence of the stream %.2g %%.", 100*t, 100*at, 100*m, 100*mat, 100*p.Turbulence))
-	for _, q := range p.Polars {
-		s := Section{Title: fmt.Sprintf("Reynolds number %.0f", q.Cond.Re)}
-		if math.IsNaN(q.ClMax) {
-			s.Blocks = append(s.Blocks, para("Highest lift not reached: %s.", q.MaxStatus))
-		} else {
-			s.Blocks = append(s.Blocks, para("Highest lift coefficient %.3f at %.1f deg.", q.ClMax, deg(q.AlphaMax)))
-		}
-		tab := &Table{Head: []string{"angle, deg", "lift", "drag", "moment", "lift/drag", "turbulent from", "parts at", ""}, Wrap: 7, Right: rights(8, 7)}
-		for _, k := range q.Points {
-			if k.Status != section.OK {
-				tab.Rows = append(tab.Rows, []string{col(deg(k.Alpha), 1), "-", "-", "-", "-", "-", "-", string(k.Status)})
-				continue
-			}
-			sep := "-"
-			if x := k.Upper.Separation; x < 1 {
-				sep = col(100*x, 0)
-			}
-			tab.Rows = append(tab.Rows, []string{col(deg(k.Alpha), 1), col(k.Cl, 3), col(k.Cd, 4), col(k.Cm, 3), col(k.Cl/k.Cd, 0),
-				col(100*k.Upper.Transition, 0) + ", " + col(100*k.Lower.Transition, 0), sep, ""})
-		}
-		s.Blocks = append(s.Blocks, Block{Table: tab})
-		d.Sections = append(d.Sections, s)
-	}
-	d.Sections = append(d.Sections, Section{Title: "How to read it", Blocks: []Block{{List: append([]string{
-		"Moment is about the quarter chord, nose up positive. \"Turbulent from\" is where the boundary layer turns turbulent, upper and lower side, \"parts at\" where the upper flow leaves for good, in per cent of the chord.",
-		"A point that did not converge is left empty, never filled in; near and past the stall the method is at its limit.",
-	}, p.Notes...)}}})
-	return d
-}
-
 // PolarJSON is the body of `polar`.
 type PolarJSON struct {
 	Schema int `json:"schema"`
@@ -76,23 +32,6 @@ func PolarBody(p Polars) PolarJSON {
 	t, _ := p.Shape.Thickness()
 	m, _ := p.Shape.Camber()
 	return PolarJSON{Schema, section.NewReport(p.Shape, p.Polars), Float(t), Float(m), Float(p.Turbulence), strs(p.Notes)}
-}
-
-// PolarChart is lift against drag, one curve a Reynolds number.
-func PolarChart(p Polars) *chart.Chart {
-	c := &chart.Chart{Title: "Section " + p.Shape.Name(), X: chart.Axis{Label: "drag coefficient"}, Y: chart.Axis{Label: "lift coefficient"}}
-	for i, q := range p.Polars {
-		var x, y []float64
-		for _, k := range q.Points {
-			if k.Status != section.OK {
-				x, y = append(x, math.NaN()), append(y, math.NaN())
-				continue
-			}
-			x, y = append(x, k.Cd), append(y, k.Cl)
-		}
-		c.Series = append(c.Series, chart.Series{Name: fmt.Sprintf("Re %.0f", q.Cond.Re), X: x, Y: y, Ink: i})
-	}
-	return c
 }
 
 // Lattice is what the lifting-surface page shows.

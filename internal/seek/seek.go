@@ -460,6 +460,9 @@ func Remedies(ctx context.Context, ac *craft.Aircraft, v *verdict.Verdict, eval 
 	}
 	p.tell(ac, open)
 	return sideBySide(ctx, len(open), p.Workers, func(ctx context.Context, i int) error {
+		if strings.HasPrefix(open[i].ID, "setup.heights.") {
+			return neutral(ctx, ac, open[i], rerun)
+		}
 		return remedy(ctx, ac, open[i], eval, rerun, p)
 	})
 }

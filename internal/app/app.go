@@ -162,7 +162,7 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	if err != nil {
 		return nil, located(o, err)
 	}
-	c := &report.Checked{Results: r, Verdict: verdict.Of(r), Units: q.Units, Quick: q.Fast}
+	c := &report.Checked{Results: r, Verdict: verdict.In(r, q.Units), Units: q.Units, Quick: q.Fast}
 	c.Measure = seek.MeasureNext(r)
 	c.Record = recordOf(ctx, o, r)
 	if q.Fast {

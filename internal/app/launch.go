@@ -140,7 +140,7 @@ func SearchLaunch(ctx context.Context, q LaunchMoreRequest) (*report.LaunchMore,
 	if err != nil {
 		return nil, nil, located(o, err)
 	}
-	s := &report.Subject{Results: r, Verdict: verdict.Of(r), Units: q.Units}
+	s := &report.Subject{Results: r, Verdict: verdict.In(r, q.Units), Units: q.Units}
 	m := &report.LaunchMore{}
 	if !r.Launch.Asked {
 		return m, s, nil

@@ -40,7 +40,7 @@ func subject(ctx context.Context, q Request, opt assess.Options) (report.Subject
 	if err != nil {
 		return none, nil, nil, located(o, err)
 	}
-	return report.Subject{Results: r, Verdict: verdict.Of(r), Units: q.Units}, o, chain, nil
+	return report.Subject{Results: r, Verdict: verdict.In(r, q.Units), Units: q.Units}, o, chain, nil
 }
 
 // CheckAnswer is the main job.

@@ -25,7 +25,7 @@ func (j *judged) speeds() {
 		q := r.Get(assess.DiveSpeed)
 		j.add(Finding{
 			ID: "never-exceed", Stage: "field", Question: 6, Safety: true, Label: "speed in a 30 degree dive at full throttle", Value: q, Dim: unit.Speed, Limit: atMost(l),
-			Because: sayf("a dive of 30 degrees reaches %s; never exceed %s", say(q, unit.Speed), unit.Format(l, unit.Speed, unit.Metric)), Sources: []string{"our-choice"}, Release: "throttle back before a dive",
+			Because: sayf("a dive of 30 degrees reaches %s; never exceed %s", j.say(q, unit.Speed), unit.Format(l, unit.Speed, j.units)), Sources: []string{"our-choice"}, Release: "throttle back before a dive",
 		})
 	}
 	j.information("top-speed", 6, assess.TopSpeed, unit.Speed, "top speed, level")
@@ -51,7 +51,7 @@ func (j *judged) reserve() {
 	}
 	j.add(Finding{
 		ID: "reserve", Stage: "field", Question: 6, Safety: true, Label: "time to the reserve " + how, Value: q, Dim: unit.Time, Limit: atLeast(t),
-		Because: sayf("%s the reserve is reached after %s; the flight is planned for %s", how, say(q, unit.Time), unit.Format(t, unit.Time, unit.Metric)), Sources: []string{"common-practice"}, Release: "log what the charger puts back after one flight",
+		Because: sayf("%s the reserve is reached after %s; the flight is planned for %s", how, j.say(q, unit.Time), unit.Format(t, unit.Time, j.units)), Sources: []string{"common-practice"}, Release: "log what the charger puts back after one flight",
 	})
 }
 
@@ -68,10 +68,10 @@ func (j *judged) circle() {
 		ID: "loiter", Stage: "field", Question: 6, Label: "loiter radius", Value: q, Dim: unit.Length, Limit: atMost(set), Sources: []string{"ours"},
 		Release: "set more bank, less speed or a wider circle",
 	}
-	f.Because = sayf("at %s and %s of bank the circle has a radius of %s, %s is set", say(v, unit.Speed), unit.Format(assess.Bank(ac), unit.Angle, unit.Metric), say(q, unit.Length), unit.Format(set, unit.Length, unit.Metric))
+	f.Because = sayf("at %s and %s of bank the circle has a radius of %s, %s is set", j.say(v, unit.Speed), unit.Format(assess.Bank(ac), unit.Angle, j.units), j.say(q, unit.Length), unit.Format(set, unit.Length, j.units))
 	if v.Status == "" {
 		bank := perform.BankFor(v.Value, set)
-		f.Because += sayf(": %s of bank does it, or %s", unit.Format(bank, unit.Angle, unit.Metric), unit.Format(perform.SpeedFor(assess.Bank(ac), set), unit.Speed, unit.Metric))
+		f.Because += sayf(": %s of bank does it, or %s", unit.Format(bank, unit.Angle, j.units), unit.Format(perform.SpeedFor(assess.Bank(ac), set), unit.Speed, j.units))
 	}
 	j.add(f)
 }
@@ -92,7 +92,7 @@ func (j *judged) link() {
 		Sources: []string{"itu-r-p525", "itu-r-p526", "our-choice"}, Caution: "antenna",
 		Release: "range-test at the lowest power by the maker's procedure, and note the level shown",
 	}
-	f.Because = sayf("the weakest moment of %s has %s over its threshold: %s", l.Name, say(l.Margin, unit.Gain), l.Where)
+	f.Because = sayf("the weakest moment of %s has %s over its threshold: %s", l.Name, j.say(l.Margin, unit.Gain), l.Where)
 	if l.Margin.Status != "" {
 		f.Because = sayf("the margin of %s cannot be computed: %s", l.Name, l.Margin.Status)
 	}
@@ -106,7 +106,7 @@ func (j *judged) home() {
 		q := r.Get(assess.GlideAngle)
 		j.add(Finding{
 			ID: "approach-path", Stage: "field", Question: 7, Label: "steepest path at the approach speed", Value: q, Dim: unit.Angle, Limit: atLeast(p), Sources: []string{"ours"},
-			Because: sayf("motor off she comes down at %s; %s is wanted, steeper than that she would gain speed", say(q, unit.Angle), unit.Format(p, unit.Angle, unit.Metric)),
+			Because: sayf("motor off she comes down at %s; %s is wanted, steeper than that she would gain speed", j.say(q, unit.Angle), unit.Format(p, unit.Angle, j.units)),
 			Release: "a brake, a slip or S-turns: fledge land says what each does",
 		})
 	}
@@ -114,7 +114,7 @@ func (j *judged) home() {
 		q := r.Get(assess.GoRoundClimb)
 		j.add(Finding{
 			ID: "go-round", Stage: "field", Question: 7, Label: "climb when the landing is broken off", Value: q, Dim: unit.Speed, Limit: atLeast(1), Sources: []string{"our-choice"},
-			Because: sayf("at the approach speed and full throttle, pack at its reserve, she climbs %s", say(q, unit.Speed)), Release: "land with more charge left",
+			Because: sayf("at the approach speed and full throttle, pack at its reserve, she climbs %s", j.say(q, unit.Speed)), Release: "land with more charge left",
 		})
 	}
 	length := assess.FieldLength(ac)
@@ -124,7 +124,7 @@ func (j *judged) home() {
 		d := r.Get(assess.LandingRun)
 		j.add(Finding{
 			ID: "landing", Stage: "field", Question: 7, Label: "landing distance from 10 m height", Value: d, Dim: unit.Length, Limit: atMost(length),
-			Because: sayf("from 10 m height, motor off, it takes %s to stand still; the field has %s", say(d, unit.Length), unit.Format(length, unit.Length, unit.Metric)),
+			Because: sayf("from 10 m height, motor off, it takes %s to stand still; the field has %s", j.say(d, unit.Length), unit.Format(length, unit.Length, j.units)),
 			Sources: []string{"our-choice"}, Release: "land with the brake, or longer; measure one slide on this ground",
 		})
 	}

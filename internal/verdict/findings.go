@@ -23,11 +23,11 @@ func (j *judged) mass() {
 	r, ac := j.r, j.r.Aircraft
 	m := r.Get(assess.Mass)
 	f := Finding{ID: "takeoff-mass", Stage: "bench", Question: 2, Label: "take-off mass", Value: m, Dim: unit.Mass, Limit: Limit{math.NaN(), math.NaN()}}
-	f.Because = "the parts add up to " + say(m, unit.Mass)
+	f.Because = "the parts add up to " + j.say(m, unit.Mass)
 	if l := ac.Limits.TakeoffMass; l > 0 {
 		f.Safety, f.Limit = true, atMost(l)
 		f.Sources = []string{"our-choice"}
-		f.Because = sayf("the parts add up to %s; the maker allows %s", say(m, unit.Mass), unit.Format(l, unit.Mass, unit.Metric))
+		f.Because = sayf("the parts add up to %s; the maker allows %s", j.say(m, unit.Mass), unit.Format(l, unit.Mass, j.units))
 		f.Release = "weigh the whole aeroplane"
 	}
 	j.add(f)
@@ -43,7 +43,7 @@ func (j *judged) balance() {
 		Sources: []string{"nickel-wohlfahrt"}, Place: &cg, Release: "weigh it on two scales (weighing sheet)",
 	}
 	np := r.Get(assess.NeutralX)
-	f.Because = sayf("the balance point is at %s, the neutral point at %s", say(r.Get(assess.BalanceX), unit.Length), say(np, unit.Length))
+	f.Because = sayf("the balance point is at %s, the neutral point at %s", j.say(r.Get(assess.BalanceX), unit.Length), j.say(np, unit.Length))
 	if r.Fit != nil {
 		if list, own, why := r.Ballast(false); len(list) > 0 {
 			var at []string
@@ -52,7 +52,7 @@ func (j *judged) balance() {
 				if own {
 					where = "in the place " + k.Spot.Name
 				}
-				at = append(at, sayf("%s %s (x = %s)", unit.Format(k.Mass, unit.Mass, unit.Metric), where, unit.Format(k.Spot.X, unit.Length, unit.Metric)))
+				at = append(at, sayf("%s %s (x = %s)", unit.Format(k.Mass, unit.Mass, j.units), where, unit.Format(k.Spot.X, unit.Length, j.units)))
 			}
 			if why != "" {
 				why = "; " + why
@@ -62,9 +62,9 @@ func (j *judged) balance() {
 	}
 	switch s := Judge(sm, f.Limit); {
 	case s == Fail && sm.Value < f.Limit.Min:
-		f.Because = sayf("tail-heavy: static margin %s, %s wanted; %s", say(sm, unit.Ratio), unit.Format(f.Limit.Min, unit.Ratio, unit.Metric), f.Because)
+		f.Because = sayf("tail-heavy: static margin %s, %s wanted; %s", j.say(sm, unit.Ratio), unit.Format(f.Limit.Min, unit.Ratio, j.units), f.Because)
 	case s == Fail:
-		f.Because = sayf("nose-heavy: static margin %s, at most %s wanted; %s", say(sm, unit.Ratio), unit.Format(f.Limit.Max, unit.Ratio, unit.Metric), f.Because)
+		f.Because = sayf("nose-heavy: static margin %s, at most %s wanted; %s", j.say(sm, unit.Ratio), unit.Format(f.Limit.Max, unit.Ratio, j.units), f.Because)
 	}
 	j.add(f)
 	if ac.Limits.BalanceMax > ac.Limits.BalanceMin {
@@ -72,7 +72,7 @@ func (j *judged) balance() {
 		j.add(Finding{
 			ID: "maker-balance", Stage: "bench", Question: 2, Safety: true, Label: "balance point against the maker's range", Value: b, Dim: unit.Length,
 			Limit: Limit{ac.Limits.BalanceMin, ac.Limits.BalanceMax}, Place: &cg, Sources: []string{"our-choice"},
-			Because: sayf("the balance point is at %s; the maker says %s to %s", say(b, unit.Length), unit.Format(ac.Limits.BalanceMin, unit.Length, unit.Metric), unit.Format(ac.Limits.BalanceMax, unit.Length, unit.Metric)),
+			Because: sayf("the balance point is at %s; the maker says %s to %s", j.say(b, unit.Length), unit.Format(ac.Limits.BalanceMin, unit.Length, j.units), unit.Format(ac.Limits.BalanceMax, unit.Length, j.units)),
 			Release: "weigh it on two scales (weighing sheet)",
 		})
 	}
@@ -85,7 +85,7 @@ func (j *judged) controlPower() {
 	f := Finding{
 		ID: "control-power", Stage: "bench", Question: 3, Safety: true, Label: "pitch stick that trims the approach", Value: a, Dim: unit.Ratio,
 		Limit: Limit{-0.8, 0.8}, Sources: []string{"our-choice"}, Release: "measure the throws with a gauge",
-		Because: sayf("the approach at %s needs %s of the pitch stick", say(j.r.Get(assess.ApproachSpeed), unit.Speed), say(a, unit.Ratio)),
+		Because: sayf("the approach at %s needs %s of the pitch stick", j.say(j.r.Get(assess.ApproachSpeed), unit.Speed), j.say(a, unit.Ratio)),
 	}
 	if a.Status != "" {
 		f.Because = "the pitch control cannot trim the approach: " + a.Status
@@ -97,7 +97,7 @@ func (j *judged) controlPower() {
 		j.add(Finding{
 			ID: "trim", Stage: "bench", Question: 3, Label: "pitch stick that trims cruise", Value: c, Dim: unit.Ratio,
 			Limit: Limit{-0.4, 0.4}, Sources: []string{"our-choice"}, Release: "set the neutral of the pitch control (reflex) by the set-up table",
-			Because: sayf("level flight at %s needs %s of the pitch stick", say(j.r.Get(assess.CruiseSpeed), unit.Speed), say(c, unit.Ratio)),
+			Because: sayf("level flight at %s needs %s of the pitch stick", j.say(j.r.Get(assess.CruiseSpeed), unit.Speed), j.say(c, unit.Ratio)),
 		})
 	}
 }

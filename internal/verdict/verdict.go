@@ -143,9 +143,13 @@ func Judge(q assess.Quantity, l Limit) Status {
 	return Doubtful
 }
 
-// Of judges results.
-func Of(r *assess.Results) Verdict {
-	j := &judged{r: r}
+// Of judges results, its sentences in metric units.
+func Of(r *assess.Results) Verdict { return In(r, unit.Metric) }
+
+// In judges results, its own sentences in the units of a system; what the
+// rooms of strength and radio say of a number is metric in both.
+func In(r *assess.Results, units unit.System) Verdict {
+	j := &judged{r: r, units: units}
 	j.bench()
 	j.field()
 	j.debrief()
@@ -219,8 +223,9 @@ func (v *Verdict) ByWeight() []*Finding {
 
 // judged collects findings.
 type judged struct {
-	r    *assess.Results
-	list []Finding
+	r     *assess.Results
+	units unit.System
+	list  []Finding
 }
 
 // add judges one finding and keeps it.
@@ -236,6 +241,6 @@ func (j *judged) ask(id, stage string, q int, label, why string) {
 	j.add(Finding{ID: id, Stage: stage, Question: q, Label: label, Status: NotAsked, Because: why, Value: assess.Quantity{Value: math.NaN()}, Limit: Limit{math.NaN(), math.NaN()}})
 }
 
-func say(q assess.Quantity, d unit.Dim) string { return unit.Format(q.Value, d, unit.Metric) }
+func (j *judged) say(q assess.Quantity, d unit.Dim) string { return unit.Format(q.Value, d, j.units) }
 
 func sayf(format string, args ...any) string { return fmt.Sprintf(format, args...) }

@@ -30,7 +30,7 @@ func (j *judged) weighed() {
 		default:
 			rel := 1.645 * math.Hypot(c.MassSigma/c.Listed, c.ListedSigma*c.Mass/(c.Listed*c.Listed))
 			f.Value = assess.Quantity{Value: c.Share, Low: c.Share - rel, High: c.Share + rel, Unit: "1"}
-			f.Because = sayf("the scales show %s, the parts list says %s", unit.Format(c.Mass, unit.Mass, unit.Metric), unit.Format(c.Listed, unit.Mass, unit.Metric))
+			f.Because = sayf("the scales show %s, the parts list says %s", unit.Format(c.Mass, unit.Mass, j.units), unit.Format(c.Listed, unit.Mass, j.units))
 			if c.Wrong {
 				f.Because += ": one of the two is wrong, and nothing that rests on them can be trusted"
 			}
@@ -43,7 +43,7 @@ func (j *judged) weighed() {
 			d := math.Hypot((np.High-np.Low)/2, 1.645*c.FlightXSigma) / ac.Ref.Chord
 			j.add(Finding{ID: "weighed-balance", Stage: "bench", Question: 2, Safety: true, Label: "static margin as weighed", Dim: unit.Ratio, Limit: Limit{ac.Limits.StaticMarginMin, ac.Limits.StaticMarginMax}, Sources: []string{"faa-weight-balance", "nickel-wohlfahrt"}, Place: &at,
 				Value:   assess.Quantity{Value: m, Low: m - d, High: m + d, Unit: "1"},
-				Because: sayf("the scales put the balance point at %s, the parts list at %s; the neutral point is at %s", unit.Format(c.FlightX, unit.Length, unit.Metric), say(r.Get(assess.BalanceX), unit.Length), say(np, unit.Length)),
+				Because: sayf("the scales put the balance point at %s, the parts list at %s; the neutral point is at %s", unit.Format(c.FlightX, unit.Length, j.units), j.say(r.Get(assess.BalanceX), unit.Length), j.say(np, unit.Length)),
 				Release: "move the battery or ballast as fledge balance lists, and weigh again"})
 		}
 		if c.HasY {
@@ -56,7 +56,7 @@ func (j *judged) weighed() {
 		at.Y = y
 		j.add(Finding{ID: "lateral-balance", Stage: "bench", Question: 2, Label: "balance point off the middle", Dim: unit.Length, Limit: Limit{-most, most}, Sources: []string{"our-choice"}, Place: &at,
 			Value:   assess.Quantity{Value: y, Low: y - 1.645*ySigma, High: y + 1.645*ySigma, Unit: "m"},
-			Because: sayf("%s it lies %s to the %s", from, unit.Format(math.Abs(y), unit.Length, unit.Metric), map[bool]string{true: "right", false: "left"}[y > 0]),
+			Because: sayf("%s it lies %s to the %s", from, unit.Format(math.Abs(y), unit.Length, j.units), map[bool]string{true: "right", false: "left"}[y > 0]),
 			Release: "a little ballast in the lighter tip (fledge balance says how much)"})
 	}
 }

@@ -165,18 +165,15 @@ const nRe = 7
 type curve [nRe - 1][4]float64
 
 // newCurve runs through the values at the nodes with slopes of the
-// neighbours' chords (in Reynolds number, the nodes being unevenly spaced).
+// neighbours' chords (in Reynolds number, the nodes being unevenly spaced),
+// level at both ends.
 func newCurve(v [nRe]float64) (c curve) {
 	var slope [nRe]float64 // per Reynolds number, in units of the first node
 	x := func(i int) float64 { return math.Exp2(float64(i)) }
-	for i := range v {
-		lo, hi := max(i-1, 0), min(i+1, nRe-1)
-		slope[i] = (v[hi] - v[lo]) / (x(hi) - x(lo))
-		if i > 0 && i < nRe-1 {
-			// Weighted as a parabola through three points has it.
-			d0, d1 := (v[i]-v[i-1])/(x(i)-x(i-1)), (v[i+1]-v[i])/(x(i+1)-x(i))
-			slope[i] = (2*d0 + d1) / 3
-		}
+	for i := 1; i < nRe-1; i++ { // level at the ends, beyond which it is held
+		// Weighted as a parabola through three points has it.
+		d0, d1 := (v[i]-v[i-1])/(x(i)-x(i-1)), (v[i+1]-v[i])/(x(i+1)-x(i))
+		slope[i] = (2*d0 + d1) / 3
 	}
 	for i := range c {
 		h := x(i+1) - x(i)

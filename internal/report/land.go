@@ -142,7 +142,7 @@ func (p *Landed) slowing() Section {
 		}
 		t.Rows = append(t.Rows, []string{k.Say, p.fmt(k.Distance, unit.Length), p.fmt(k.Time, unit.Time), k.Note})
 	}
-	return Section{Title: fmt.Sprintf("To lose the last %.0f km/h (from %s to %s), in order of what works", 3.6*p.Excess, p.fmt(p.Nominal.Approach+p.Excess, unit.Speed), p.fmt(p.Nominal.Approach, unit.Speed)),
+	return Section{Title: fmt.Sprintf("To lose the last %s (from %s to %s), in order of what works", p.excess(), p.fmt(p.Nominal.Approach+p.Excess, unit.Speed), p.fmt(p.Nominal.Approach, unit.Speed)),
 		Blocks: []Block{{Table: t}, para("Low and level in still air; a headwind shortens each over the ground. What works best is not to bring the excess along: begin the approach slower, farther out.")}}
 }
 
@@ -360,4 +360,12 @@ func LandChart(p Landed) *chart.Chart {
 		c.Series = append(c.Series, chart.Series{Name: "end of the field", X: []float64{n, n}, Y: []float64{0, p.Plan.Height / 2}, Ink: 1})
 	}
 	return c
+}
+
+// excess is the speed to be lost as people say it.
+func (p *Landed) excess() string {
+	if p.Units == unit.Imperial {
+		return p.fmt(p.Excess, unit.Speed)
+	}
+	return fmt.Sprintf("%.0f km/h", 3.6*p.Excess)
 }

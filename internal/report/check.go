@@ -111,16 +111,24 @@ func (c *Checked) remedies() Section {
 		}
 		s.Blocks = append(s.Blocks, para("%s (%s now, %s wanted), any one of:", upper(f.Label), f.Print(f.Value.Value, c.Units), c.limit(f)))
 		t := &Table{Wrap: 1, Right: []bool{false, false, true}}
+		var but []string
 		for k, m := range f.Remedies {
 			state := "verified"
 			if !m.Verified {
 				state = "then " + string(m.StatusAfter)
+			}
+			if len(m.Spoils) > 0 {
+				state += ", but see below"
+				but = append(but, fmt.Sprintf("%c makes another safety question fail: %s", 'a'+k, strings.Join(m.Spoils, "; ")))
 			}
 			g := *f
 			g.Value = m.After
 			t.Rows = append(t.Rows, []string{fmt.Sprintf(" %c", 'a'+k), m.Say, c.value(&g), state})
 		}
 		s.Blocks = append(s.Blocks, Block{Table: t})
+		if len(but) > 0 {
+			s.Blocks = append(s.Blocks, Block{List: but})
+		}
 		if !anyVerified(f.Remedies) && f.Release != "" {
 			s.Blocks = append(s.Blocks, para("None of these is sure to do; besides: %s", sentence(f.Release)))
 		}

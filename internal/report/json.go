@@ -53,6 +53,8 @@ type RemedyJSON struct {
 	Say        string   `json:"say"`
 	Verified   bool     `json:"verified"`
 	ValueAfter Float    `json:"value_after"`
+	WordAfter  string   `json:"verdict_after"`
+	Spoils     []string `json:"spoils"`
 }
 
 // FindingJSON is one finding.
@@ -140,7 +142,7 @@ func finding(f *verdict.Finding) FindingJSON {
 		j.Caution = c
 	}
 	for _, m := range f.Remedies {
-		j.Remedies = append(j.Remedies, RemedyJSON{m.Set, m.Say, m.Verified, Float(m.ValueAfter)})
+		j.Remedies = append(j.Remedies, RemedyJSON{m.Set, m.Say, m.Verified, Float(m.ValueAfter), string(m.WordAfter), append([]string{}, m.Spoils...)})
 	}
 	for _, key := range f.Sources {
 		if s, ok := cite.Lookup(key); ok {

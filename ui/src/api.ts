@@ -717,6 +717,8 @@ export interface Remedy {
   say: string;
   verified: boolean;
   value_after: Num;
+  verdict_after: string;
+  spoils: string[];
 }
 
 export interface Finding {

@@ -101,7 +101,7 @@ export function Note({ f, number }: { f: Finding; number?: number }) {
         <ul class="remedies">
           {f.remedies.slice(0, long ? undefined : 2).map((r) => (
             <li>
-              <span>{r.say}{r.value_after !== null && r.set.length ? <span class="aside"> gives {sayQuantity({ value: r.value_after, unit: f.unit }, shares.has(f.id)).full}{r.verified ? ", verified" : ""}</span> : null}</span>
+              <span>{r.say}{r.value_after !== null && r.set.length ? <span class="aside"> gives {sayQuantity({ value: r.value_after, unit: f.unit }, shares.has(f.id)).full}{r.verified ? ", verified" : ""}{r.spoils?.length ? `; but then fails: ${r.spoils.join(", ")}` : ""}</span> : null}</span>
               {r.set.length ? <button type="button" class="try no-print" aria-label={`Try: ${r.say}`} onClick={() => void tryRemedy(r.set, r.say, f.id)}>Try</button> : null}
             </li>
           ))}

@@ -109,7 +109,7 @@ export interface JobAsk {
   units?: string; quick?: boolean; options?: Record<string, unknown>; uploads?: string[];
 }
 
-export interface Remedy { set: string[]; say: string; verified: boolean; value_after: number | null }
+export interface Remedy { set: string[]; say: string; verified: boolean; value_after: number | null; verdict_after?: string; spoils?: string[] }
 export interface Finding extends Quantity {
   id: string; stage: string; question: string; label: string; safety: boolean; status: Status & string;
   limit: { min: number | null; max: number | null }; margin: number | null; because: string;

@@ -346,7 +346,11 @@ func printVerb(ctx context.Context, w *work) (*app.Answer, error) {
 }
 
 func partsVerb(ctx context.Context, w *work) (*app.Answer, error) {
-	return app.Parts(ctx, app.PartsRequest{Request: w.request(), Parts: w.text("parts"), Looks: w.number("looks")})
+	q := app.PartsRequest{Request: w.request(), Parts: w.text("parts"), Looks: w.number("looks")}
+	if len(w.uploads) > 0 {
+		q.Parts = w.uploads[0].path
+	}
+	return app.Parts(ctx, q)
 }
 
 func learnVerb(ctx context.Context, w *work) (*app.Answer, error) {

@@ -7,6 +7,8 @@ import { DebriefSheet } from "./debrief/DebriefSheet";
 import { sheets } from "./registry";
 import { othersOf, Plain } from "./Plain";
 import { TextView } from "./TextView";
+import { Reference } from "./Reference";
+import { TodaySlip } from "../bits/TodaySlip";
 
 const tops = { bench: BenchSheet, field: FieldSheet, debrief: DebriefSheet };
 
@@ -22,11 +24,13 @@ export function Sheet() {
         <p class="aside">{s.title}: {s.ask}</p>
       </div>
       {!b.ok ? <section class="strip strip-red" role="alert"><h2>The file says something that cannot be</h2><DiagnosticList of={b.diagnostics ?? []} /></section> : null}
+      {b.ok ? <TodaySlip /> : null}
       {b.ok ? <Top /> : null}
       {b.ok ? <DetailIndex ids={[...s.details, ...others]} /> : null}
       {b.ok ? s.details.map((d) => <d.view key={d.id} />) : null}
       {b.ok ? others.map((o) => <Plain key={o.id} verb={o.id} />) : null}
       {s.name === "bench" || !b.ok ? <TextView open={!b.ok} /> : null}
+      {s.name === "bench" && b.ok ? <Reference /> : null}
     </>
   );
 }

@@ -53,8 +53,8 @@ function Schedule() {
 }
 
 /** A new item of one of the file's lists: a part, a station, a claim. */
-function AddItem() {
-  const lists = (build.value?.lists ?? []).filter((l) => l.keys?.length);
+export function AddItem({ only }: { only?: string }) {
+  const lists = (build.value?.lists ?? []).filter((l) => l.keys?.length && (!only || l.path === only));
   const [path, setPath] = useState<string | null>(null);
   const [said, set] = useState<Record<string, string>>({});
   const list: ListView | undefined = lists.find((l) => l.path === path);

@@ -5,7 +5,7 @@ import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
 import { Plot } from "../../plot/Plot";
 import { figures, sayLength } from "../../state/say";
-import { etag, file, tryingSets } from "../../state/shop";
+import { etag, file, tryingSets, units } from "../../state/shop";
 import { todayQuery } from "../../state/today";
 import { at, get } from "../../wire/client";
 import type { Linkages, SetupBody } from "../../wire/bodies";
@@ -61,6 +61,12 @@ export function stepAt(steps: Moving["steps"], servo: number): Moving["steps"][n
   };
 }
 
+/** How high an edge stands: to a tenth of a millimetre, or a hundredth of an inch. */
+function sayEdge(m: number): string {
+  const at = Math.abs(m) < 5e-5 ? 0 : m;
+  return units.value === "imperial" ? `${(at / 0.0254).toFixed(2).replace("-", "\u2212")}\u00a0in` : `${figures(at * 1000, 1)}\u00a0mm`;
+}
+
 function Linkage({ c }: { c: Control }) {
   const all = useLinkages();
   const m = all?.controls.find((x) => x.name === c.name) ?? null;
@@ -89,7 +95,7 @@ function Linkage({ c }: { c: Control }) {
         {now ? <p class="aside">Rod and arm meet at {deg(now.angle_at_arm_deg)}, rod and horn at {deg(now.angle_at_horn_deg)}; here a degree of the servo moves the edge {figures(now.edge_per_servo)}°.{m?.guessed ? " The rod's length is a guess." : ""}</p> : null}
         <div class="wide" tabIndex={0} role="region" aria-label={`Stops of ${c.name}`}>
           <table><thead><tr><th scope="col">stop</th><th scope="col" class="right">edge</th><th scope="col" class="right">its height</th><th scope="col" class="right">servo</th><th scope="col" class="right">pulse</th></tr></thead>
-            <tbody>{c.stops.map((s) => <tr><th scope="row">{s.name}</th><td class="right">{deg(s.edge_deg)}</td><td class="right">{figures(Math.abs(s.edge_m) < 5e-5 ? 0 : s.edge_m * 1000, 1)}{"\u00a0"}mm</td><td class="right">{deg(s.servo_deg)}</td><td class="right">{us(s.pulse_us)}{s.within ? "" : " (out of reach)"}</td></tr>)}</tbody></table>
+            <tbody>{c.stops.map((s) => <tr><th scope="row">{s.name}</th><td class="right">{deg(s.edge_deg)}</td><td class="right">{sayEdge(s.edge_m)}</td><td class="right">{deg(s.servo_deg)}</td><td class="right">{us(s.pulse_us)}{s.within ? "" : " (out of reach)"}</td></tr>)}</tbody></table>
         </div>
         <p class="aside">Wanted: {deg(c.throw_up_wanted_deg)} up, {deg(c.throw_down_wanted_deg)} down{c.neutral_wanted_deg !== null ? <>, neutral at {deg(c.neutral_wanted_deg)}</> : null}{c.differential ? <>; differential {figures(c.differential * 100)} %</> : null}.</p>
       </div>

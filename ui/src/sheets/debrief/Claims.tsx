@@ -1,5 +1,6 @@
 import { build } from "../../state/shop";
 import { ValueList, valuesUnder } from "../../draft/slip";
+import { AddItem } from "../TextView";
 import { Spans } from "../../plot/Spans";
 import type { Claim, DebriefBody } from "../../wire/debrief";
 import { debriefWork } from "./work";
@@ -19,8 +20,9 @@ export function Claims() {
           <p class="aside">{c.because}.</p>
           {c.status !== "shown" && c.settle ? <p>What would settle it: {c.settle}.</p> : null}
         </li>))}</ul>
-        : <p class="aside">{given.length ? "No log says yet what it really did." : `${build.value?.file} holds no claims: add some under claims: in the file.`}</p>}
+        : <p class="aside">{given.length ? "No log says yet what it really did." : `${build.value?.file} holds no claims: add one below.`}</p>}
       {given.length ? <ValueList list={given} under="claims" /> : null}
+      <AddItem only="claims" />
     </section>
   );
 }

@@ -21,7 +21,7 @@ import "../drawn.css";
 const said = signal<Record<string, string>>({});
 const broken = signal("");
 const more = signal(false);
-const first = new Set(["x", "y", "z", "mass", "material", "thickness", "width"]);
+const first = new Set(["x", "y", "z", "mass", "material", "thickness", "width", "overlap", "strap"]);
 const grams = (kg: number): string => { const s = scaleOf("kg", kg); return `${figures(kg * s.k)} ${s.unit}`; };
 
 export function Repair() {
@@ -75,7 +75,8 @@ function Where({ f }: { f: Frame }) {
   const take = (side: boolean) => (e: MouseEvent): void => {
     const box = (e.currentTarget as SVGElement).ownerSVGElement!.getBoundingClientRect();
     const x = (e.clientX - box.left - f.left) / f.scale, v = side ? (f.sideZero - (e.clientY - box.top)) / f.scale : (f.planZero - (e.clientY - box.top)) / f.scale;
-    said.value = { ...said.value, x: setLength(x), [side ? "z" : "y"]: setLength(v) };
+    const mm = (m: number): string => setLength(Math.round(m * 1000) / 1000);
+    said.value = { ...said.value, x: mm(x), [side ? "z" : "y"]: mm(v) };
   };
   const mm = (k: string): number | null => { const m = /^(-?[\d.]+)\s*mm$/.exec((said.value[k] ?? "").trim()); return m ? Number(m[1]) / 1000 : null; };
   const x = mm("x"), y = mm("y") ?? 0, z = mm("z") ?? 0;

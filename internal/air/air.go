@@ -135,3 +135,13 @@ func QNH(p, h float64) float64 {
 func DensityAltitude(rho float64) float64 {
 	return T0 / Lapse * (1 - math.Pow(rho/Rho0, 1/(pressureN-1)))
 }
+
+// RhoAt is the air density (kg/m3) at height z (m) above where the state is
+// that of, with temperature falling at the standard lapse rate:
+// rho (1 - L z/T)^4.256 by its series to third order, better than 1e-6 up to
+// 1000 m.
+func (s State) RhoAt(z float64) float64 {
+	const n = pressureN - 1
+	u := Lapse * z / s.T
+	return s.Rho * (1 - n*u*(1-(n-1)/2*u*(1-(n-2)/3*u)))
+}

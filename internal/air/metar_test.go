@@ -127,45 +127,26 @@ func FuzzMETAR(f *testing.F) {
 	})
 }
 
-func TestDay(t *testing.T) {
-	d, assumed := Unknown().Day()
-	std := Moist(T0, P0, 0.5)
-	if d.Air != std || d.Wind.Speed != 0 || d.GustScale != 1 || len(assumed) != 5 {
-		t.Errorf("a day of which nothing is known: %+v, assumed %v", d, assumed)
-	}
+// The pressure and the gusts of a report at a field 250 m up, and the density
+// above it against the formula.
+func TestReportAtField(t *testing.T) {
 	r, _ := ReadMETAR("XXXX 121350Z 27025G40KT 6000 SCT012 09/06 Q0987")
-	c := FromReport(r, 250)
-	d, assumed = c.Day()
-	check.Row{Topic: "altimeter law", Name: "pressure of the day at 250 m, QNH 987", Unit: "hPa", Source: cite.ICAO7488.At("altimeter law", cite.Derived)}.Near(t, d.Air.P/100, 957.951, check.Printed(1e-3))
-	if len(assumed) != 1 || assumed[0] != "surface" {
-		t.Errorf("assumed %v", assumed)
+	p := StationPressure(r.QNH, 250)
+	check.Row{Topic: "altimeter law", Name: "pressure of the day at 250 m, QNH 987", Unit: "hPa", Source: cite.ICAO7488.At("altimeter law", cite.Derived)}.Near(t, p/100, 957.951, check.Printed(1e-3))
+	w, err := NewWind(r.WindSpeed, 10, r.WindFrom, 0.03)
+	if err != nil {
+		t.Fatal(err)
 	}
-	dry, _ := DrydenAt(10, d.Wind.At(20*foot))
-	if k := d.GustScale * dry.SigmaU * gustPeak; math.Abs(k-15*knot) > 1e-9 {
+	u20 := w.At(20 * foot)
+	dry, _ := DrydenAt(10, u20)
+	if k := GustScale(r.WindSpeed, r.Gust, u20, 10) * dry.SigmaU * gustPeak; math.Abs(k-15*knot) > 1e-9 {
 		t.Errorf("gust scale: peak %g m/s above the mean", k)
 	}
-	// density aloft: the series against the formula
+	at := Moist(r.T, p, r.RH())
 	for _, z := range []float64{-50, 0, 50, 400, 1000} {
-		want := d.Air.Rho * math.Pow(1-Lapse*z/d.Air.T, pressureN-1)
-		if math.Abs(d.Density(z)/want-1) > 1e-6 {
-			t.Errorf("density at %g m: %g, want %g", z, d.Density(z), want)
+		want := at.Rho * math.Pow(1-Lapse*z/at.T, pressureN-1)
+		if math.Abs(at.RhoAt(z)/want-1) > 1e-6 {
+			t.Errorf("density at %g m: %g, want %g", z, at.RhoAt(z), want)
 		}
-	}
-	bad := Conditions{T: 400, P: 1, QNH: 1, RH: 2, Dew: 401, Elev: 9000, Wind: 90, WindHeight: 0, WindFrom: math.Inf(1), Gust: 1, Z0: 9}
-	if got := bad.Check(); len(got) != 13 {
-		t.Errorf("%d wrongs: %v", len(got), got)
-	}
-	if got := Unknown().Check(); got != nil {
-		t.Errorf("unknown is wrong: %v", got)
-	}
-	a := Unknown()
-	a.Wind = 5
-	b := Unknown()
-	b.Wind, b.Gust, b.T = 3, 9, 280
-	if m := a.Merge(b); m.Wind != 5 || m.T != 280 || m.Gust != 9 {
-		t.Errorf("merge: %+v", m)
-	}
-	if n := testing.AllocsPerRun(100, func() { c.Quick() }); n != 0 {
-		t.Errorf("%v allocations per day", n)
 	}
 }

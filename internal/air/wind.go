@@ -49,6 +49,10 @@ func Surface(word string) (Roughness, bool) {
 	return Roughness{}, false
 }
 
+// DefaultZ0 is the roughness length (m) where none is known: open grass with
+// few obstacles; our choice.
+const DefaultZ0 = 0.03
+
 // Surfaces lists the known surface words, smoothest first.
 func Surfaces() []Roughness { return append([]Roughness(nil), surfaces...) }
 

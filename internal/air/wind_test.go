@@ -442,15 +442,6 @@ func BenchmarkTurbulenceStepVarying(b *testing.B) {
 	}
 }
 
-func BenchmarkDay(b *testing.B) {
-	c := Unknown()
-	c.T, c.Wind, c.Gust = 285, 3, 5
-	b.ReportAllocs()
-	for b.Loop() {
-		c.Quick()
-	}
-}
-
 // BenchmarkLog is the yardstick for BenchmarkWindAt: one math.Log alone.
 func BenchmarkLog(b *testing.B) {
 	z := 1.0

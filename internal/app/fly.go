@@ -184,7 +184,6 @@ func aloft(r *assess.Results, chain *assess.Chain, d *assess.Drawn, pl *perform.
 	}
 	a.Buys, a.Days = chain.Buys(), chain.Days()
 	if w, ok := assess.Wind(ac); ok {
-		day := air.Day{Elev: ac.Day.Height, Air: d.Air, Wind: w}
 		u20 := w.At(6.096)
 		for _, h := range []float64{2, 10, 30, 60, 100} {
 			dr, _ := air.DrydenAt(h, u20)
@@ -193,7 +192,7 @@ func aloft(r *assess.Results, chain *assess.Chain, d *assess.Drawn, pl *perform.
 				k = air.GustScale(ac.Day.Wind, ac.Day.Gust, u20, ac.Day.WindHeight)
 			}
 			dr.SigmaU, dr.SigmaV, dr.SigmaW = k*dr.SigmaU, k*dr.SigmaV, k*dr.SigmaW
-			a.Winds = append(a.Winds, report.WindRow{Height: h, Wind: w.At(h), Rho: day.Density(h), Dryden: dr})
+			a.Winds = append(a.Winds, report.WindRow{Height: h, Wind: w.At(h), Rho: d.Air.RhoAt(h), Dryden: dr})
 		}
 	}
 	return a

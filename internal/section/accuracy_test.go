@@ -281,6 +281,44 @@ func TestHighReynolds(t *testing.T) {
 	}
 }
 
+// The doubt said of measured polars covers what the tunnel's own numbers
+// scatter by: drag over the span stations (four; the range over 2.059 is a
+// standard deviation, half of that the standard error of the mean), and lift
+// between the run that measured it alone and the one that measured drag.
+func TestMeasuredDoubt(t *testing.T) {
+	for _, file := range []string{"clarky", "sd7003"} {
+		csv := "aerodynamics-" + file + "-polars.csv"
+		lifts := runs(t, csv, "lift")
+		for _, r := range runs(t, csv, "drag") {
+			if len(r.cl) < 5 {
+				continue
+			}
+			said := (&Table{}).Doubt(r.re)
+			se := 0.0
+			for i := range r.cd {
+				se += (r.high[i] - r.low[i]) / 2.059 / 2 / r.cd[i] / float64(len(r.cd))
+			}
+			if !(se < said.CdRel && se > said.CdRel/5) {
+				t.Errorf("%s Re %.0f: drag over the span %.3f, said %.3f", file, r.re, se, said.CdRel)
+			}
+			sum, n := 0.0, 0.0
+			for _, l := range lifts {
+				if math.Abs(l.re/r.re-1) > 0.05 {
+					continue
+				}
+				for i, a := range r.alpha {
+					if d := lookup(l.alpha[:l.up], l.cl[:l.up], a) - r.cl[i]; a > -3 && a < 8 && d == d {
+						sum, n = sum+d*d, n+1
+					}
+				}
+			}
+			if rms := math.Sqrt(sum / n); !(n > 4 && rms < 1.1*said.Cl) {
+				t.Errorf("%s Re %.0f: lift of two runs differs by %.4f in %g points, said %.4f", file, r.re, rms, n, said.Cl)
+			}
+		}
+	}
+}
+
 // The bubble of the SD7003 at 4 degrees and Re 60,000.
 func TestBubble(t *testing.T) {
 	p := Solve(refShape(t, "aerodynamics-sd7003-coordinates.csv"), Condition{Re: 6e4, Turbulence: 0.0008}, degrees(2, 5, 1))

@@ -72,11 +72,19 @@ type Table struct {
 type curveInfo struct{ failed int }
 
 // Doubt returns the doubt of the table's numbers at a Reynolds number: that of
-// [Doubt], and for a measured polar what two tunnels differ by (about 4 % in
-// drag, 0.03 in maximum lift; Selig and others, 1995).
+// [Doubt], and for a measured polar that of a good tunnel.
+//
+// A tunnel's own scatter is that of the two sections of the reference folder
+// (Selig and others, 1995 and 1998; TestMeasuredDoubt): the standard error of
+// drag over four span stations is 2 to 4 % at 200,000 and above, 3 to 4 % at
+// 100,000 and 4 to 10 % at 60,000, and lift of two runs differs by 0.01, 0.02
+// and 0.03. What another tunnel would give adds to it: maximum lift of one
+// section in two good tunnels differs by 7 % (reference page, section 4), which
+// is 0.05 a tunnel; the same for drag, from memory.
 func (t *Table) Doubt(re float64) SolverDoubt {
 	if t.shape == nil {
-		return SolverDoubt{Cl: 0.02, AlphaL0: 0.2 * math.Pi / 180, CdRel: 0.04 + 0.04*between(math.Log2(2e5/math.Max(re, 1e4)), 0, 3), Cm: 0.004, ClMax: 0.03, ChRel: 0.1}
+		low := between(math.Log2(2e5/math.Max(re, 1e4)), 0, 3) // octaves below 200,000
+		return SolverDoubt{Cl: 0.02 + 0.01*low, AlphaL0: 0.2 * math.Pi / 180, CdRel: 0.04 + 0.04*low, Cm: 0.004, ClMax: 0.05, ChRel: 0.1}
 	}
 	return Doubt(t.shape, re)
 }

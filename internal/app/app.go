@@ -7,11 +7,13 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"runtime"
 	"slices"
 	"strings"
 	"sync"
 
+	"fledge/internal/air"
 	"fledge/internal/assess"
 	"fledge/internal/build"
 	"fledge/internal/craft"
@@ -126,6 +128,28 @@ func Open(q Request) (*Opened, error) {
 	o := &Opened{Loaded: loaded, Build: b, Aircraft: ac, Notes: list, excerpt: excerpt}
 	o.teach(q)
 	return o, nil
+}
+
+// silent warns of what a weather report does not tell: the build's own day, or
+// what is assumed, then stands.
+func silent(report string) diag.List {
+	r, faults := air.ReadMETAR(report)
+	if len(faults) > 0 {
+		return nil // an error at the value
+	}
+	var lacks []string
+	for _, k := range []struct {
+		v    float64
+		what string
+	}{{r.WindSpeed, "wind"}, {r.T, "temperature"}, {r.QNH, "pressure"}} {
+		if math.IsNaN(k.v) {
+			lacks = append(lacks, k.what)
+		}
+	}
+	if len(lacks) == 0 {
+		return nil
+	}
+	return diag.List{{Severity: diag.Warning, Code: "metar", Message: "the weather report has no " + strings.Join(lacks, ", no ") + ": what the build's day says, or what is assumed, stands", Hint: "read it at the field"}}
 }
 
 // Render prints diagnostics with their excerpts.

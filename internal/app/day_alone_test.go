@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -35,5 +36,22 @@ func TestDayWithoutBuild(t *testing.T) {
 	var bad *BadInput
 	if err := d.dayAlone(); !errors.As(err, &bad) {
 		t.Errorf("nonsense: %v", err)
+	}
+}
+
+// What a report does not tell is said, not taken over in silence.
+func TestReportWithoutWind(t *testing.T) {
+	for report, want := range map[string]string{
+		"METAR XXXX 121350Z /////KT //// // ///// Q////":     "no wind, no temperature, no pressure",
+		"METAR XXXX 121350Z 27008KT 9999 ///// Q1013":        "no temperature:",
+		"METAR XXXX 121350Z 27008KT 9999 SCT030 14/08 Q1013": "",
+	} {
+		got := ""
+		for _, d := range silent(report) {
+			got += d.Message
+		}
+		if !strings.Contains(got, want) || want == "" && got != "" {
+			t.Errorf("%s: %q", report, got)
+		}
 	}
 }

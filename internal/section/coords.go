@@ -281,18 +281,27 @@ func joinLists(p []mark) ([]mark, bool) {
 	return append(out, p[:k]...), true
 }
 
-// dropRepeats removes points equal to their predecessor (1e-7 of the span).
+// dropRepeats removes points equal to their predecessor (1e-7 of the span),
+// and those so close to it beside the gaps on both sides (a hundredth, and a
+// thousandth of the span) that a spline through all would turn between them.
 func dropRepeats(p []mark) []mark {
 	lo, hi := p[0].x, p[0].x
 	for _, q := range p {
 		lo, hi = math.Min(lo, q.x), math.Max(hi, q.x)
 	}
-	eps := 1e-7 * (hi - lo)
+	gap := func(a, b mark) float64 { return math.Hypot(a.x-b.x, a.y-b.y) }
+	eps, near := 1e-7*(hi-lo), 1e-3*(hi-lo)
 	out := p[:1:1]
-	for _, q := range p[1:] {
-		if l := out[len(out)-1]; math.Hypot(q.x-l.x, q.y-l.y) > eps {
-			out = append(out, q)
+	for i, q := range p[1:] {
+		n := len(out)
+		d := gap(out[n-1], q)
+		if d <= eps {
+			continue
 		}
+		if d < near && (n < 2 || d < 0.01*gap(out[n-2], out[n-1])) && (i+2 >= len(p) || d < 0.01*gap(q, p[i+2])) {
+			continue
+		}
+		out = append(out, q)
 	}
 	return out
 }

@@ -337,3 +337,28 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// Points that nearly repeat their neighbour at the trailing edge are dropped
+// with a notice: a spline would turn a corner between them.
+func TestNearRepeats(t *testing.T) {
+	x, y := must(t, "2410").Repanel(40)
+	var b strings.Builder
+	for i := range x {
+		fmt.Fprintf(&b, "%.5f %.5f\n", x[i], y[i])
+	}
+	fmt.Fprintf(&b, "%.5f %.5f\n", x[len(x)-1]+2e-5, y[len(y)-1]+7e-5)
+	sh, notes, err := FromCoordinates("f", []byte(b.String()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(strings.Join(notes, "; "), "1 repeated point") {
+		t.Errorf("no notice: %q", notes)
+	}
+	want, got := Solve(must(t, "2410"), Condition{Re: 2e5, Panels: 80}, degrees(3, 5, 1)), Solve(sh, Condition{Re: 2e5, Panels: 80}, degrees(3, 5, 1))
+	for i, p := range got.Points {
+		q := want.Points[i]
+		if p.Status != OK || q.Status != OK || math.Abs(p.Cl-q.Cl) > 0.02 || math.Abs(p.Cd/q.Cd-1) > 0.05 {
+			t.Errorf("%g deg: %s, lift %g and %g, drag %g and %g", q.Alpha/deg, p.Status, p.Cl, q.Cl, p.Cd, q.Cd)
+		}
+	}
+}

@@ -428,8 +428,13 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 				lost = math.Abs(a - last)
 				continue
 			}
+			r := q.result(a)
+			if !q.sound(r) {
+				lost = math.Abs(a - last)
+				continue
+			}
 			p, last, lost = q, a, 0
-			pts[i], kept[i] = q.result(a), q
+			pts[i], kept[i] = r, q
 			if c := pts[i].Cl; c*float64(dir) > best*float64(dir) {
 				best, bestAt = c, a
 			}
@@ -449,12 +454,24 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 				continue
 			}
 			if q := s.from(kept[j], pts[j].Alpha, pts[i].Alpha, 2); q != nil {
-				pts[i], kept[i] = q.result(pts[i].Alpha), q
-				break
+				if r := q.result(pts[i].Alpha); q.sound(r) {
+					pts[i], kept[i] = r, q
+					break
+				}
 			}
 		}
 	}
 	return nil
+}
+
+// sound reports whether a case that settled is one that a flow can have: its
+// lift does not exceed that of the flow without layers, which thin layers
+// nearly reach and separation takes from. A fifth and 0.25 are allowed for
+// layers that part from the lower side near the trailing edge and act as a
+// flap. Newton's method can settle on others where the shape is bad.
+func (p *couple) sound(r Point) bool {
+	cl, _, _ := p.o.loads(p.o.vorticity(r.Alpha), r.Alpha)
+	return r.Cd > 0 && math.Abs(r.Cl) < 1.2*math.Abs(cl)+0.25
 }
 
 // ends marks the points past the outermost that settled as stalled where that

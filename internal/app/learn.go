@@ -132,7 +132,15 @@ func (l *learning) forget(ctx context.Context) (*Answer, error) {
 
 // gather collects the readings and the launch record.
 func (l *learning) gather(ctx context.Context) error {
-	l.list = append(l.list, learn.BenchReadings(l.bare)...)
+	rows := learn.BenchReadings(l.bare)
+	if len(l.bare.Power.Bench) > 2 { // a whole row that the others contradict
+		chain, err := assess.NewChain(l.bare)
+		if err != nil {
+			return located(l.o, err)
+		}
+		learn.LeaveOut(rows, chain.BenchOff())
+	}
+	l.list = append(l.list, rows...)
 	if !l.q.Alone { // first, so that what is there already is not kept again
 		if err := l.logbook(ctx); err != nil {
 			return err

@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"fledge/internal/tune"
 )
@@ -117,7 +118,7 @@ func (c *Chain) BenchRemarks() (out []BenchRemark) {
 			what, read string
 			got, want  float64
 		}{{"rotation", "%.0f rpm, expected %.0f", row.Omega / rpm, p.Omega / rpm}, {"current", "%.4g A, expected %.3g", row.Amps, p.Amps}, {"pull", "%.3g N, expected %.3g", row.Pull, p.Pull}} {
-			if x.got > 0 && (x.got > 1.08*x.want || x.got < x.want/1.08) {
+			if x.got > 0 && (x.got > (1+offShare)*x.want || x.got < x.want/(1+offShare)) {
 				say += "; " + x.what + " read " + fmt.Sprintf(x.read, x.got, x.want)
 			}
 		}
@@ -138,6 +139,32 @@ func (c *Chain) BenchRemarks() (out []BenchRemark) {
 	}
 	if v, ok := c.beyondIdeal(); ok {
 		out = append(out, BenchRemark{-1, fmt.Sprintf("the bench rows make the propeller better than a loss-free disc at %.0f m/s, which none is: speeds and currents in flight are too good", v), "read amps and pull again; is it this propeller?"})
+	}
+	return out
+}
+
+// offShare is the share by which a reading of a row left out is said to be off.
+const offShare = 0.08
+
+// BenchOff is a bench row that was left out, and which of its readings are off.
+type BenchOff struct {
+	Row              int // of power.bench, from 0
+	Revs, Amps, Pull bool
+	Say              string
+}
+
+// BenchOff lists the bench rows that were left out.
+func (c *Chain) BenchOff() (out []BenchOff) {
+	if c.Power == nil || len(c.bench.Predicted) != len(c.Aircraft.Power.Bench) {
+		return nil
+	}
+	off := func(got, want float64) bool { return got > 0 && (got > (1+offShare)*want || got < want/(1+offShare)) }
+	for _, r := range c.BenchRemarks() {
+		if r.Row < 0 || !slices.Contains(c.bench.Aside, r.Row) {
+			continue
+		}
+		row, p := c.Aircraft.Power.Bench[r.Row], c.bench.Predicted[r.Row]
+		out = append(out, BenchOff{r.Row, off(row.Omega, p.Omega), off(row.Amps, p.Amps), off(row.Pull, p.Pull), r.Say})
 	}
 	return out
 }

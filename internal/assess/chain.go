@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"reflect"
 	"strings"
 
 	"fledge/internal/aero"
@@ -28,9 +29,10 @@ type Chain struct {
 	solved   int          // distinct sections
 	shifts   []aero.Shift // per input of the aircraft: what a change of it does to the factors
 
-	bench power.Bench // fit to the build's bench rows; OK false without
-	joint *joint      // how its errors hang together; nil: they do not
-	slope float64     // lift slope, per rad
+	bench power.Bench  // fit to the build's bench rows; OK false without
+	joint *joint       // how its errors hang together; nil: they do not
+	plain *power.Model // Power, its tables about the parts as they are
+	slope float64      // lift slope, per rad
 }
 
 // Setting says how to build the models.
@@ -77,17 +79,24 @@ func newChain(ctx context.Context, ac *craft.Aircraft, set Setting, from *Chain)
 	if ac.Power.Place != "" {
 		var old *power.Model
 		if from != nil {
-			old = from.Power
+			old = from.plain
 		}
 		var err error
-		if c.Power, err = old.Renew(ac, c.Air); err != nil {
+		if c.plain, err = old.Renew(ac, c.Air); err != nil {
 			return nil, fmt.Errorf("drive: %w", err)
 		}
+		c.Power = c.plain
 		if len(ac.Power.Bench) > 0 && !ac.BenchTaught {
 			about := power.Neutral() // what the label is expected to fall short by
 			about.KV = ac.Factor("kv")
 			c.bench = c.Power.FitBench(&about)
 			c.joint = c.jointOf()
+			switch {
+			case from != nil && c.plain == from.plain && reflect.DeepEqual(c.bench, from.bench):
+				c.Power = from.Power
+			case c.bench.OK && c.bench.Readings > 0:
+				c.Power = c.plain.Around(&c.bench.Factors)
+			}
 		}
 	}
 	return c, nil
@@ -478,6 +487,9 @@ func (c *Chain) sigma(in *craft.Input) float64 {
 	}
 	if !c.bench.OK || c.bench.Readings == 0 {
 		return in.Sigma
+	}
+	if in.Path == "power.propeller.diameter" && c.bench.Spread.Torque < 0.6*c.Power.DefaultSpread().Torque {
+		return 0 // pull and current were read of this very propeller, whatever its diameter
 	}
 	rel := map[string]float64{
 		"factor.thrust": c.bench.Spread.Thrust, "factor.torque": c.bench.Spread.Torque, "factor.kv": c.bench.Spread.KV,

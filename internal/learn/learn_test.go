@@ -169,3 +169,14 @@ func BenchmarkLearn(b *testing.B) {
 		m.Learn(list)
 	}
 }
+
+// What is off in a row that the others contradict is left out, and no more.
+func TestLeaveOut(t *testing.T) {
+	rows := append(OfRow(craft.BenchRow{Volts: 11, Amps: 14, Omega: 1600, Pull: 6}, "bench row 1", "p"), OfRow(craft.BenchRow{Volts: 10, Amps: 19, Omega: 1200, Pull: 5}, "bench row 2", "p")...)
+	LeaveOut(rows, []assess.BenchOff{{Row: 1, Revs: true, Amps: true, Say: "it is wrong"}})
+	for _, r := range rows {
+		if want := r.From == "bench row 2" && r.Kind != BenchPull; (r.Suspicious != "") != want {
+			t.Errorf("%s: %q", r.Key(), r.Suspicious)
+		}
+	}
+}

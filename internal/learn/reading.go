@@ -8,6 +8,7 @@ import (
 	"math"
 	"slices"
 
+	"fledge/internal/assess"
 	"fledge/internal/craft"
 )
 
@@ -126,6 +127,23 @@ func BenchReadings(ac *craft.Aircraft) []Reading {
 		out = append(out, OfRow(row, fmt.Sprintf("bench row %d", i+1), ac.BenchPrint())...)
 	}
 	return out
+}
+
+// LeaveOut marks what is off in bench rows that the others contradict: three
+// readings of one wrong row would else stand together against the rest.
+func LeaveOut(rows []Reading, off []assess.BenchOff) {
+	for _, o := range off {
+		from := fmt.Sprintf("bench row %d", o.Row+1)
+		for i := range rows {
+			r := &rows[i]
+			if r.From != from {
+				continue
+			}
+			if r.Kind == BenchRevs && o.Revs || r.Kind == BenchAmps && o.Amps || r.Kind == BenchPull && o.Pull {
+				r.Suspicious = o.Say
+			}
+		}
+	}
 }
 
 // The doubts of a bench row's readings that state none, relative: tachometer,

@@ -277,7 +277,7 @@ func (m *Model) FitBench(about *Factors) Bench {
 	if (b.Chi > disagree || !b.OK) && len(aside) > 0 { // setting aside did not clear it
 		b, aside = m.fit(m.rows, m.DefaultSpread(), about), nil
 	}
-	if b.Chi > disagree || !b.OK {
+	if b.Chi > disagree || !b.OK || b.most() > 2*far {
 		// One or two rows: the parts as described are the only other witness.
 		var live []int
 		for i := range m.rows {
@@ -332,7 +332,7 @@ func (m *Model) rowMisfit(k *Factors) []float64 {
 		s := 0.0
 		add := func(got, want, e float64) {
 			if want > 0 {
-				x := math.Log(math.Max(got, 1e-3*want)/want) / e
+				x := miss(got, want) / e
 				s += x * x
 			}
 		}
@@ -356,6 +356,35 @@ func (m *Model) rowMisfit(k *Factors) []float64 {
 // the cell resistance is only moved by rows without volts. No rows: neutral
 // factors and the prior.
 func (m *Model) Fit(rows []craft.BenchRow, prior Spread) Bench { return m.fit(rows, prior, nil) }
+
+// miss is the logarithm of what the model gives over what was read, carried on
+// straight below a twentieth, where a model far off may even turn backwards: a
+// fit finds its way from there too.
+func miss(got, want float64) float64 {
+	const least = 0.05
+	if x := got / want; x < least {
+		return math.Log(least) + (x-least)/least
+	}
+	return math.Log(got / want)
+}
+
+// begin is the resistance's factor to start a fit from: the middle of what
+// each full row says of it with the motor constant expected. 1 with no such row.
+func (m *Model) begin(rows []craft.BenchRow, about *Factors) float64 {
+	var list []float64
+	train := &m.Train
+	for _, q := range rows {
+		if full(q) && !q.Bare {
+			r := (q.Volts - q.Omega/(train.Motor.HotKV()*about.KV)) / q.Amps
+			list = append(list, r/(train.Motor.Hot()+train.Controller.Resistance))
+		}
+	}
+	if len(list) == 0 {
+		return 1
+	}
+	slices.Sort(list)
+	return math.Min(math.Max(list[len(list)/2], 0.1), 10)
+}
 
 // fit is Fit with the priors about the given factors; nil: neutral.
 func (m *Model) fit(rows []craft.BenchRow, prior Spread, about *Factors) Bench {
@@ -382,7 +411,7 @@ func (m *Model) fit(rows []craft.BenchRow, prior Spread, about *Factors) Bench {
 		i := 0
 		add := func(got, want, s float64) {
 			if want > 0 {
-				r[i] = math.Log(math.Max(got, 1e-3*want)/want) / s
+				r[i] = miss(got, want) / s
 				i++
 			}
 		}
@@ -420,6 +449,7 @@ func (m *Model) fit(rows []craft.BenchRow, prior Spread, about *Factors) Bench {
 				}
 			}
 		}
+		x[3] = math.Log(m.begin(rows, about))
 		f := num.Fit(residual, x, n+fitN, num.FitOptions{Tol: 1e-7, MaxIter: 60, Scale: sig, Jacobian: slopes})
 		b.OK = f.Status == num.FitGood && f.Cov != nil
 		if b.OK {

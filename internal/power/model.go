@@ -132,7 +132,9 @@ type Model struct {
 	folding bool
 	swept   float64 // blade area over 1, m² (all blades)
 	vTop    float64
-	base    drive // neutral, at launch charge
+	base    drive // at launch charge, neutral or about what a bench fit found
+	moved   bool
+	per     Factors // what base has of factors already, inverted
 	sheet   *sheet
 	off     *num.Grid1
 	still   *num.Grid1 // drag over v² of the propeller held still
@@ -256,7 +258,7 @@ func NewWith(ac *craft.Aircraft, st air.State, o Options) (*Model, error) {
 	} else {
 		m.Prop = prop.NewMap(m.Source, m.Blade.Diameter, m.Gas)
 	}
-	m.base = m.drive(m.Charge, &neutral)
+	m.base, m.per = m.drive(m.Charge, &neutral), neutral
 	m.tables(o)
 	return m, nil
 }

@@ -58,10 +58,30 @@ func (m *Model) tables(o Options) {
 	})
 }
 
+// Around is the model with its tables made about the factors of a bench fit
+// (motor constant, resistances, idle current, torque) instead of about
+// neutral, for draws that lie around those; factors still count from the
+// parts as they were. m itself when the factors move the speed of rotation by
+// less than 3 %.
+func (m *Model) Around(k *Factors) *Model {
+	at := Neutral()
+	at.KV, at.Resistance, at.CellResistance, at.Idle, at.Torque = k.KV, k.Resistance, k.CellResistance, k.Idle, k.Torque
+	was, is := m.Solve(0, 1, m.Charge, nil), m.Solve(0, 1, m.Charge, &at)
+	if math.Abs(is.Omega-was.Omega) < 0.03*was.Omega {
+		return m
+	}
+	c := *m
+	c.base, c.moved = m.drive(m.Charge, &at), true
+	c.per = Factors{KV: 1 / at.KV, Resistance: 1 / at.Resistance, CellResistance: 1 / at.CellResistance, Idle: 1 / at.Idle}
+	c.tables(Options{Plain: m.sheet == nil})
+	return &c
+}
+
 // At is [Model.Solve] at the launch charge from a table: within 0.3 % of the
 // full-throttle values with neutral factors, 0.5 % with factors that move the
-// speed of rotation by up to 10 %. Beyond the table's airspeed it solves
-// directly. Pure, no allocation. k nil: neutral.
+// speed of rotation by up to 10 %. Beyond the table's airspeed, and where the
+// factors move the speed of rotation by more than 15 %, it solves directly.
+// Pure, no allocation. k nil: neutral.
 func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	if v < 0 && !math.IsInf(v, 0) {
 		p = m.At(0, throttle, k)
@@ -84,7 +104,10 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 		}
 	}
 	d := &m.base
-	if k == nil || *k == neutral {
+	if k == nil {
+		k = &neutral
+	}
+	if *k == neutral && !m.moved {
 		m.sheet.smooth(v, throttle, &p.Omega, &p.Thrust, &p.Torque)
 		p.Throttle = throttle
 		i := p.Torque*d.kv + d.iron(p.Omega)
@@ -98,25 +121,27 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	}
 	// The base drive with the factors, written out: this is the inner loop of
 	// every draw. What does not wait for the table first.
-	kv := d.kv * k.KV
+	ohm := k.Resistance * m.per.Resistance
+	kv := d.kv * k.KV * m.per.KV
 	kt := 1 / kv
-	pack := d.pack * k.CellResistance
+	pack := d.pack * k.CellResistance * m.per.CellResistance
 	rb := d.rb - d.pack + pack
 	duty := d.start + (1-d.start)*throttle
 	off := 1 - duty
 	voc := d.voc * k.Rest
-	gain, heap := duty+d.chop*off, d.heat*k.Resistance*off/k.Rest
-	r := d.rm*k.Resistance + duty*gain*rb
+	gain, heap := duty+d.chop*off, d.heat*ohm*off/k.Rest
+	r := d.rm*ohm + duty*gain*rb
 	ir := 1 / r
 	bend := duty * rb * heap
-	i0, i1, i2 := d.i0*k.Idle, d.i1*k.Idle, d.i2*k.Idle
+	idle := k.Idle * m.per.Idle
+	i0, i1, i2 := d.i0*idle, d.i1*idle, d.i2*idle
 	tau := k.Torque * k.Rho * k.Advance
 	var w, t, q float64
 	var s [4]float64
 	m.sheet.slopes(vp, throttle, &s)
 	m.sheet.smooth(vp, throttle, &w, &t, &q)
 	if d.lag != 0 {
-		r += d.lag * k.Resistance * w
+		r += d.lag * ohm * w
 		ir = 1 / r
 	}
 	// The motor current at the table's speed and its slope; below zero the
@@ -133,7 +158,7 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 		di *= (1 - 2*y) + y2*(6-20*y)
 	}
 	if d.lag != 0 {
-		di *= 1 + d.lag*k.Resistance*i*kv
+		di *= 1 + d.lag*ohm*i*kv
 	}
 	// (i - i0(w+x))/kv = tau (q + q1 x + q2 x²), the current linear in x.
 	iron := i0 + w*(i1+w*i2)
@@ -142,6 +167,9 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	x := root(aa, kt*(i1-di)+tau*s[2], kt*(i-iron)-tau*q, w)
 	if i+di*x < 0 { // the air drives
 		x = root(aa, kt*i1+tau*s[2], -kt*iron-tau*q, w)
+	}
+	if x > 0.15*w || x < -0.15*w {
+		return m.Solve(v, throttle, m.Charge, k) // too far to expand
 	}
 	p.Throttle = throttle
 	p.Omega = w + x
@@ -174,16 +202,17 @@ func root(a, b, c, w float64) float64 {
 func (m *Model) driveAtLaunch(k *Factors) drive {
 	c := m.base
 	wire := c.rb - c.pack
-	c.pack *= k.CellResistance
+	ohm, idle := k.Resistance*m.per.Resistance, k.Idle*m.per.Idle
+	c.pack *= k.CellResistance * m.per.CellResistance
 	c.rb = c.pack + wire
-	c.rm *= k.Resistance
-	c.heat *= k.Resistance / k.Rest
+	c.rm *= ohm
+	c.heat *= ohm / k.Rest
 	c.voc *= k.Rest
-	c.lag *= k.Resistance
-	c.kv *= k.KV
-	c.i0 *= k.Idle
-	c.i1 *= k.Idle
-	c.i2 *= k.Idle
+	c.lag *= ohm
+	c.kv *= k.KV * m.per.KV
+	c.i0 *= idle
+	c.i1 *= idle
+	c.i2 *= idle
 	c.thrust, c.tau, c.adv = k.Thrust*k.Rho, k.Torque*k.Rho*k.Advance, k.Advance
 	return c
 }
@@ -198,7 +227,7 @@ func (m *Model) coasting(v, throttle float64, k *Factors) Point {
 	p := Point{Thrust: o[0], Omega: math.Max(o[1], 0), Current: d.idle, Voltage: d.voc - d.pack*d.idle, Throttle: throttle, Flag: Off | NotTurning}
 	if k != nil {
 		p.Thrust *= k.Thrust * k.Rho
-		p.Voltage = d.voc*k.Rest - d.pack*k.CellResistance*d.idle
+		p.Voltage = d.voc*k.Rest - d.pack*k.CellResistance*m.per.CellResistance*d.idle
 	}
 	if p.Omega > 0 {
 		p.Torque = -d.iron(p.Omega) / d.kv

@@ -1,6 +1,7 @@
 package power
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"sync"
@@ -724,5 +725,55 @@ func TestStopped(t *testing.T) {
 		Near(t, worst, 0, check.ModelAbs(0.003, "the bar of the tables"))
 	if m.Stopped(0) != 0 || m.Stopped(-1) != 0 || !(m.Stopped(m.vTop*1.2) > m.Stopped(m.vTop)) {
 		t.Error("ends")
+	}
+}
+
+// With factors far from neutral the lookup stays with the direct solution: by
+// solving where it cannot expand, and from tables made about the factors.
+func TestFarFactors(t *testing.T) {
+	m := mustModel(t, sample())
+	for _, k := range []Factors{
+		{1, 1, 1, 0.15, 1, 1, 1, 1, 1, 1}, {1, 1, 1, 6, 1, 1, 1, 1, 1, 1}, {0.8, 2.2, 0.8, 2, 2, 1, 3, 1, 1, 1}, {1.3, 0.4, 1.25, 0.7, 1, 1, 0.5, 1, 1.1, 0.9},
+	} {
+		c := m.Around(&k)
+		if c == m {
+			t.Fatalf("%+v moves nothing", k)
+		}
+		near := k // a draw about the fit
+		near.KV *= 1.02
+		near.Torque *= 0.95
+		near.Resistance *= 1.1
+		near.Advance *= 1.02
+		for _, q := range []*Factors{&k, &near} {
+			worst, at := 0.0, 0.0
+			for _, th := range []float64{0.3, 0.7, 1} {
+				full := m.Solve(0, th, m.Charge, q)
+				for v := 0.0; v < 60; v += 3.1 {
+					want := m.Solve(v, th, m.Charge, q)
+					for i, got := range []Point{m.At(v, th, q), c.At(v, th, q)} {
+						for _, d := range []float64{(got.Thrust - want.Thrust) / full.Thrust, (got.Current - want.Current) / full.Current, (got.Omega - want.Omega) / full.Omega} {
+							bar := math.Abs(d)
+							if i == 0 {
+								bar /= 3 // not recentred: up to 15 % away
+							}
+							if bar > worst {
+								worst, at = bar, v
+							}
+						}
+					}
+				}
+			}
+			check.Row{Topic: "tables", Name: fmt.Sprintf("lookup far from the labels, worst of all speeds (KV x%.2f, R x%.2f, torque x%.2f)", q.KV, q.Resistance, q.Torque), Source: cite.Ours.At("against the direct solution", cite.Derived)}.
+				Near(t, worst, 0, check.ModelAbs(0.005, fmt.Sprintf("the bar of drawn factors; 3 times that where tables are not made about them; worst at %.0f m/s", at)))
+			if a, b := c.At(-1, 0.5, q), c.At(20, 0, q); a.Flag&AirFromBehind == 0 || math.Abs(b.Thrust-m.Solve(20, 0, m.Charge, q).Thrust) > 0.05*math.Abs(b.Thrust) {
+				t.Errorf("ends: %+v %+v", a, b)
+			}
+			if a, b := c.OnBench(craft.BenchRow{Volts: 12}, q), m.OnBench(craft.BenchRow{Volts: 12}, q); math.Abs(a.Amps/b.Amps-1) > 1e-9 || math.Abs(a.Omega/b.Omega-1) > 1e-9 {
+				t.Errorf("bench rows differ: %+v %+v", a, b)
+			}
+		}
+	}
+	if k := Neutral(); m.Around(&k) != m {
+		t.Error("neutral factors made another model")
 	}
 }

@@ -3,8 +3,8 @@ package main
 // Words of what a remedy's proof says besides.
 func init() {
 	for k, v := range map[string]string{
-		"verdict_after": "of the whole check after it: go, hold, no-go; empty when only its finding was judged",
-		"spoils":        "labels of safety findings that fail after it and do not now",
+		"RemedyJSON.verdict_after": "of the whole check after it: go, hold, no-go; empty when only its finding was judged",
+		"RemedyJSON.spoils":        "labels of safety findings that fail after it and do not now",
 	} {
 		words[k] = v
 	}

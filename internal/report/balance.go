@@ -116,7 +116,7 @@ func inertia(v, sigma float64) string {
 
 func (b *Balanced) movesSection() Section {
 	s := Section{Title: "What brings it into the band"}
-	t := &Table{Head: []string{"part", "x now, " + b.small(), "in the band from", "to", "its room", ""}, Wrap: 5, Right: rights(6, 0, 4, 5)}
+	t := &Table{Head: []string{"part", "x now, " + b.small(), "in the band from", "to", "for certain", "its room", ""}, Wrap: 6, Right: rights(7, 0, 4, 5, 6)}
 	for _, c := range b.carries() {
 		say := "within reach"
 		if !c.reaches {
@@ -124,10 +124,10 @@ func (b *Balanced) movesSection() Section {
 		} else if c.part.At.X >= c.low && c.part.At.X <= c.high {
 			say = "there now"
 		}
-		t.Rows = append(t.Rows, []string{c.part.Name, b.millis(c.part.At.X), b.millis(c.fore), b.millis(c.aft), b.millis(c.min) + " to " + b.millis(c.max), say})
+		t.Rows = append(t.Rows, []string{c.part.Name, b.millis(c.part.At.X), b.millis(c.fore), b.millis(c.aft), b.sureWords(&c), b.millis(c.min) + " to " + b.millis(c.max), say})
 	}
 	if len(t.Rows) > 0 {
-		s.Blocks = append(s.Blocks, Block{Table: t}, para("Each part alone, all others staying."))
+		s.Blocks = append(s.Blocks, Block{Table: t}, para("Each part alone, all others staying; for certain: the whole 90 %% interval of the static margin is then in the band."))
 	} else {
 		s.Blocks = append(s.Blocks, para("No part says where it may move (parts.<name>.may_move)."))
 	}
@@ -177,6 +177,7 @@ type CarryJSON struct {
 	ForBand [2]Float `json:"for_band_m"`
 	Room    [2]Float `json:"room_m"`
 	Reaches bool     `json:"reaches"`
+	Sure    [2]Float `json:"for_band_sure_m"`
 }
 
 // PartJSON is one part in its place.
@@ -218,7 +219,7 @@ func BalanceBody(b Balanced) BalanceJSON {
 	}
 	for _, c := range b.carries() {
 		out.Moves = append(out.Moves, CarryJSON{c.part.Name, b.pathOf(c.part.Name), Float(c.part.At.X),
-			[2]Float{Float(c.fore), Float(c.aft)}, [2]Float{Float(c.min), Float(c.max)}, c.reaches})
+			[2]Float{Float(c.fore), Float(c.aft)}, [2]Float{Float(c.min), Float(c.max)}, c.reaches, b.sureJSON(&c)})
 	}
 	b.more(&out)
 	for i := range ac.Parts {

@@ -249,6 +249,8 @@ type LimitOfJSON struct {
 	Limit Float  `json:"limit"`
 	Unit  string `json:"unit"`
 	Over  bool   `json:"over"`
+	Low   Float  `json:"value_low"`
+	High  Float  `json:"value_high"`
 }
 
 // HeatJSON is one part's warming at full throttle.
@@ -258,6 +260,8 @@ type HeatJSON struct {
 	Steady Float  `json:"steady_k"`
 	Limit  Float  `json:"limit_k"`
 	Time   Float  `json:"time_to_limit_s"`
+	Low    Float  `json:"after_low_k"`
+	High   Float  `json:"after_high_k"`
 }
 
 // FlyJSON is the body of `fly`.
@@ -323,10 +327,12 @@ func FlyBody(p Flight) FlyJSON {
 		out.Drag = append(out.Drag, DragJSON{Name: "due to lift and trim", Area: Float(math.NaN()), Buys: Float(math.NaN()), Force: Float(p.Lift), Why: "trimmed drag in level flight less the drag without lift"})
 	}
 	for _, k := range p.Limits {
-		out.Limits = append(out.Limits, LimitOfJSON{k.Part, Float(k.Value), Float(k.Limit), k.Unit, k.Over})
+		low, high := p.asDoubted(k.Value)
+		out.Limits = append(out.Limits, LimitOfJSON{k.Part, Float(k.Value), Float(k.Limit), k.Unit, k.Over, low, high})
 	}
 	for _, k := range p.Heat {
-		out.Heat = append(out.Heat, HeatJSON{k.Part, Float(k.After), Float(k.Steady), Float(k.Limit), Float(k.Time)})
+		low, high := p.warmed(k.Part, k.Start, k.After)
+		out.Heat = append(out.Heat, HeatJSON{k.Part, Float(k.After), Float(k.Steady), Float(k.Limit), Float(k.Time), low, high})
 	}
 	return out
 }

@@ -221,19 +221,20 @@ type NominalJSON struct {
 // LaunchJSON is the body of `launch`.
 type LaunchJSON struct {
 	Head
-	By          string           `json:"by"`
-	Odds        Quantity         `json:"odds"`
-	Sampling    [2]Float         `json:"sampling"`
-	N           int              `json:"n"`
-	Failures    map[string]Float `json:"failures"`
-	AtRelease   ReleaseJSON      `json:"at_release"`
-	HookPull    Quantity         `json:"hook_pull"`
-	LoadFactor  Quantity         `json:"load_factor"`
-	Nominal     *NominalJSON     `json:"nominal"`
-	Typical     *NominalJSON     `json:"typical_failure"`
-	Settings    []SettingJSON    `json:"settings"`
-	MeasureNext []MeasureJSON    `json:"measure_next"`
-	Record      *RecordJSON      `json:"launch_record"`
+	By          string              `json:"by"`
+	Odds        Quantity            `json:"odds"`
+	Sampling    [2]Float            `json:"sampling"`
+	N           int                 `json:"n"`
+	Failures    map[string]Float    `json:"failures"`
+	FailShares  map[string]Quantity `json:"failure_shares"`
+	AtRelease   ReleaseJSON         `json:"at_release"`
+	HookPull    Quantity            `json:"hook_pull"`
+	LoadFactor  Quantity            `json:"load_factor"`
+	Nominal     *NominalJSON        `json:"nominal"`
+	Typical     *NominalJSON        `json:"typical_failure"`
+	Settings    []SettingJSON       `json:"settings"`
+	MeasureNext []MeasureJSON       `json:"measure_next"`
+	Record      *RecordJSON         `json:"launch_record"`
 	Tail
 }
 
@@ -241,7 +242,7 @@ type LaunchJSON struct {
 func LaunchBody(p Launched) LaunchJSON {
 	r := p.Results
 	l := &r.Launch
-	out := LaunchJSON{Head: p.head(), By: l.By, N: l.N, Failures: map[string]Float{}, Settings: []SettingJSON{}, MeasureNext: []MeasureJSON{}, Record: recordJSON(p.Record),
+	out := LaunchJSON{Head: p.head(), By: l.By, N: l.N, Failures: map[string]Float{}, FailShares: map[string]Quantity{}, Settings: []SettingJSON{}, MeasureNext: []MeasureJSON{}, Record: recordJSON(p.Record),
 		Tail: p.tail(launchIDs, p.cautions()...), Sampling: [2]Float{Float(l.Sampling[0]), Float(l.Sampling[1])}}
 	out.Notes = append(out.Notes, r.Notes...)
 	if !l.Asked {
@@ -257,6 +258,7 @@ func LaunchBody(p Launched) LaunchJSON {
 		for _, f := range l.Outcome.Failures {
 			out.Failures[f.Class] = Float(f.Share)
 		}
+		out.FailShares = failureShares(l.Outcome.Failures)
 	}
 	out.AtRelease = ReleaseJSON{Q(l.Speed), Q(l.StallRatio), Q(l.TrimRatio), Q(l.Pitch), Q(l.Height), Q(l.Path)}
 	out.HookPull, out.LoadFactor = Q(l.Tension), Q(l.LoadFactor)

@@ -375,13 +375,17 @@ type RingJSON struct {
 
 // RingCaseJSON is one state of hook and ring.
 type RingCaseJSON struct {
-	Say      string `json:"say"`
-	Tilt     Float  `json:"tilt_deg"`
-	Friction Float  `json:"friction"`
-	Odds     Float  `json:"odds"`
-	Change   Float  `json:"odds_change"`
-	SE       Float  `json:"standard_error"`
-	Stuck    Float  `json:"ring_still_on"`
+	Say       string `json:"say"`
+	Tilt      Float  `json:"tilt_deg"`
+	Friction  Float  `json:"friction"`
+	Odds      Float  `json:"odds"`
+	Change    Float  `json:"odds_change"`
+	SE        Float  `json:"standard_error"`
+	Stuck     Float  `json:"ring_still_on"`
+	OddsLow   Float  `json:"odds_low"`
+	OddsHigh  Float  `json:"odds_high"`
+	StuckLow  Float  `json:"ring_still_on_low"`
+	StuckHigh Float  `json:"ring_still_on_high"`
 }
 
 // LaunchMoreJSON is the body of `launch` with best settings, map, levers and ring.
@@ -468,7 +472,10 @@ func ringJSON(r *seek.Ring) *RingJSON {
 	list := func(cs []seek.RingCase) []RingCaseJSON {
 		out := []RingCaseJSON{}
 		for _, c := range cs {
-			out = append(out, RingCaseJSON{c.Say, Float(deg(c.Grip)), Float(c.Friction), Float(c.Odds), Float(c.Change), Float(c.SE), Float(c.Stuck)})
+			k := RingCaseJSON{Say: c.Say, Tilt: Float(deg(c.Grip)), Friction: Float(c.Friction), Odds: Float(c.Odds), Change: Float(c.Change), SE: Float(c.SE), Stuck: Float(c.Stuck)}
+			k.OddsLow, k.OddsHigh = counted(c.Odds, r.N)
+			k.StuckLow, k.StuckHigh = counted(c.Stuck, r.N)
+			out = append(out, k)
 		}
 		return out
 	}

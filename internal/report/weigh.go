@@ -192,7 +192,7 @@ func (b *Balanced) weighing() Section {
 	at, kg := b.supports()
 	t := &Table{Head: []string{"scale under", "should show", "shows"}, Wrap: -1, Right: []bool{false, true, true}}
 	for i := range at {
-		t.Rows = append(t.Rows, []string{"x = " + b.fmt(at[i], unit.Length), b.fmt(kg[i], unit.Mass), "________"})
+		t.Rows = append(t.Rows, []string{"x = " + b.fmt(at[i], unit.Length), b.fmt(kg[i], unit.Mass) + " ± " + b.fmt(b.scaleDoubt(at)[i]/half90*2, unit.Mass), "________"})
 	}
 	three := &Table{Head: []string{"or on three", "should show", "shows"}, Wrap: -1, Right: []bool{false, true, true}}
 	at3, kg3 := b.supports3()
@@ -328,6 +328,8 @@ type SupportJSON struct {
 	X    Float `json:"x_m"`
 	Y    Float `json:"y_m"`
 	Show Float `json:"expected_kg"`
+	Low  Float `json:"expected_low_kg"`
+	High Float `json:"expected_high_kg"`
 }
 
 // ScalesJSON is the weighing against the parts list.
@@ -418,11 +420,14 @@ func (b *Balanced) more(out *BalanceJSON) {
 	at, kg := b.supports()
 	out.Weighing = []SupportJSON{}
 	for i := range at {
-		out.Weighing = append(out.Weighing, SupportJSON{Float(at[i]), 0, Float(kg[i])})
+		half := b.scaleDoubt(at)[i]
+		out.Weighing = append(out.Weighing, SupportJSON{Float(at[i]), 0, Float(kg[i]), Float(kg[i] - half), Float(kg[i] + half)})
 	}
 	at3, kg3 := b.supports3()
+	two := b.scaleDoubt(at)
+	half3 := [3]float64{two[0] / 2, two[0] / 2, two[1]} // the front scale's halved; the balance point's y as listed
 	for i := range at3 {
-		out.Weighing3 = append(out.Weighing3, SupportJSON{Float(at3[i].X), Float(at3[i].Y), Float(kg3[i])})
+		out.Weighing3 = append(out.Weighing3, SupportJSON{Float(at3[i].X), Float(at3[i].Y), Float(kg3[i]), Float(kg3[i] - half3[i]), Float(kg3[i] + half3[i])})
 	}
 	if c := b.Scales; c != nil {
 		j := &ScalesJSON{Status: "ok", Without: strs(c.Without), Share: Float(c.Share), Wrong: c.Wrong, Missing: Float(c.Missing), MissingAt: Float(c.MissingAt), FlightMass: Float(c.FlightMass), FlightX: Float(c.FlightX)}

@@ -72,11 +72,11 @@ accuracy:
 docs:
 	go run ./cmd/docs docs
 
-# bench: the promised speeds beside their aims, ratios from one run; beside
-# LAPACK too where it is installed with a C compiler.
+# bench: the promised speeds beside their aims, ratios from one run, kept in
+# docs/speed.md; beside LAPACK too where it is installed with a C compiler.
 LAPACK  = $(shell command -v cc >/dev/null && echo 'int main(void){return 0;}' | cc -x c - -llapack -o /dev/null 2>/dev/null && echo '-tags lapack')
 bench: .make/fledge
-	@go run $(LAPACK) ./cmd/bench
+	@go run $(LAPACK) ./cmd/bench -page docs/speed.md
 	@cd ui && FLEDGE_BIN=$(CURDIR)/.make/fledge node test/page/bench.mjs
 
 # release: what users get: one file per system, no cgo, trimmed paths, the

@@ -33,26 +33,40 @@ type row struct {
 	atLeast    bool
 }
 
-// part is a group of rows that are measured together.
+// part is a group of rows that are measured together, with what is to be said
+// of them on the page.
 type part struct {
 	name string
 	rows func(build string) ([]row, error)
+	say  string
 }
 
 // parts are what is measured, in the order of the table.
 var parts = []part{
-	{"lattice", lattice}, {"rooms", rooms}, {"launches", launches}, {"evenness", evenness}, {"aloft", aloft}, {"logs", logs},
-	{"growth", growth}, {"checks", checks}, {"split", split}, {"guided", guided}, {"workshop", workshop},
+	{"lattice", lattice, "The lattice solves ten right-hand sides and sums all derivatives. It beats the factors of a full matrix of its order because a symmetric aeroplane falls apart into two of half the order. LAPACK is called through cgo behind the build tag `lapack`, where it is installed; nothing that ships uses it. Growth lies between the influences (the square of the panels) and the factors (the cube)."},
+	{"rooms", rooms, "Each room's own benchmark. A launch is held against its evaluations of the models alone, a section's step against the factors of a matrix of its own order: what is above one is spent on forces of the gear, integration and the laws of the boundary layer."},
+	{"launches", launches, "Drawn launches of the whole build. In turbulence less is gained by a second core: the two share the memory that the gusts are read from."},
+	{"evenness", evenness, "Error of the odds over 16 seeds, over that of plain draws of equal number. Where failures are few there is little for evenness to even out."},
+	{"aloft", aloft, ""},
+	{"logs", logs, "Plain reading cuts lines at commas and makes numbers of the cells, nothing more; ours also finds out what each column is, in which unit, and what is torn."},
+	{"growth", growth, "Exponents of a line through the logarithms of the times: one is in proportion."},
+	{"checks", checks, ""},
+	{"split", split, "Share of the processor's samples by the innermost room on the stack: where the time of a check goes."},
+	{"guided", guided, "A profile of the check itself, given to the compiler. No profile is kept in the repository: what it wins is less than what a build with one costs, for every package is compiled once more."},
+	{"workshop", workshop, "Over the loopback address, bodies read to their end."},
 }
 
 func main() {
 	log.SetFlags(0)
 	only := flag.String("only", "", "measure the part of this `name` alone")
+	page := flag.String("page", "", "write the table to this `file` as well")
 	flag.Parse()
 	build := "examples/tern.yaml"
 	if flag.NArg() == 1 {
 		build = flag.Arg(0)
 	}
+	var doc strings.Builder
+	fmt.Fprintf(&doc, "# Speed\n\nWritten by `make bench` from one run; do not edit. %s, %s/%s, %d cores%s. Ratios are of two things measured side by side and hold anywhere; plain times are of this machine, on which others worked too when the load is above its cores. A missed aim is marked.\n", runtime.Version(), runtime.GOOS, runtime.GOARCH, runtime.NumCPU(), load())
 	fmt.Printf("%-*s %9s %11s\n", wide, "", "measured", "aim")
 	for _, p := range parts {
 		if *only != "" && p.name != *only {
@@ -62,26 +76,54 @@ func main() {
 		if err != nil {
 			log.Fatal("bench: ", err)
 		}
+		fmt.Fprintf(&doc, "\n## %s%s\n\n", strings.ToUpper(p.name[:1]), p.name[1:])
+		if p.say != "" {
+			doc.WriteString(p.say + "\n\n")
+		}
+		doc.WriteString("| what | measured | aim | |\n|---|---:|---:|---|\n")
 		for _, r := range rows {
-			if math.IsNaN(r.got) {
-				fmt.Printf("%-*s %s\n", wide, r.what, r.note)
-				continue
-			}
-			if math.IsNaN(r.aim) {
-				fmt.Printf("%-*s %9s             %s\n", wide, r.what, number(r.got), r.note)
-				continue
-			}
-			sign, met := "<=", r.got <= r.aim
-			if r.atLeast {
-				sign, met = ">=", r.got >= r.aim
-			}
-			mark := ""
-			if !met {
-				mark = "  missed"
-			}
-			fmt.Printf("%-*s %9s %2s %8s %s%s%s\n", wide, r.what, number(r.got), sign, number(r.aim), r.unit, mark, r.note)
+			got, aim, note := r.words()
+			fmt.Println(strings.TrimRight(fmt.Sprintf("%-*s %9s %11s %s", wide, r.what, got, aim, note), " "))
+			fmt.Fprintf(&doc, "| %s | %s | %s | %s |\n", r.what, got, aim, note)
 		}
 	}
+	if *page != "" {
+		if err := os.WriteFile(*page, []byte(doc.String()), 0o644); err != nil {
+			log.Fatal("bench: ", err)
+		}
+	}
+}
+
+// words are a row's figures as printed.
+func (r row) words() (got, aim, note string) {
+	note = strings.TrimSpace(r.note)
+	if math.IsNaN(r.got) {
+		return "-", "", note
+	}
+	got = number(r.got)
+	if math.IsNaN(r.aim) {
+		return got, "", note
+	}
+	sign, met := "<=", r.got <= r.aim
+	if r.atLeast {
+		sign, met = ">=", r.got >= r.aim
+	}
+	aim = strings.TrimSpace(sign + " " + number(r.aim) + " " + r.unit)
+	if !met {
+		note = strings.TrimSpace("missed " + note)
+	}
+	return got, aim, note
+}
+
+// load says how many processes wanted a core in the last minute, where the
+// system tells.
+func load() string {
+	text, err := os.ReadFile("/proc/loadavg")
+	one, _, ok := strings.Cut(string(text), " ")
+	if err != nil || !ok {
+		return ""
+	}
+	return ", load at the start " + one
 }
 
 func number(v float64) string {

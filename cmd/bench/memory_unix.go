@@ -11,7 +11,9 @@ import (
 	"syscall"
 )
 
-func init() { parts = append(parts, part{"memory", memory}) }
+func init() {
+	parts = append(parts, part{"memory", memory, "As the system counts it, of the command as a process."})
+}
 
 // memory says how much the command holds at its peak, as the system counts it.
 func memory(build string) ([]row, error) {

@@ -209,6 +209,13 @@ func Lattice(ctx context.Context, q Request) (*Answer, error) {
 	if err != nil {
 		return nil, located(o, err)
 	}
+	st := &l.Stall
+	st.StallPoint = m.Stall(ac.Mass.Total, ac.Mass.CG, f.Rho, f.Mu, &d.AeroK)
+	st.Doubt = m.StallDoubt(ac.Mass.Total, ac.Mass.CG, f.Rho, f.Mu, &d.AeroK)
+	st.Main, st.Chord = ac.Ref.Wing, ac.Surfaces[ac.Ref.Wing].Name
+	st.Stick, _ = m.StickFor(st.Pitch)
+	f.V, f.Alpha, f.Pitch = st.Speed, st.Alpha, st.Pitch
+	st.Spread = m.Spread(&f, &d.AeroK)
 	l.Doubt, l.Neutral, l.Margin = m.Doubts(), r.Get(assess.NeutralX), r.Get(assess.StaticMargin)
 	return &Answer{Doc: report.LatticePage(l), Body: report.LatticeBody(l), Chart: report.LatticeChart(l), Notes: o.RenderNotes()}, nil
 }

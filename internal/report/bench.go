@@ -49,6 +49,7 @@ type Lattice struct {
 	Doubt     aero.Factors // one standard deviation of the model's factors
 	// Drawn over all that is not known, balance included.
 	Neutral, Margin assess.Quantity
+	Stall           Stall
 }
 
 // named lists the derivatives with their stable names; per radian.
@@ -107,6 +108,7 @@ func LatticePage(l Lattice) *Doc {
 		{"drag = CD0 + K CL2, trimmed", polarLine(t)},
 		{"best lift over drag, propeller apart", bestLine(t)},
 	}}}}})
+	d.Sections = append(d.Sections, l.Stall.section(s))
 	tab := &Table{Head: []string{"per radian", "lattice", "whole, at " + s.fmt(l.Speed, unit.Speed)}, Wrap: 0, Right: rights(3, 0)}
 	for _, k := range l.named() {
 		tab.Rows = append(tab.Rows, []string{k.Label, col(k.Lattice, 4), col(k.Fly, 4)})
@@ -184,6 +186,7 @@ type LatticeJSON struct {
 	CD0          Quantity                 `json:"cd_0"`
 	K            Quantity                 `json:"cd_by_cl2"`
 	CLMax        Quantity                 `json:"cl_max_trimmed"`
+	Stall        *StallJSON               `json:"stall"`
 	Area         Float                    `json:"area_m2"`
 	Span         Float                    `json:"span_m"`
 	Chord        Float                    `json:"mean_chord_m"`
@@ -214,7 +217,7 @@ func LatticeBody(l Lattice) LatticeJSON {
 	out := LatticeJSON{Schema: Schema, Build: ac.Name, Hash: ac.Hash,
 		CLAlpha: about(l.Derive.CLAlpha, f.Lift, 0, "1/rad"), CmAlpha: about(l.Derive.CmAlpha, f.Lift, l.Derive.CLAlpha*f.NP/ac.Ref.Chord, "1/rad"), CL0: about(l.Derive.CL0, f.Lift, f.CL0, "1"), Cm0: about(l.Derive.Cm0, 0, f.Cm0, "1"),
 		NeutralPoint: about(l.Derive.NeutralPoint, 0, f.NP, "m"), WithBody: Q(l.Neutral), StaticMargin: Q(l.Margin), Efficiency: about(l.Derive.SpanEfficiency, f.Induced, 0, "1"),
-		CD0: about(t.CD0, f.Drag, 0, "1"), K: about(t.K, f.Induced, 0, "1"), CLMax: about(t.CLMaxTrimmed, f.ClMax, 0, "1"),
+		CD0: about(t.CD0, f.Drag, 0, "1"), K: about(t.K, f.Induced, 0, "1"), CLMax: about(t.CLMaxTrimmed, 0, l.Stall.Doubt.CLMax, "1"), Stall: l.Stall.body(),
 		Area: Float(ac.Ref.Area), Span: Float(ac.Ref.Span), Chord: Float(ac.Ref.Chord), CG: vec(l.CG), About: vec(ac.Ref.Point), Strips: l.Strips,
 		Derivatives: map[string]Float{}, Whole: map[string]Float{}, WholeSpeed: Float(l.Speed), Controls: []ControlDerivativesJSON{}, Stations: []StationJSON{}, Notes: strs(l.Notes)}
 	for _, k := range l.named() {

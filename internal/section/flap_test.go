@@ -1,6 +1,7 @@
 package section
 
 import (
+	"fmt"
 	"testing"
 
 	"fledge/internal/check"
@@ -83,5 +84,22 @@ func TestEnds(t *testing.T) {
 		if got := pts[len(pts)-1].Status; got != want || pts[0].Status != NotAsked {
 			t.Errorf("last point %q, want %q; first %q", got, want, pts[0].Status)
 		}
+	}
+}
+
+// A section of 4 % is solved through its stall, where it behaves like a plate:
+// its largest lift is that measured on flat-plate wings, 0.55 to 0.70, with
+// none of the growth of thicker ones with the Reynolds number.
+func TestThinPlateLike(t *testing.T) {
+	sh := must(t, "0012").WithThickness(0.04)
+	for _, re := range []float64{6e4, 6e5} {
+		p := Solve(sh, Condition{Re: re, Panels: 100}, degrees(0, 12, 1))
+		for _, q := range p.Points {
+			if q.Status != OK {
+				t.Errorf("Re %g, %g deg: %s", re, q.Alpha/deg, q.Status)
+			}
+		}
+		row := check.Row{Topic: "thin sections", Name: fmt.Sprintf("4 %% section, Re %.0f, largest lift", re), Source: cite.Ananda2015.At("abstract, aspect ratio 2 to 5", cite.Seen)}
+		row.Near(t, p.ClMax, 0.625, check.ModelAbs(0.1, "published as a range, 0.55 to 0.70, of wings; a 4 % section stands for the plate"))
 	}
 }

@@ -472,6 +472,15 @@ func (s *Shape) spread(n int, density func(st float64) float64) (x, y, at []floa
 			prev = v
 		}
 	}
+	// A nose sharper than the smoothing is long (sections below about 7 %)
+	// keeps its panels: the peak of speed on it is no wider than its radius.
+	if r := math.Max(s.LeadingEdgeRadius(), 0.0005); r < 0.005 {
+		top := 0.9 * math.Sqrt(1/r)
+		for i := range raw {
+			d := (end*float64(i)/fine - s.nose) / (3*r + 0.002)
+			raw[i] = math.Max(raw[i], top*math.Exp(-d*d))
+		}
+	}
 	cum := make([]float64, fine+1)
 	for i := 1; i <= fine; i++ {
 		cum[i] = cum[i-1] + (raw[i]+raw[i-1])/2

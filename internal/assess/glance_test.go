@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"reflect"
+	"slices"
 	"testing"
 
 	"fledge/internal/doubt"
@@ -115,5 +116,32 @@ func TestSafeStretch(t *testing.T) {
 	}
 	if _, ok := w.SafeStretch(10); ok || w.HeldPull() != 0 {
 		t.Error("a hand launch has a safe stretch")
+	}
+}
+
+// A look that is told when enough is known stops there, at the same launch on
+// any number of workers, and what it flew is the beginning of the whole.
+func TestEnough(t *testing.T) {
+	c, err := NewChain(example(t, "tern.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole, err := c.Glance(context.Background(), Options{Seed: 5, Workers: 2}, Ask{N: 100})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var n [2]int
+	for k := range n {
+		g, err := c.Glance(context.Background(), Options{Seed: 5, Workers: k + 1}, Ask{N: 100, Enough: func(_, failed int) bool { return failed > 5 }})
+		if err != nil {
+			t.Fatal(err)
+		}
+		n[k] = g.N
+		if g.N >= 100 || !slices.Equal(g.Success, whole.Success[:g.N]) || g.Odds != float64(g.Hits)/float64(g.N) {
+			t.Errorf("flew %d, odds %v of %d hits", g.N, g.Odds, g.Hits)
+		}
+	}
+	if n[0] != n[1] {
+		t.Errorf("one worker flew %d, two %d", n[0], n[1])
 	}
 }

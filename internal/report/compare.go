@@ -68,7 +68,17 @@ func Compare(p Comparison) *Doc {
 		}
 		names.Rows = append(names.Rows, []string{letter(i), what})
 	}
-	d.Sections = append(d.Sections, Section{Title: "Which", Blocks: []Block{{Table: names}}})
+	which := Section{Title: "Which", Blocks: []Block{{Table: names}}}
+	var taught []string
+	for i := range p.Columns {
+		for _, l := range taughtLines(p.Columns[i].Results.Aircraft) {
+			taught = append(taught, letter(i)+": "+lower(l))
+		}
+	}
+	if len(taught) > 0 {
+		which.Blocks = append(which.Blocks, Block{List: taught})
+	}
+	d.Sections = append(d.Sections, which)
 	s := Section{Title: "What comes of it"}
 	for from := 0; from < len(p.Columns); from += abreast {
 		cols := p.Columns[from:min(from+abreast, len(p.Columns))]

@@ -516,12 +516,16 @@ func typical(o *odds.Outcome) (draw int, ok bool) {
 
 // phase flies one drawn launch.
 func (c *Chain) phase(space *doubt.Space, index [2][]int, seed uint64, workers int) odds.Phase {
-	desks := make([]desk, workers)
-	for i := range desks {
-		desks[i] = c.desk()
-	}
+	// Each worker makes its own desk, so that what two of them write to lies on
+	// different lines of memory.
+	desks := make([]*desk, workers)
 	return func(_ context.Context, d odds.Draw) odds.Result {
-		k := &desks[d.Worker]
+		k := desks[d.Worker]
+		if k == nil {
+			k = new(desk)
+			*k = c.desk()
+			desks[d.Worker] = k
+		}
 		k.set(c, index, seed, d.Index, d.Ignorance, d.Scatter)
 		out := launch.Run(&k.s, k.w)
 		d.Values[class] = float64(out.Class)

@@ -45,14 +45,14 @@ type part struct {
 var parts = []part{
 	{"lattice", lattice, "The lattice solves ten right-hand sides and sums all derivatives. It beats the factors of a full matrix of its order because a symmetric aeroplane falls apart into two of half the order. LAPACK is called through cgo behind the build tag `lapack`, where it is installed; nothing that ships uses it. Growth lies between the influences (the square of the panels) and the factors (the cube)."},
 	{"rooms", rooms, "Each room's own benchmark. A launch is held against its evaluations of the models alone, a section's step against the factors of a matrix of its own order: what is above one is spent on forces of the gear, integration and the laws of the boundary layer."},
-	{"launches", launches, "Drawn launches of the whole build. In turbulence less is gained by a second core: the two share the memory that the gusts are read from."},
+	{"launches", launches, "Drawn launches of the whole build."},
 	{"evenness", evenness, "Error of the odds over 16 seeds, over that of plain draws of equal number. Where failures are few there is little for evenness to even out."},
 	{"aloft", aloft, ""},
 	{"logs", logs, "Plain reading cuts lines at commas and makes numbers of the cells, nothing more; ours also finds out what each column is, in which unit, and what is torn."},
 	{"growth", growth, "Exponents of a line through the logarithms of the times: one is in proportion."},
 	{"checks", checks, ""},
 	{"split", split, "Share of the processor's samples by the innermost room on the stack: where the time of a check goes."},
-	{"guided", guided, "A profile of the check itself, given to the compiler. No profile is kept in the repository: what it wins is less than what a build with one costs, for every package is compiled once more."},
+	{"guided", guided, "A profile of the check itself, given to the compiler. None is kept in the repository, for with one every package is compiled once more; this row says what is forgone."},
 	{"workshop", workshop, "Over the loopback address, bodies read to their end."},
 }
 
@@ -257,7 +257,7 @@ func launches(build string) ([]row, error) {
 // known to 18 %.
 func evenness(string) ([]row, error) {
 	var rows []row
-	for _, name := range []string{"tern", "tern-corrected", "swift"} {
+	for _, name := range []string{"tern", "tern-corrected", "swift", "wren", "heron"} {
 		o, err := app.Open(app.Request{Path: "examples/" + name + ".yaml"})
 		if err != nil {
 			return nil, err
@@ -278,6 +278,11 @@ func evenness(string) ([]row, error) {
 				p[s] = r.Launch.Odds.Value
 				mean += p[s] / runs
 				said += r.Launch.Outcome.SE * r.Launch.Outcome.SE / runs
+			}
+			if few := math.Min(mean, 1-mean) * float64(n) * runs; few < 20 {
+				rows = append(rows, row{what: fmt.Sprintf("odds of %s (%.4f), %d launches: error over plain draws'", name, mean, n), got: math.NaN(), aim: 0.5,
+					note: fmt.Sprintf("  (%.0f failures in %d launches: none to tell it by)", few, n*runs)})
+				continue
 			}
 			v := 0.0
 			for _, x := range p {

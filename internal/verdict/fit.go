@@ -39,6 +39,7 @@ func (j *judged) fit() {
 			if f.Release == "" {
 				f.Release = "give its size"
 			}
+			f.Release = w.Label + ": " + f.Release
 		}
 		if s.N > 0 {
 			j.add(f)
@@ -52,7 +53,10 @@ func (j *judged) fit() {
 		t := s.Tightest
 		low, high := t.Interval()
 		f.Value = assess.Quantity{Value: t.Room, Low: low, High: high, Unit: "m"}
-		f.Because, f.Place, f.Release = t.Label+": "+t.Because, t.At, t.First()
+		f.Because, f.Place = t.Label+": "+t.Because, t.At
+		if cure := t.First(); cure != "" {
+			f.Release = t.Label + ": " + cure
+		}
 		if s.Fails > 0 {
 			f.Status = Fail
 		}

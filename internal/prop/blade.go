@@ -259,6 +259,9 @@ func ReadBlade(name string, text []byte, diameter float64, blades int) (*Blade, 
 		d.Span = diag.Span{File: name, Line: 1, Col: 1}
 		l.Add(d)
 	}
+	if l.HasErrors() {
+		return nil, l
+	}
 	if most := slices.Max(b.Beta); math.Abs(most) < 3*deg {
 		l.Add(diag.Diagnostic{
 			Severity: diag.Warning, Code: "blade-angle", Span: diag.Span{File: name, Line: 1, Col: 1},

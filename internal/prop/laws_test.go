@@ -416,6 +416,15 @@ func TestReport(t *testing.T) {
 	}
 }
 
+// A table with its head alone, or one station, is refused and not a fault.
+func TestBladeEmpty(t *testing.T) {
+	for _, text := range []string{"r_over_R,c_over_R,beta_deg\n", "r_over_R,c_over_R,beta_deg\n1,0.1,10\n", ""} {
+		if b, l := ReadBlade("b.csv", []byte(text), 0.2, 2); b != nil || !l.HasErrors() || l[0].Span.File != "b.csv" {
+			t.Errorf("%q: %v %v", text, b, l)
+		}
+	}
+}
+
 // A blade may end in a point; one whose angles cannot be degrees is remarked on.
 func TestBladeEnds(t *testing.T) {
 	const head = "r_over_R,c_over_R,beta_deg\n"

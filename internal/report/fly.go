@@ -81,6 +81,8 @@ var flyIDs = []struct {
 	{assess.GlideSpeed, "airspeed of it", unit.Speed},
 	{assess.LeastSink, "least sink, motor off", unit.Speed},
 	{assess.GustLoad, "load in the day's gust at top speed", unit.None},
+	{assess.TrimCruise, "pitch stick that holds cruise", unit.Ratio},
+	{assess.TrimThrottle, "more of it when the throttle opens there, nothing to full", unit.Ratio},
 	{assess.RunIn95, "run from cruise to 95 % of the top speed", unit.Length},
 	{assess.RunTime95, "its time", unit.Time},
 	{assess.RunIn99, "run from cruise to 99 % of the top speed", unit.Length},
@@ -288,6 +290,8 @@ type FlyJSON struct {
 	RunTime95     Quantity       `json:"run_in_95_time"`
 	RunTime99     Quantity       `json:"run_in_99_time"`
 	GustLoad      Quantity       `json:"gust_load"`
+	TrimCruise    Quantity       `json:"trim_cruise"`
+	TrimThrottle  Quantity       `json:"trim_by_throttle"`
 	RunIn         Quantity       `json:"run_in"`
 	At            []SpeedRowJSON `json:"at_speed"`
 	DragSpeed     Float          `json:"drag_at_m_s"`
@@ -307,7 +311,7 @@ func FlyBody(p Flight) FlyJSON {
 		CruiseSpeed: Q(r.Get(assess.CruiseSpeed)), ClimbRate: Q(r.Get(assess.ClimbRate)), ClimbAngle: Q(r.Get(assess.ClimbAngle)),
 		Endurance: Q(r.Get(assess.EnduranceTime)), FastEndurance: Q(r.Get(assess.FastEndurance)), Range: Q(r.Get(assess.Range)),
 		TurnRadius: Q(r.Get(assess.TurnRadius)), LoiterRadius: Q(r.Get(assess.LoiterRadius)), StaticThrust: Q(r.Get(assess.StaticThrust)),
-		CurrentMax: Q(r.Get(assess.CurrentMax)), CurrentCruise: Q(r.Get(assess.CurrentCruise)), GlideRatio: Q(r.Get(assess.GlideRatio)), GlideSpeed: Q(r.Get(assess.GlideSpeed)), LeastSink: Q(r.Get(assess.LeastSink)), ClimbSpeed: Q(r.Get(assess.ClimbSpeed)), RunTime95: Q(r.Get(assess.RunTime95)), RunTime99: Q(r.Get(assess.RunTime99)), GustLoad: Q(r.Get(assess.GustLoad)),
+		CurrentMax: Q(r.Get(assess.CurrentMax)), CurrentCruise: Q(r.Get(assess.CurrentCruise)), GlideRatio: Q(r.Get(assess.GlideRatio)), GlideSpeed: Q(r.Get(assess.GlideSpeed)), LeastSink: Q(r.Get(assess.LeastSink)), ClimbSpeed: Q(r.Get(assess.ClimbSpeed)), RunTime95: Q(r.Get(assess.RunTime95)), RunTime99: Q(r.Get(assess.RunTime99)), GustLoad: Q(r.Get(assess.GustLoad)), TrimCruise: Q(r.Get(assess.TrimCruise)), TrimThrottle: Q(r.Get(assess.TrimThrottle)),
 		RunIn: known(p.RunIn, "m", "no top speed to run to"), At: []SpeedRowJSON{}, DragSpeed: Float(p.DragSpeed), Drag: []DragJSON{}, Limits: []LimitOfJSON{}, Heat: []HeatJSON{}, HeatTime: Float(p.HeatTime),
 		AloftJSON: p.aloftBody(), Tail: p.tail(ofQuestion(6), "law", "speed", "lithium"),
 	}

@@ -30,10 +30,7 @@ func (d *Drive) section(p *Propeller) []Section {
 	s := Subject{Units: p.Units}
 	t := &Table{Head: []string{"airspeed", "pull", "A", "V", "rpm", "controller", "motor", "propeller", "whole", ""}, Wrap: 9, Right: rights(10, 9)}
 	for _, k := range d.Rows {
-		say := k.Status
-		if say == "ok" {
-			say = ""
-		}
+		say := over(k.Flag)
 		t.Rows = append(t.Rows, []string{p.print(k.Airspeed, unit.Speed), p.print(k.Thrust, unit.Force), col(k.Current, 1), col(k.Voltage, 1), col(math.Round(k.RPM/10)*10, 0),
 			share(k.Controller), share(k.Motor), effect(k.Propeller), effect(k.Whole), say})
 	}
@@ -43,7 +40,7 @@ func (d *Drive) section(p *Propeller) []Section {
 		blocks = append(blocks, para("At rest it pulls %s (%s to %s) for %.1f A (%.1f to %.1f) at %.0f rpm (%.0f to %.0f), 90 %% intervals.",
 			s.fmt(r.Thrust, unit.Force), s.fmt(r.ThrustLow, unit.Force), s.fmt(r.ThrustHigh, unit.Force), r.Current, r.CurrentLow, r.CurrentHigh, round10(r.RPM), round10(r.RPMLow), round10(r.RPMHigh)))
 	}
-	blocks = append(blocks, Block{Table: t}, para("Controller, with leads and contacts; motor: shaft over what it is given; propeller: thrust times airspeed over shaft; whole: over what the pack gives."))
+	blocks = append(blocks, Block{Table: t}, para("Controller, with leads and contacts; motor: shaft over what it is given; propeller: thrust times airspeed over shaft; whole: over what the pack gives. \"Over\" names whose limit of current or speed is passed."))
 	title := "The drive at full throttle, the pack as at launch"
 	if d.Throttle < 1 {
 		title = fmt.Sprintf("The drive at %.0f %% throttle, its most, the pack as at launch", 100*d.Throttle)
@@ -56,6 +53,31 @@ func (d *Drive) section(p *Propeller) []Section {
 		out = append(out, Section{Title: "What bench and flights say of it", Blocks: []Block{para("%s", f)}})
 	}
 	return out
+}
+
+// over names in a few words what the drive passes or does at a point.
+func over(f power.Flag) string {
+	var limits, more []string
+	for _, k := range []struct {
+		bit  power.Flag
+		name string
+	}{{power.OverMotor, "motor"}, {power.OverController, "controller"}, {power.OverBattery, "pack"}, {power.OverWire, "wires"}, {power.OverSpeed, "propeller"}} {
+		if f&k.bit != 0 {
+			limits = append(limits, k.name)
+		}
+	}
+	if len(limits) > 0 {
+		more = append(more, "over: "+strings.Join(limits, ", "))
+	}
+	for _, k := range []struct {
+		bit  power.Flag
+		name string
+	}{{power.Collapsed, "pack collapses"}, {power.BelowCutoff, "under the cut-off"}, {power.Windmilling, "driven by the air"}, {power.NotTurning, "does not turn"}, {power.Fast, "tip too fast"}} {
+		if f&k.bit != 0 && !(k.bit == power.BelowCutoff && f&power.Collapsed != 0) {
+			more = append(more, k.name)
+		}
+	}
+	return strings.Join(more, "; ")
 }
 
 func round10(v float64) float64 { return math.Round(v/10) * 10 }

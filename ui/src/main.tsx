@@ -6,6 +6,17 @@ import "./ink/board.css";
 import "./ink/sheets.css";
 
 keepGround();
+
+// On paper a drawing may have to shrink: one without a view box would be cut.
+const boxed: SVGSVGElement[] = [];
+addEventListener("beforeprint", () => {
+  for (const s of document.querySelectorAll<SVGSVGElement>("main svg[width][height]:not([viewBox])")) {
+    const w = Number(s.getAttribute("width")), h = Number(s.getAttribute("height"));
+    if (w > 0 && h > 0) { s.setAttribute("viewBox", `0 0 ${w} ${h}`); boxed.push(s); }
+  }
+});
+addEventListener("afterprint", () => { for (const s of boxed.splice(0)) s.removeAttribute("viewBox"); });
+
 const place = document.getElementById("sheet");
 if (place) render(<App />, place);
 

@@ -4,6 +4,7 @@ import { Sheets } from "../../bits/Sheets";
 import { Cautions } from "../../bits/Cautions";
 import { Stamp } from "../../ink/marks";
 import { say, units } from "../../state/shop";
+import { sentence } from "../../state/say";
 import { run, work } from "../../state/work";
 import type { CardBody, Picture } from "../../wire/more";
 import { askFor, Detail } from "../Detail";
@@ -24,7 +25,7 @@ export function Card() {
   const w = work<CardBody>("card");
   const busy = w.value.state === "running" || w.value.state === "waiting";
   return (
-    <Detail<CardBody> id="card" title="The flight card" question={0} verb="card" more={more} onAsk="One page for the field: verdict, day, balance, launch with its tolerances, speeds, ticks, blanks to fill in. It takes a minute: every tolerance is flown."
+    <Detail<CardBody> id="card" title="The flight card" question={0} verb="card" more={more} hide={["paper", "two_up", "build_sheet", "screen"]} onAsk="One page for the field: verdict, day, balance, launch with its tolerances, speeds, ticks, blanks to fill in. It takes a minute: every tolerance is flown."
       intro={
         <form class="inline-form card-form no-print" onSubmit={(e) => { e.preventDefault(); make(); }}>
           <label>Paper <select value={how.value.paper} onChange={(e) => put({ paper: e.currentTarget.value })}>{choices.paper.map(([v, n]) => <option value={v}>{v === "" ? `${n} (${units.value === "imperial" ? "letter" : "A4"})` : n}</option>)}</select></label>
@@ -35,7 +36,7 @@ export function Card() {
         </form>}>
       {(b, a) => (
         <>
-          <p><Stamp word={b.verdict} small /> {b.because} On {b.paper}.</p>
+          <p><Stamp word={b.verdict} small /> {sentence(b.because)} On {b.paper} paper.</p>
           <Sheets of={(a.drawn ?? []) as Picture[]} name="Flight card" />
           <p class="aside">Code of this card, also in its symbol: <span class="card-code">{b.code}</span></p>
           <Cautions of={b.cautions} />

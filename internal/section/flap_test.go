@@ -79,6 +79,12 @@ func TestEnds(t *testing.T) {
 		return pts
 	}
 	s := &solver{}
+	gap := line(0.6, 0.7)
+	gap[3].Status, gap[6].Status = NotConverged, NotConverged
+	gap[7].Cd = 0.03 // drag three times as high across the second gap
+	if s.ends(gap); gap[3].Status != NotConverged || gap[6].Status != Stalled {
+		t.Errorf("gap in attached flow %q, gap before the stall %q", gap[3].Status, gap[6].Status)
+	}
 	for want, pts := range map[Status][]Point{Stalled: line(0.6, 0.65), NotConverged: line(0.6, 0.7)} {
 		s.ends(pts)
 		if got := pts[len(pts)-1].Status; got != want || pts[0].Status != NotAsked {

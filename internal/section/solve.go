@@ -440,10 +440,9 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 			}
 		}
 	}
-	s.ends(pts)
 	// Gaps once more, from their far side.
 	for i := range pts {
-		if pts[i].Status != NotConverged && pts[i].Status != Stalled || math.Abs(pts[i].Alpha) > maxAlpha {
+		if pts[i].Status != NotConverged || math.Abs(pts[i].Alpha) > maxAlpha {
 			continue
 		}
 		for _, j := range []int{i + 1, i - 1} {
@@ -461,6 +460,7 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 			}
 		}
 	}
+	s.ends(pts)
 	return nil
 }
 
@@ -478,13 +478,35 @@ func (p *couple) sound(r Point) bool {
 // one shows that the flow is giving way: lift grows by less than three
 // quarters of its fastest growth, or drag by more than a quarter in a degree.
 // There the branch of attached flow ends in a fold, past which Newton's method
-// finds nothing.
+// finds nothing. So are those between two that settled, when from one to the
+// other lift grows by less than 0.6 of that, or drag by more than a quarter a
+// degree: they lie in the jump from the attached to the stalled branch.
 func (s *solver) ends(pts []Point) {
 	steepest := 0.0
 	for i := 1; i < len(pts); i++ {
 		if pts[i].Status == OK && pts[i-1].Status == OK {
 			steepest = math.Max(steepest, (pts[i].Cl-pts[i-1].Cl)/(pts[i].Alpha-pts[i-1].Alpha))
 		}
+	}
+	// A jump from one attached branch to another is no growth.
+	steepest = math.Min(steepest, 2*math.Pi)
+	giving := func(a, b Point, share float64) bool {
+		d := b.Alpha - a.Alpha
+		return (b.Cl-a.Cl)/d < share*steepest || math.Abs(math.Log(b.Cd/a.Cd)) > math.Log(1.25)*d*180/math.Pi
+	}
+	last := -1
+	for i := range pts {
+		if pts[i].Status != OK {
+			continue
+		}
+		if last >= 0 && i > last+1 && giving(pts[last], pts[i], 0.6) {
+			for k := last + 1; k < i; k++ {
+				if pts[k].Status == NotConverged {
+					pts[k].Status = Stalled
+				}
+			}
+		}
+		last = i
 	}
 	for _, dir := range []int{1, -1} {
 		end := len(pts) - 1
@@ -503,9 +525,7 @@ func (s *solver) ends(pts []Point) {
 		if i == end || i < 0 || j < 0 || i >= len(pts) || j >= len(pts) || pts[j].Status != OK {
 			continue
 		}
-		step := math.Abs(pts[i].Alpha - pts[j].Alpha)
-		slope := (pts[i].Cl - pts[j].Cl) / (pts[i].Alpha - pts[j].Alpha)
-		if slope < 0.75*steepest || math.Log(pts[i].Cd/pts[j].Cd)*(math.Pi/180)/step > math.Log(1.25) {
+		if a, b := pts[min(i, j)], pts[max(i, j)]; (b.Cl-a.Cl)/(b.Alpha-a.Alpha) < 0.75*steepest || math.Log(pts[i].Cd/pts[j].Cd) > math.Log(1.25)*(b.Alpha-a.Alpha)*180/math.Pi {
 			for k := i + dir; k >= 0 && k < len(pts); k += dir {
 				pts[k].Status = Stalled
 			}

@@ -1,10 +1,9 @@
 // Package num holds the numerical methods Fledge needs and gonum lacks, on
 // top of gonum: ordinary differential equations with dense output and
-// located events ([Integrator]), bracketed roots and minima ([Root],
-// [Minimum]), nonlinear least squares with covariance ([Fit]), a
-// derivative-free bounded optimiser ([Evolve]), scrambled low-discrepancy
-// points ([Sobol]), seeded random streams ([Stream]) and smooth lookup
-// tables ([Curve], [Grid1], [Grid2], [Grid3]).
+// located events ([Integrator]), bracketed roots ([Root]), nonlinear least
+// squares with covariance ([Fit]), a derivative-free bounded optimiser
+// ([Evolve]), scrambled low-discrepancy points ([Sobol]), seeded random
+// streams ([Stream]) and smooth lookup tables ([Curve], [Grid1], [Grid2]).
 //
 // Everything here is deterministic: the same input gives the same bits on
 // one processor architecture, whatever the number of cores. Nothing reads

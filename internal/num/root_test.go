@@ -35,27 +35,3 @@ func TestRoot(t *testing.T) {
 		t.Error("not a number, yet OK")
 	}
 }
-
-func TestMinimum(t *testing.T) {
-	for _, row := range []struct {
-		name       string
-		f          func(float64) float64
-		a, b, want float64
-	}{
-		{"parabola", func(x float64) float64 { return (x - 2) * (x - 2) }, 0, 5, 2},
-		{"at the lower end", func(x float64) float64 { return x * x }, 1, 5, 1},
-		{"at the upper end", func(x float64) float64 { return -x }, 1, 5, 5},
-		{"kink", func(x float64) float64 { return math.Abs(x - 0.7) }, 0, 2, 0.7},
-		{"quartic", func(x float64) float64 { return math.Pow(x-0.3, 4) }, -1, 1, 0.3},
-		{"one point", func(x float64) float64 { return x }, 3, 3, 3},
-	} {
-		r := Minimum(row.f, row.a, row.b, 1e-8)
-		tol := 1e-6
-		if row.name == "quartic" {
-			tol = 2e-3
-		}
-		if !r.OK || math.Abs(r.X-row.want) > tol || r.Evals > 120 {
-			t.Errorf("%s: %+v, want %g", row.name, r, row.want)
-		}
-	}
-}

@@ -56,29 +56,6 @@ func Monotone(x, y []float64) (*Curve, error) {
 	return c, nil
 }
 
-// Smooth makes the curve whose slopes come from the parabola through each
-// point and its neighbours: reproduces parabolas exactly, third-order
-// accurate, may overshoot where the data turn sharply. Errors as [Monotone].
-func Smooth(x, y []float64) (*Curve, error) {
-	c, err := newCurve(x, y)
-	if err != nil {
-		return nil, err
-	}
-	n := len(x)
-	if n == 2 {
-		s := (y[1] - y[0]) / (x[1] - x[0])
-		c.m[0], c.m[1] = s, s
-		return c, nil
-	}
-	for i := 1; i < n-1; i++ {
-		h0, h1 := x[i]-x[i-1], x[i+1]-x[i]
-		c.m[i] = (h1*(y[i]-y[i-1])/h0 + h0*(y[i+1]-y[i])/h1) / (h0 + h1)
-	}
-	c.m[0] = 2*(y[1]-y[0])/(x[1]-x[0]) - c.m[1]
-	c.m[n-1] = 2*(y[n-1]-y[n-2])/(x[n-1]-x[n-2]) - c.m[n-2]
-	return c, nil
-}
-
 func newCurve(x, y []float64) (*Curve, error) {
 	if len(x) != len(y) {
 		panic("num: curve of unequal lengths")
@@ -311,83 +288,4 @@ func (g *Grid2) Linear(x, y float64, out []float64) (inside bool) {
 		out[n] = lo + s*(hi-lo)
 	}
 	return inx && iny
-}
-
-// Grid3 is a table over three axes with K values at each station; see Grid1.
-type Grid3 struct {
-	x, y, z   fastAxis
-	k         int
-	slab, row int
-	v         []float64
-}
-
-// NewGrid3 tabulates f, which fills k values at (x, y, z).
-func NewGrid3(x, y, z Axis, k int, f func(x, y, z float64, out []float64)) *Grid3 {
-	g := &Grid3{x: x.fast(), y: y.fast(), z: z.fast(), k: k}
-	g.row = (z.N + 2) * k
-	g.slab = (y.N + 2) * g.row
-	g.v = make([]float64, (x.N+2)*g.slab)
-	for i := range x.N {
-		s := g.v[(i+1)*g.slab : (i+2)*g.slab]
-		for j := range y.N {
-			r := s[(j+1)*g.row : (j+2)*g.row]
-			for l := range z.N {
-				f(x.At(i), y.At(j), z.At(l), r[(l+1)*k:(l+2)*k])
-			}
-			pad(r, k, z.N+2)
-		}
-		pad(s, g.row, y.N+2)
-	}
-	pad(g.v, g.slab, x.N+2)
-	return g
-}
-
-// At writes the K values at (x, y, z) to out, C1 tricubic, and tells whether
-// the place is inside.
-func (g *Grid3) At(x, y, z float64, out []float64) (inside bool) {
-	i, sx, inx := g.x.cell(x)
-	j, sy, iny := g.y.cell(y)
-	l, sz, inz := g.z.cell(z)
-	var u, w [4]float64
-	u[0], u[1], u[2], u[3] = cubic(sx)
-	w[0], w[1], w[2], w[3] = cubic(sy)
-	q0, q1, q2, q3 := cubic(sz)
-	k := g.k
-	out = out[:k]
-	clear(out)
-	o := i*g.slab + j*g.row + l*k
-	for a := range 4 {
-		for b := range 4 {
-			f := u[a] * w[b]
-			p := g.v[o+a*g.slab+b*g.row:]
-			p = p[:4*k]
-			f0, f1, f2, f3 := f*q0, f*q1, f*q2, f*q3
-			for n := range out {
-				out[n] += f0*p[n] + f1*p[k+n] + f2*p[2*k+n] + f3*p[3*k+n]
-			}
-		}
-	}
-	return inx && iny && inz
-}
-
-// Linear is At by trilinear interpolation.
-func (g *Grid3) Linear(x, y, z float64, out []float64) (inside bool) {
-	i, s, inx := g.x.cell(x)
-	j, t, iny := g.y.cell(y)
-	l, r, inz := g.z.cell(z)
-	k := g.k
-	o := (i+1)*g.slab + (j+1)*g.row + (l+1)*k
-	a := g.v[o : o+2*k]
-	b := g.v[o+g.row : o+g.row+2*k]
-	c := g.v[o+g.slab : o+g.slab+2*k]
-	d := g.v[o+g.slab+g.row : o+g.slab+g.row+2*k]
-	for n := range out[:k] {
-		p := a[n] + r*(a[k+n]-a[n])
-		q := b[n] + r*(b[k+n]-b[n])
-		u := c[n] + r*(c[k+n]-c[n])
-		v := d[n] + r*(d[k+n]-d[n])
-		lo := p + t*(q-p)
-		out[n] = lo + s*(u+t*(v-u)-lo)
-	}
-	return inx && iny && inz
 }

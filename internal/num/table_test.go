@@ -51,45 +51,22 @@ func TestMonotone(t *testing.T) {
 	}
 }
 
-func TestCurveSlopeAndBeyond(t *testing.T) {
-	x := []float64{0, 1, 2.5, 3, 5}
-	f := func(x float64) float64 { return 2 + 3*x - x*x }
-	y := make([]float64, len(x))
-	for i := range x {
-		y[i] = f(x[i])
-	}
-	c, _ := Smooth(x, y)
-	for xx := 0.0; xx <= 5; xx += 0.1 {
-		v, s, in := c.At(xx)
-		if math.Abs(v-f(xx)) > 1e-12 || math.Abs(s-(3-2*xx)) > 1e-11 || !in {
-			t.Fatalf("parabola not reproduced at %g: %g, slope %g, inside %v", xx, v, s, in)
-		}
-	}
-	if v, _, in := c.At(6); in || math.Abs(v-(f(5)-7)) > 1e-11 {
-		t.Errorf("beyond the end: %g, inside %v", v, in)
-	}
-	if _, _, in := c.At(math.NaN()); in {
-		t.Error("NaN is inside")
-	}
-}
-
 // Grids reproduce products of parabolas exactly (also in the edge cells), are
 // exact at stations, C1 across cells, third-order accurate, flagged outside.
 func TestGrids(t *testing.T) {
 	q := func(x float64) float64 { return 1 + x*(0.5-0.3*x) }
-	ax, ay, az := Span(-1, 2, 5), Span(0, 1, 3), Span(-3, -1, 4)
+	ax, ay := Span(-1, 2, 5), Span(0, 1, 3)
 	var out [2]float64
 	g1 := NewGrid1(ax, 2, func(x float64, o []float64) { o[0], o[1] = q(x), x })
 	g2 := NewGrid2(ax, ay, 2, func(x, y float64, o []float64) { o[0], o[1] = q(x)*q(y), x*y })
 	g21 := NewGrid2(ax, ay, 1, func(x, y float64, o []float64) { o[0] = q(x) * q(y) })
-	g3 := NewGrid3(ax, ay, az, 2, func(x, y, z float64, o []float64) { o[0], o[1] = q(x)*q(y)*q(z), x*y*z })
 	r := NewStream(4)
 	for range 500 {
-		x, y, z := -1+3*r.Float64(), r.Float64(), -3+2*r.Float64()
+		x, y := -1+3*r.Float64(), r.Float64()
 		near := func(name string, got, want float64, in bool) {
 			t.Helper()
 			if math.Abs(got-want) > 1e-12 || !in {
-				t.Fatalf("%s at %g %g %g: %g, want %g, inside %v", name, x, y, z, got, want, in)
+				t.Fatalf("%s at %g %g: %g, want %g, inside %v", name, x, y, got, want, in)
 			}
 		}
 		in := g1.At(x, out[:])
@@ -99,22 +76,18 @@ func TestGrids(t *testing.T) {
 		near("2b", out[1], x*y, in)
 		in = g21.At(x, y, out[:])
 		near("2k1", out[0], q(x)*q(y), in)
-		in = g3.At(x, y, z, out[:])
-		near("3", out[0], q(x)*q(y)*q(z), in)
 		in = g2.Linear(x, y, out[:])
 		near("2 linear", out[1], x*y, in)
-		in = g3.Linear(x, y, z, out[:])
-		near("3 linear", out[1], x*y*z, in)
 	}
-	for _, p := range [][3]float64{{-1, 0, -3}, {2, 1, -1}} {
-		if !g1.At(p[0], out[:]) || !g2.At(p[0], p[1], out[:]) || !g3.At(p[0], p[1], p[2], out[:]) {
+	for _, p := range [][2]float64{{-1, 0}, {2, 1}} {
+		if !g1.At(p[0], out[:]) || !g2.At(p[0], p[1], out[:]) {
 			t.Errorf("corner %v is outside", p)
 		}
 	}
 	if g1.At(2.1, out[:]) || out[1] != 2 {
 		t.Errorf("beyond the end: inside or not the edge value: %v", out)
 	}
-	if g2.At(0, math.NaN(), out[:]) || g3.At(0, 0, -5, out[:]) || g1.At(math.NaN(), out[:]) {
+	if g2.At(0, math.NaN(), out[:]) || g1.At(math.NaN(), out[:]) {
 		t.Error("outside is inside")
 	}
 	// C1: slopes from both sides of a station agree
@@ -179,19 +152,6 @@ func BenchmarkGrid2Linear(b *testing.B) {
 			x--
 		}
 		g.Linear(x, 1-x, out[:])
-	}
-}
-
-func BenchmarkGrid3(b *testing.B) {
-	g := NewGrid3(Span(0, 1, 30), Span(0, 1, 20), Span(0, 1, 20), 1, func(x, y, z float64, o []float64) { o[0] = x * y * z })
-	var out [1]float64
-	x := 0.3
-	for b.Loop() {
-		x += 0.37
-		if x > 1 {
-			x--
-		}
-		g.At(x, 1-x, x, out[:])
 	}
 }
 

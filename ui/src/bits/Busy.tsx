@@ -11,12 +11,12 @@ export function Busy({ of, name, withTrying = false, again }: { of: Signal<Work<
     const share = w.total > 0 ? Math.min(1, w.done / w.total) : 0;
     return (
       <div class="busy no-print" aria-live="off">
-        <span>{name}: {w.state === "waiting" ? "waiting for its turn" : w.stage || "at work"}</span>
+        <button type="button" class="word-button busy-stop" onClick={() => void cancel(key)}>Stop</button>
+        <span class="busy-name">{name}: {w.state === "waiting" ? "waiting for its turn" : w.stage || "at work"}</span>
         <div class="busy-bar" role="progressbar" aria-label={`${name}: progress`} aria-valuemin={0} aria-valuemax={100} aria-valuenow={Math.round(100 * share)}>
           <div style={{ width: `${Math.max(2, 100 * share)}%` }} />
         </div>
-        <span class="aside">{w.total > 0 ? `${w.done} of ${w.total}` : ""}{w.answer?.rough ? " \u00b7 a first rough answer is shown" : ""}</span>
-        <button type="button" class="word-button" onClick={() => void cancel(key)}>Stop</button>
+        <span class="aside busy-far">{w.total > 0 ? `${w.done} of ${w.total}` : ""}{w.answer?.rough ? " \u00b7 a first rough answer is shown" : ""}</span>
       </div>
     );
   }

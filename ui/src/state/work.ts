@@ -41,9 +41,18 @@ export function stale(w: Work, withTrying = false): boolean {
   return w.from !== "" && w.from !== basis(withTrying);
 }
 
+/** Counts the asks and stops of a work: an answer to an older one is let go. */
+const turns = new WeakMap<Signal<Work>, number>();
+function turn(w: Signal<Work>): number {
+  const n = (turns.get(w) ?? 0) + 1;
+  turns.set(w, n);
+  return n;
+}
+
 export async function run(key: string, ask: JobAsk, withTrying = false): Promise<void> {
   const w = work(key);
   await cancel(key);
+  const mine = turn(w), overtaken = (): boolean => turns.get(w) !== mine;
   const from = basis(withTrying);
   w.value = { ...w.value, state: "waiting", stage: "asked", done: 0, total: 0, seconds: 0, refusal: null };
   const sets = [...(ask.sets ?? []), ...(withTrying ? tryingSets.value : [])];
@@ -55,6 +64,7 @@ export async function run(key: string, ask: JobAsk, withTrying = false): Promise
   if (before) {
     try {
       const job = await get<Job>(`/jobs/${encodeURIComponent(before)}`);
+      if (overtaken()) return;
       if (job.state === "done" || job.state === "running" || job.state === "waiting") {
         jobs.set(job.id, { work: w, from });
         take(job);
@@ -67,6 +77,7 @@ export async function run(key: string, ask: JobAsk, withTrying = false): Promise
   for (let tries = 0; ; tries++) {
     try {
       const job = await post<Job>("/jobs", body);
+      if (overtaken()) { void drop(`/jobs/${encodeURIComponent(job.id)}`).catch(() => undefined); return; } // stopped before it was heard
       sessionStorage.setItem(memo, job.id);
       jobs.set(job.id, { work: w, from });
       take(job);
@@ -74,11 +85,12 @@ export async function run(key: string, ask: JobAsk, withTrying = false): Promise
       watch(job.id);
       return;
     } catch (e) {
+      if (overtaken()) return;
       const r = asRefusal(e);
       if (r.status === 429 && tries < 40) {
         w.value = { ...w.value, stage: "waiting for its turn" };
         await new Promise((ok) => setTimeout(ok, 1000 * Math.min(10, r.body.retry_after_s ?? 2)));
-        if (w.peek().state !== "waiting") return;
+        if (overtaken()) return;
         continue;
       }
       w.value = { ...w.value, state: "failed", refusal: r, from };
@@ -90,6 +102,7 @@ export async function run(key: string, ask: JobAsk, withTrying = false): Promise
 export async function cancel(key: string): Promise<void> {
   const w = work(key);
   const busy = w.value.state === "running" || w.value.state === "waiting";
+  turn(w);
   for (const [id, j] of jobs) {
     if (j.work !== w) continue;
     jobs.delete(id);

@@ -236,10 +236,12 @@ describe("the workshop", { skip }, () => {
 
   it("can be stopped and says so", long, async (t) => {
     const { p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
-    await p.waitForSelector('.busy button:has-text("Stop")');
+    // Pressed in the page, as soon as it is there: the driver may be slower than the check.
+    await p.waitForFunction(() => { const e = [...document.querySelectorAll(".busy button")].find((x) => x.textContent === "Stop"); e?.click(); return !!e; });
+    await p.waitForSelector(".board-notes :text('Stopped.')");
+    await p.locator(".board-notes").getByRole("button", { name: "Work it out" }).click();
+    await p.waitForSelector(".board-notes .busy, .board-notes .note");
     await shot(p, "bench-running-1440", false);
-    await p.locator('.busy button:has-text("Stop")').first().click();
-    await p.waitForSelector("text=Stopped.");
     quiet(p);
   });
 

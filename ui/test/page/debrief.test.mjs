@@ -7,7 +7,7 @@ import { after, before, describe, it } from "node:test";
 import { gpx } from "./flight.mjs";
 import { audit, browser, noBrowser, page, root, shot, workshop } from "./harness.mjs";
 
-const slow = { timeout: 240_000 }, long = { timeout: 600_000 };
+const slow = { timeout: 600_000 }, long = { timeout: 900_000 };
 
 describe("the debrief sheet", { skip: noBrowser() }, () => {
   let b;

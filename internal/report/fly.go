@@ -82,7 +82,7 @@ var flyIDs = []struct {
 	{assess.LeastSink, "least sink, motor off", unit.Speed},
 	{assess.GustLoad, "load in the day's gust at top speed", unit.None},
 	{assess.TrimCruise, "pitch stick that holds cruise", unit.Ratio},
-	{assess.TrimThrottle, "more of it when the throttle opens there, nothing to full", unit.Ratio},
+	{assess.TrimThrottle, "stick as the throttle opens at cruise", unit.Ratio},
 	{assess.RunIn95, "run from cruise to 95 % of the top speed", unit.Length},
 	{assess.RunTime95, "its time", unit.Time},
 	{assess.RunIn99, "run from cruise to 99 % of the top speed", unit.Length},

@@ -29,8 +29,14 @@ type Drive struct {
 func (d *Drive) section(p *Propeller) []Section {
 	s := Subject{Units: p.Units}
 	t := &Table{Head: []string{"airspeed", "pull", "A", "V", "rpm", "controller", "motor", "propeller", "whole", ""}, Wrap: 9, Right: rights(10, 9)}
+	last := ""
 	for _, k := range d.Rows {
 		say := over(k.Flag)
+		if was := say; say != "" && say == last {
+			say, last = "the same", was
+		} else {
+			last = was
+		}
 		t.Rows = append(t.Rows, []string{p.print(k.Airspeed, unit.Speed), p.print(k.Thrust, unit.Force), col(k.Current, 1), col(k.Voltage, 1), col(math.Round(k.RPM/10)*10, 0),
 			share(k.Controller), share(k.Motor), effect(k.Propeller), effect(k.Whole), say})
 	}

@@ -1,6 +1,8 @@
 package web
 
 import (
+	"archive/zip"
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -214,6 +216,14 @@ func TestVerbs(t *testing.T) {
 				if resp.StatusCode != 200 || len(text) != f.Bytes || !strings.Contains(resp.Header.Get("Content-Disposition"), f.Name) {
 					t.Errorf("%s: %s: %d, %d bytes of %d", q.Verb, f.Name, resp.StatusCode, len(text), f.Bytes)
 				}
+			}
+			if resp, text := b.ask("GET", "/api/jobs/"+j.ID+"/files", ""); len(a.Files) > 0 {
+				z, err := zip.NewReader(bytes.NewReader(text), int64(len(text)))
+				if resp.StatusCode != 200 || err != nil || len(z.File) != len(a.Files) {
+					t.Errorf("%s: the archive of %d files: %d, %v", q.Verb, len(a.Files), resp.StatusCode, err)
+				}
+			} else if resp.StatusCode != 404 {
+				t.Errorf("%s has no file, its archive: %d", q.Verb, resp.StatusCode)
 			}
 			for n, c := range a.Charts {
 				if strings.Contains(c.SVG, "<style") || strings.Contains(c.SVG, "style=") || strings.Contains(c.SVG, "<script") {

@@ -66,7 +66,7 @@ function Field({ k, v, put, joint }: { k: RepairKey; v: string; put: (k: string,
   return (
     <div class="option"><label for={id}>{k.key.replaceAll("_", " ")}{k.say ? <>: <span class="aside">{k.say}</span></> : null}</label>
       {k.words?.length ? <select id={id} value={v} onChange={(e) => put(k.key, e.currentTarget.value)}><option value="">{k.key === "joint" ? `${joint}, as usual` : k.key === "glue" ? "epoxy" : k.key === "surface" ? "roughened" : "not said"}</option>{k.words.map((x) => <option value={x}>{x}</option>)}</select>
-        : <input id={id} value={v} placeholder={k.example} autocomplete="off" onInput={(e) => put(k.key, e.currentTarget.value)} />}</div>
+        : <input id={id} value={v} placeholder={k.dim === "length" && k.key !== "x" ? "" : k.example} autocomplete="off" onInput={(e) => put(k.key, e.currentTarget.value)} />}</div>
   );
 }
 

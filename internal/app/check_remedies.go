@@ -166,9 +166,3 @@ func (s *search) prove(ctx context.Context, id string, sets []string) (seek.Proo
 	v := verdict.Of(r)
 	return seek.Proved(s.now, &v, id), nil
 }
-
-// rerun is the finding of a proof.
-func (s *search) rerun(ctx context.Context, id string, sets []string) (verdict.Finding, error) {
-	p, err := s.prove(ctx, id, sets)
-	return p.Finding, err
-}

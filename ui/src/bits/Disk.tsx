@@ -1,11 +1,18 @@
 // When the file changed on disk: said, and merged or asked about, never
 // written over.
 import { useState } from "preact/hooks";
+import { held } from "../draft/drag";
 import { changedOnDisk, conflict, edit, open, said, writeText, build } from "../state/shop";
 
 export function Disk() {
   const c = changedOnDisk.value;
-  if (!c) return null;
+  if (!c || held.value) return null; // not while a part is in the hand: the drawing would slip from under it
+  if (c.why === "gone") return (
+    <div class="strip strip-red" role="status">
+      <p><b>{c.file} is no longer in the folder</b>: deleted, moved or renamed at {c.at.toLocaleTimeString()}. What is shown is how it last was; nothing can be written until it is back under that name.</p>
+      <button type="button" class="act" onClick={() => { changedOnDisk.value = null; location.hash = "#/"; }}>To the hangar</button>
+    </div>
+  );
   return (
     <div class="strip" role="status">
       <p><b>{c.file} was changed on disk</b> at {c.at.toLocaleTimeString()}, outside this page. What is shown is the file as it was before.</p>

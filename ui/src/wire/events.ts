@@ -33,6 +33,7 @@ export function listen(): void {
     if (!b || d.file !== b.file || d.etag === b.etag || d.by === me) return;
     if (d.why === "gone") {
       say(`${d.file} is no longer in the hangar.`);
+      changedOnDisk.value = { file: d.file, etag: d.etag, why: d.why, at: new Date() };
       return;
     }
     if (d.why === "disk") changedOnDisk.value = { file: d.file, etag: d.etag, why: d.why, at: new Date() };

@@ -10,7 +10,7 @@ describe("pairing", { skip: noBrowser() }, () => {
   after(async () => { await b?.close(); });
   const phone = { width: 390, height: 844, hasTouch: true, isMobile: true, deviceScaleFactor: 2, ground: "sun" };
 
-  it("lets a phone in by its code, once; another needs the next one", { timeout: 600_000 }, async (t) => {
+  it("lets a phone in by its code, once; another needs the next one", { timeout: 900_000 }, async (t) => {
     const w = await workshop(["wren.yaml"], ["--pair-here"]);
     t.after(() => w.close());
     const codes = () => [...w.terminal().matchAll(/\b([a-z0-9]{4}-[a-z0-9]{4})\b/g)].map((m) => m[1]);

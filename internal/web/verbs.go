@@ -280,6 +280,9 @@ var verbs = []verb{
 		{Key: "re", Kind: "text", Say: "Reynolds numbers: a list, or from:to:step", Example: "100000,200000"},
 		{Key: "alpha", Kind: "text", Say: "angles of attack, degrees", Example: "-4:12:1"},
 		{Key: "turbulence", Kind: "text", Say: "of the stream, per cent of its speed", Example: "0.1"},
+		{Key: "flap", Kind: "text", Say: "a flap's angle, trailing edge down, degrees", Example: "10"},
+		{Key: "hinge", Kind: "text", Say: "the flap's hinge, per cent of the chord", Example: "75"},
+		{Key: "trip", Kind: "text", Say: "where the layer is tripped, per cent: both sides, or above,below", Example: "5"},
 	}}, run: polarVerb},
 	{Verb: Verb{"lattice", "bench", 0, "Lifting surfaces", "slopes, neutral point, derivatives", "build", true, []Option{}}, build: true, run: plainVerb(app.Lattice)},
 	{Verb: Verb{"prop", "bench", 0, "Propeller", "thrust, power, efficiency", "build", true, []Option{
@@ -287,6 +290,7 @@ var verbs = []verb{
 		{Key: "blades", Kind: "number", Say: "with a blade's file", Example: "2"},
 		{Key: "rpm", Kind: "text", Say: "a list, or from:to:step", Example: "12000:18000:2000"},
 		{Key: "advance", Kind: "text", Say: "advance ratio from:to:step", Example: "0:1:0.05"},
+		{Key: "zero_thrust", Kind: "text", Say: "with a blade's file: measured advance ratio of no pull", Example: "0.72"},
 	}}, run: propVerb},
 	{Verb: Verb{"debrief", "debrief", 8, "Debrief", "what really happened, claims judged, why a launch failed", "logs", true, []Option{
 		{Key: "readings", Kind: "list", Say: "read off a screen, a watch, a film", Example: "speed=74 m/s direction=240"},
@@ -466,7 +470,7 @@ func or(text, other string) string {
 }
 
 func polarVerb(ctx context.Context, w *work) (*app.Answer, error) {
-	q := app.PolarRequest{Section: w.text("section"), Re: or(w.text("re"), "100000,200000"), Alpha: or(w.text("alpha"), "-4:12:1"), Turbulence: or(w.text("turbulence"), "0.1"), Units: w.q.Units, Progress: w.progress}
+	q := app.PolarRequest{Section: w.text("section"), Re: or(w.text("re"), "100000,200000"), Alpha: or(w.text("alpha"), "-4:12:1"), Turbulence: or(w.text("turbulence"), "0.1"), Flap: w.text("flap"), Hinge: or(w.text("hinge"), "75"), Trip: w.text("trip"), Units: w.q.Units, Progress: w.progress}
 	switch {
 	case len(w.uploads) > 0:
 		q.Section = w.uploads[0].path
@@ -479,7 +483,7 @@ func polarVerb(ctx context.Context, w *work) (*app.Answer, error) {
 }
 
 func propVerb(ctx context.Context, w *work) (*app.Answer, error) {
-	q := app.PropRequest{Request: w.request(), Diameter: w.text("diameter"), Blades: w.number("blades"), RPM: w.text("rpm"), Advance: or(w.text("advance"), "0:1:0.05")}
+	q := app.PropRequest{Request: w.request(), Diameter: w.text("diameter"), Blades: w.number("blades"), RPM: w.text("rpm"), Advance: or(w.text("advance"), "0:1:0.05"), ZeroThrust: w.text("zero_thrust")}
 	if q.Blades == 0 {
 		q.Blades = 2
 	}

@@ -146,7 +146,7 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 			r.Setup = c.setup(r)
 		}
 	}
-	r.Notes = c.notes()
+	r.Notes = c.notes(r)
 	return r, nil
 }
 
@@ -566,11 +566,20 @@ func (c *Chain) loads(r *Results) strength.Loads {
 	return l
 }
 
-func (c *Chain) notes() []string {
+func (c *Chain) notes(r *Results) []string {
 	about := "Section drag and maximum lift are handbook trends: 10 to 20 % in drag, 0.1 in maximum lift."
 	if c.sections != nil {
 		re := checkSpec(1).Re
-		about = fmt.Sprintf("%d sections solved at Reynolds numbers %.0f to %.0f; %s.", c.solved, re[0], re[len(re)-1], section.Accuracy())
+		one := "sections"
+		if c.solved == 1 {
+			one = "section"
+		}
+		if c.solved > 0 {
+			about = fmt.Sprintf("%d %s solved at Reynolds numbers %.0f to %.0f; %s.", c.solved, one, re[0], re[len(re)-1], section.Accuracy())
+		}
+		if slow := r.Get(StallSpeed); slow.Status == "" && c.Air.Rho*slow.Value*c.Aircraft.Ref.Chord/c.Air.Mu < re[0] {
+			about += fmt.Sprintf(" At %.1f m/s her mean chord is at a Reynolds number of %.0f, below what sections were solved or measured for: drag and lift at slow flight, and the launch with them, are less sure than said.", slow.Value, c.Air.Rho*slow.Value*c.Aircraft.Ref.Chord/c.Air.Mu)
+		}
 	}
 	n := []string{
 		about,

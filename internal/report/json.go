@@ -32,8 +32,12 @@ type Quantity struct {
 	Status string `json:"status,omitempty"`
 }
 
-// Q converts a quantity; angles become degrees.
+// Q converts a quantity; angles become degrees, and what has no value has no
+// interval.
 func Q(q assess.Quantity) Quantity {
+	if math.IsNaN(q.Value) {
+		q.Low, q.High = math.NaN(), math.NaN()
+	}
 	k, u := 1.0, q.Unit
 	if u == "rad" {
 		k, u = 180/math.Pi, "deg"

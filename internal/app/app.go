@@ -198,7 +198,7 @@ func check(ctx context.Context, o *Opened, q Request) (*report.Checked, error) {
 	// Remedies are the long part and a pure function of build, day and draws:
 	// they are kept, bit for bit.
 	cache := openCache(q.Cached)
-	key := cache.Key("remedies", o.Aircraft.Hash, fmt.Sprint(q.Seed, q.Launches, q.Draws))
+	key := cache.Key("remedies", o.Aircraft.Hash, fmt.Sprint(q.Seed, q.Launches, q.Draws, q.Units))
 	if kept, ok := cache.Get(key); ok && c.Verdict.Recall(kept) {
 		return c, nil
 	}

@@ -23,7 +23,7 @@ type search struct {
 
 // remedies fills in the remedies of the findings in v.
 func (s *search) remedies(ctx context.Context, v *verdict.Verdict) error {
-	return seek.Remedies(ctx, s.opened.Aircraft, v, s.eval, s.prove, seek.Plan{Look: (&launcher{chain: s.chain, seed: s.query.Seed}).look, Workers: workers(), Progress: s.query.Progress})
+	return seek.Remedies(ctx, s.opened.Aircraft, v, s.eval, s.prove, seek.Plan{Look: (&launcher{chain: s.chain, seed: s.query.Seed}).look, Units: s.query.Units, Workers: workers(), Progress: s.query.Progress})
 }
 
 // Sizes of a quick look and of a proof.

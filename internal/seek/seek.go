@@ -19,6 +19,7 @@ import (
 
 	"fledge/internal/build"
 	"fledge/internal/craft"
+	"fledge/internal/unit"
 	"fledge/internal/verdict"
 )
 
@@ -34,7 +35,8 @@ type Lever struct {
 	PerSpan   float64 // cost added at the end of the range
 	Up, Down  string  // words for a change upwards and downwards; empty: only the new value is said
 	Noun      string
-	With      string // a second number kept in proportion (the gust with the wind); empty for none
+	With      string      // a second number kept in proportion (the gust with the wind); empty for none
+	Units     unit.System // of its words; --set strings stay as Unit says
 }
 
 // Setting is one lever at a value.
@@ -93,21 +95,41 @@ func (s Setting) turn(ac *craft.Aircraft) (*craft.Aircraft, bool) {
 	return c, ok
 }
 
+// spoken gives a lever's unit in words of the other system: name, SI of one,
+// decimals that tell two steps apart.
+var spoken = map[string]struct {
+	name     string
+	scale    float64
+	decimals int
+}{"mm": {"in", 0.0254, 2}, "m": {"ft", 0.3048, 1}, "g": {"oz", 0.028349523125, 2}, "m/s": {"mph", 0.44704, 1}}
+
+// said is the value in words, in the units asked for.
+func (s Setting) said() string {
+	if u, ok := spoken[s.Lever.Unit]; ok && s.Lever.Units == unit.Imperial {
+		return fmt.Sprintf("%.*f %s", u.decimals, s.Value/u.scale, u.name)
+	}
+	return s.text()
+}
+
 // Words says the change from now.
 func (s Setting) Words(now float64) string {
-	d := (s.Value - now) / s.Lever.Scale
+	d := s.Value - now
 	dec := max(0, int(math.Ceil(-math.Log10(s.Lever.Step/s.Lever.Scale)-1e-9)))
+	name, scale := s.Lever.Unit, s.Lever.Scale
+	if u, ok := spoken[name]; ok && s.Lever.Units == unit.Imperial {
+		name, scale, dec = u.name, u.scale, u.decimals
+	}
 	way := s.Lever.Up
 	if d < 0 {
 		way = s.Lever.Down
 	}
 	if way == "" {
-		return fmt.Sprintf("%s %s", s.Lever.Noun, s.text())
+		return fmt.Sprintf("%s %s", s.Lever.Noun, s.said())
 	}
 	if strings.Contains(way, "%s") {
-		return fmt.Sprintf(way, s.text())
+		return fmt.Sprintf(way, s.said())
 	}
-	return fmt.Sprintf("%s %.*f %s %s (to %s)", s.Lever.Noun, dec, math.Abs(d), s.Lever.Unit, way, s.text())
+	return fmt.Sprintf("%s %.*f %s %s (to %s)", s.Lever.Noun, dec, math.Abs(d)/scale, name, way, s.said())
 }
 
 // Levers lists what can be turned on this aircraft for a finding, within the
@@ -435,10 +457,11 @@ func Proved(before, after *verdict.Verdict, finding string) Proof {
 
 // Plan bounds the work.
 type Plan struct {
-	Most     int  // remedies a finding, default 4
-	Scan     int  // points of the first look along a lever to each side, default 5
-	Look     Look // flies launches, to lead the search of several levers where all fail; nil: by the margin
-	Workers  int  // findings looked at side by side, default 1: the answers are the same
+	Most     int         // remedies a finding, default 4
+	Scan     int         // points of the first look along a lever to each side, default 5
+	Look     Look        // flies launches, to lead the search of several levers where all fail; nil: by the margin
+	Units    unit.System // of the words
+	Workers  int         // findings looked at side by side, default 1: the answers are the same
 	Progress func(stage string, done, total int)
 }
 
@@ -545,6 +568,9 @@ type candidate struct {
 
 func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Eval, rerun Rerun, p Plan) error {
 	levers := Levers(ac, f.ID)
+	for i := range levers {
+		levers[i].Units = p.Units
+	}
 	var found []candidate
 	var best []half // how far each lever gets alone
 	if len(levers) == 0 {

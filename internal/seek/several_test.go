@@ -7,6 +7,7 @@ import (
 
 	"fledge/internal/assess"
 	"fledge/internal/craft"
+	"fledge/internal/unit"
 	"fledge/internal/verdict"
 )
 
@@ -81,5 +82,22 @@ func TestSeveral(t *testing.T) {
 				t.Errorf("%d evaluations", calls)
 			}
 		})
+	}
+}
+
+// In imperial units the words are inches and ounces; what is set stays to the
+// step, in the unit of the build file.
+func TestWordsInUnits(t *testing.T) {
+	l := Lever{Path: "parts.battery.at.x", Noun: "battery", Up: "aft", Down: "forward", Step: 0.001, Unit: "mm", Scale: 0.001, Units: unit.Imperial}
+	s := Setting{l, 0.176}
+	if got := s.Words(0.234); got != "battery 2.28 in forward (to 6.93 in)" {
+		t.Error(got)
+	}
+	if got := s.Set(); got != "parts.battery.at.x=176 mm" {
+		t.Error(got)
+	}
+	s.Lever.Units = unit.Metric
+	if got := s.Words(0.234); got != "battery 58 mm forward (to 176 mm)" {
+		t.Error(got)
 	}
 }

@@ -295,16 +295,22 @@ func evenness(string) ([]row, error) {
 	return rows, nil
 }
 
-// checks times the main job. Cold and warm use a cache folder of their own.
-func checks(build string) ([]row, error) {
+// freshCache gives what follows an empty cache folder of its own until leave.
+func freshCache() (leave func(), err error) {
 	dir, err := os.MkdirTemp("", "fledge-bench")
 	if err != nil {
 		return nil, err
 	}
-	defer os.RemoveAll(dir)
-	if err := os.Setenv("XDG_CACHE_HOME", dir); err != nil {
+	return func() { os.RemoveAll(dir) }, os.Setenv("XDG_CACHE_HOME", dir)
+}
+
+// checks times the main job. Cold and warm use a cache folder of their own.
+func checks(build string) ([]row, error) {
+	leave, err := freshCache()
+	if err != nil {
 		return nil, err
 	}
+	defer leave()
 	var rows []row
 	for _, r := range []struct {
 		what string

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"os"
 	"runtime/pprof"
 	"slices"
 	"strings"
@@ -21,14 +20,11 @@ import (
 // on its stack, what no room called for the runtime. They have no aim: they
 // show where the time is.
 func split(build string) ([]row, error) {
-	dir, err := os.MkdirTemp("", "fledge-bench-split")
+	leave, err := freshCache()
 	if err != nil {
 		return nil, err
 	}
-	defer os.RemoveAll(dir)
-	if err := os.Setenv("XDG_CACHE_HOME", dir); err != nil {
-		return nil, err
-	}
+	defer leave()
 	var rows []row
 	for _, state := range []string{"cold", "warm"} {
 		shares, all, err := profiled(func() error {

@@ -25,7 +25,7 @@ const worth = 0.15
 // found that pass or, when none do, those that come nearest; nil when nothing
 // comes nearer by a share worth saying.
 func several(ctx context.Context, ac *craft.Aircraft, levers []Lever, f, base *verdict.Finding, eval Eval, p Plan) (*candidate, error) {
-	w := &ascent{ctx: ctx, ac: ac, levers: levers, f: f, eval: eval, fly: p.Look}
+	w := &ascent{ctx: ctx, ac: ac, levers: levers, f: f, eval: eval, fly: p.Look, slack: slack * gap(base)}
 	w.now, w.at = make([]float64, len(levers)), make([]float64, len(levers))
 	for i, l := range levers {
 		k, _ := ac.Knob(l.Path)
@@ -46,7 +46,7 @@ func several(ctx context.Context, ac *craft.Aircraft, levers []Lever, f, base *v
 				break
 			}
 		}
-		if w.passes || w.top <= before+slack {
+		if w.passes || w.top <= before+w.slack {
 			break
 		}
 	}
@@ -74,11 +74,12 @@ func several(ctx context.Context, ac *craft.Aircraft, levers []Lever, f, base *v
 	return c, nil
 }
 
-// gap is how far a finding is from its limit.
-func gap(f *verdict.Finding) float64 { return math.Max(0, -f.Limit.Margin(f.Value.Value)) }
+// gap is how far a finding, with its doubtful end, is from its limit.
+func gap(f *verdict.Finding) float64 { return math.Max(0, -score(f)) }
 
-// slack is a difference of grade not worth a change: half a hundredth of odds.
-const slack = 0.005
+// slack is the share of the way to the limit that is not worth a change (our
+// choice): a finding may be of odds, metres or newtons.
+const slack = 0.01
 
 // flown is how many launches a look takes, all under the same draws.
 const flown = 128
@@ -91,6 +92,7 @@ type ascent struct {
 	f       *verdict.Finding
 	eval    Eval
 	fly     Look
+	slack   float64 // in the grade's unit
 	now, at []float64
 	top     float64
 	passes  bool
@@ -154,7 +156,7 @@ func (w *ascent) turn(i int) error {
 			return nil
 		}
 		g, err := w.look(x)
-		if err == nil && g > top+slack {
+		if err == nil && g > top+w.slack {
 			best, top = x[i], g
 		}
 		return err
@@ -208,7 +210,7 @@ func (w *ascent) kept(x []float64) (bool, error) {
 		return w.pass(x)
 	}
 	g, err := w.look(x)
-	return g >= w.top-2*slack, err
+	return g >= w.top-2*w.slack, err
 }
 
 // fewer sets back what need not change.

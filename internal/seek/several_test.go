@@ -85,6 +85,23 @@ func TestSeveral(t *testing.T) {
 	}
 }
 
+// A finding in tenths of a millimetre is sought as one of odds is.
+func TestSeveralSmallUnits(t *testing.T) {
+	ac := tern(t)
+	hand0 := ac.Launch.Held.Height
+	finding := func(a *craft.Aircraft) verdict.Finding {
+		v := -0.0006 + 0.0004*math.Min(1, math.Max(0, a.Launch.StickPitch/0.3)) + 0.0004*math.Min(1, math.Max(0, (a.Launch.Held.Height-hand0)/0.4))
+		f := verdict.Finding{ID: "fit", Value: assess.Quantity{Value: v, Low: v, High: v}, Limit: verdict.Limit{Min: 0, Max: math.NaN()}}
+		f.Status = verdict.Judge(f.Value, f.Limit)
+		return f
+	}
+	base := finding(ac)
+	got, err := several(context.Background(), ac, Levers(ac, "launch-odds"), &base, &base, func(_ context.Context, a *craft.Aircraft, _ string) (verdict.Finding, error) { return finding(a), nil }, Plan{})
+	if err != nil || got == nil || len(got.settings) != 2 {
+		t.Fatalf("%+v, %v", got, err)
+	}
+}
+
 // In imperial units the words are inches and ounces; what is set stays to the
 // step, in the unit of the build file.
 func TestWordsInUnits(t *testing.T) {

@@ -109,7 +109,11 @@ func (c *Checked) remedies() Section {
 			s.Blocks = append(s.Blocks, para("%s (%s now): %s", upper(f.Label), f.Print(f.Value.Value, c.Units), sentence(say)))
 			continue
 		}
-		s.Blocks = append(s.Blocks, para("%s (%s now, %s wanted), any one of:", upper(f.Label), f.Print(f.Value.Value, c.Units), c.limit(f)))
+		lead := "any one of"
+		if !anyVerified(f.Remedies) {
+			lead = "the nearest found"
+		}
+		s.Blocks = append(s.Blocks, para("%s (%s now, %s wanted), %s:", upper(f.Label), f.Print(f.Value.Value, c.Units), c.limit(f), lead))
 		t := &Table{Wrap: 1, Right: []bool{false, false, true}}
 		var but []string
 		for k, m := range f.Remedies {

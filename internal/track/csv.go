@@ -1081,7 +1081,7 @@ func compareSpeed(m *ColumnMap, data [][]string, comma bool) {
 		rows.take(r)
 	}
 	rows.end()
-	f := g.log.Fixes
+	f := g.all()
 	var ratio []float64
 	last := -1
 	for i := range f {
@@ -1467,7 +1467,7 @@ func (r *rows) end() {
 // spread parts the rows of one second evenly when the clock is written in
 // whole seconds but the rows come several a second, about as many in each.
 func (r *rows) spread() {
-	f := r.g.log.Fixes
+	f := r.g.all()
 	if len(f) < 10 {
 		return
 	}

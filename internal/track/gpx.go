@@ -85,7 +85,7 @@ func readGPX(br io.Reader, g *gather) error {
 			if errors.As(err, &se) {
 				msg = fmt.Sprintf("the file is broken here: %s", se.Msg)
 			}
-			if len(l.Fixes) > 0 {
+			if g.kept > 0 {
 				l.drop(Torn, g.line, "")
 				l.note(diag.Warning, "gpx-broken", g.line, msg+"; what came before is kept", "")
 				break
@@ -203,7 +203,7 @@ func readGPX(br io.Reader, g *gather) error {
 	if g.section < 0 {
 		g.section = 0
 	}
-	if timeless > 0 && len(l.Fixes) == 0 {
+	if timeless > 0 && g.kept == 0 {
 		return fmt.Errorf("none of the %d points has a time: the track shows where, not how fast", timeless)
 	}
 	if points == 0 {

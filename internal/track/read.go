@@ -193,10 +193,16 @@ type gather struct {
 	based   bool
 	base    int64 // unix s of T = 0 (or day seconds when the date is unknown)
 
-	seen    int // records offered
-	stride  int // of them, one in this many is kept; 0: all
-	resting int // left out where it stood still
+	kept    int     // fixes so far: those in log.Fixes and in blocks
+	blocks  [][]Fix // what came since the last look at them all
+	seen    int     // records offered
+	stride  int     // of them, one in this many is kept; 0: all
+	resting int     // left out where it stood still
 }
+
+// blockFixes is how many fixes are set down in one piece: growing one long
+// slice would copy each of them several times.
+const blockFixes = 4096
 
 // at converts whole seconds and a fraction to log time.
 func (g *gather) at(sec int64, frac float64) float64 {
@@ -212,11 +218,30 @@ func (g *gather) add(f Fix) {
 	if g.stride > 1 && g.seen%g.stride != 0 {
 		return
 	}
-	if len(g.log.Fixes) >= g.opt.MaxFixes {
+	if g.kept >= g.opt.MaxFixes {
 		g.room()
 	}
 	f.Section, f.Line = g.section, int32(min(g.line, math.MaxInt32))
-	g.log.Fixes = append(g.log.Fixes, f)
+	last := len(g.blocks) - 1
+	if last < 0 || len(g.blocks[last]) == blockFixes {
+		g.blocks = append(g.blocks, make([]Fix, 0, min(blockFixes, g.opt.MaxFixes)))
+		last++
+	}
+	g.blocks[last] = append(g.blocks[last], f)
+	g.kept++
+}
+
+// all is what was kept so far, in one piece, which is the log's.
+func (g *gather) all() []Fix {
+	if len(g.blocks) > 0 {
+		g.log.Fixes = slices.Grow(g.log.Fixes, g.kept-len(g.log.Fixes))
+		for i, b := range g.blocks {
+			g.log.Fixes = append(g.log.Fixes, b...)
+			g.blocks[i] = nil
+		}
+		g.blocks = g.blocks[:0]
+	}
+	return g.log.Fixes
 }
 
 // lines calls f for each line without its end; lines over the limit are cut
@@ -287,8 +312,8 @@ func (g *gather) finish() {
 	if g.stride > 1 {
 		l.note(diag.Note, "thinned", 0, fmt.Sprintf("the log holds %d records, more than are kept at a time: one in %d is used", g.seen, g.stride), "cut the log to the flight of interest")
 	}
-	kept := l.Fixes[:0]
-	raw := l.Fixes
+	raw := g.all()
+	kept := raw[:0]
 	var offset float64 // added to raw times after a jump of the clock
 	var bump int32     // added to sections
 	stuck := 0         // repeats of one time while moving

@@ -16,8 +16,7 @@ const (
 // fits: rests first, then every second record of the whole log.
 func (g *gather) room() {
 	g.rest()
-	if len(g.log.Fixes) > g.opt.MaxFixes*3/4 {
-		f := g.log.Fixes
+	if f := g.log.Fixes; len(f) > g.opt.MaxFixes*3/4 {
 		n := 0
 		rested := false // in a record that goes
 		for i := range f {
@@ -29,7 +28,7 @@ func (g *gather) room() {
 				n++
 			}
 		}
-		g.log.Fixes = f[:n]
+		g.log.Fixes, g.kept = f[:n], n
 		g.stride = 2 * max(1, g.stride)
 	}
 }
@@ -37,7 +36,7 @@ func (g *gather) room() {
 // rest keeps one record a second where nothing moves for more than ten
 // seconds on either side.
 func (g *gather) rest() {
-	f := g.log.Fixes
+	f := g.all()
 	if wholeSeconds(f) {
 		return // the rows of a second are spread over it by their number
 	}
@@ -78,7 +77,7 @@ func (g *gather) rest() {
 		rested = false
 		n++
 	}
-	g.log.Fixes = f[:n]
+	g.log.Fixes, g.kept = f[:n], n
 }
 
 // moving reports whether anything says that it moves or its motor runs; was

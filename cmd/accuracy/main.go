@@ -28,7 +28,11 @@ func main() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	if err := write(rows, os.Args[2]); err != nil {
+	extra, err := pictures(os.Args[1])
+	if err != nil {
+		log.Fatal(err)
+	}
+	if err := write(rows, extra, os.Args[2]); err != nil {
 		log.Fatal(err)
 	}
 }
@@ -65,8 +69,35 @@ func read(dir string) ([]check.Recorded, error) {
 	return rows, nil
 }
 
+// picture is a plot that a check drew itself (check.Plot).
+type picture struct {
+	name, caption string // the name begins with the room's and a hyphen
+	svg           []byte
+}
+
+func pictures(dir string) (out []picture, err error) {
+	names, err := filepath.Glob(filepath.Join(dir, "*.svg"))
+	if err != nil {
+		return nil, err
+	}
+	slices.Sort(names)
+	for _, n := range names {
+		stem := strings.TrimSuffix(n, ".svg")
+		svg, err := os.ReadFile(n)
+		if err != nil {
+			return nil, err
+		}
+		words, err := os.ReadFile(stem + ".txt")
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, picture{filepath.Base(stem), string(words), svg})
+	}
+	return out, nil
+}
+
 // write makes the page and, in a folder of the page's name, the plots.
-func write(rows []check.Recorded, out string) error {
+func write(rows []check.Recorded, extra []picture, out string) error {
 	folder := strings.TrimSuffix(out, ".md")
 	if err := os.RemoveAll(folder); err != nil {
 		return err
@@ -80,7 +111,12 @@ func write(rows []check.Recorded, out string) error {
 			return err
 		}
 	}
-	return os.WriteFile(out, page(rooms, filepath.Base(folder)), 0o644)
+	for _, p := range extra {
+		if err := os.WriteFile(filepath.Join(folder, p.name+".svg"), p.svg, 0o644); err != nil {
+			return err
+		}
+	}
+	return os.WriteFile(out, page(rooms, extra, filepath.Base(folder)), 0o644)
 }
 
 // kinds in the order of their weight as evidence.
@@ -170,7 +206,7 @@ In the plots each mark is one check, at its deviation in units of its tolerance:
 `
 
 // page writes the whole page.
-func page(rooms []room, folder string) []byte {
+func page(rooms []room, extra []picture, folder string) []byte {
 	var out strings.Builder
 	out.WriteString(head + "| room | measured | published | derived | measured: mean, worst | published: mean, worst |\n|---|---|---|---|---|---|\n")
 	for _, r := range rooms {
@@ -206,6 +242,11 @@ func page(rooms []room, folder string) []byte {
 			fmt.Fprintf(&out, "| %s | %d | %.2f | %.2f | %s | %s | %s | %s | %s | %s |\n", cell(g.topic), len(g.rows), g.mean(), math.Abs(share(w)), rel, cell(w.Name), cell(w.Why), cell(g.spread), cell(g.source), g.mark)
 		}
 		headlines(&out, r)
+		for _, p := range extra {
+			if strings.HasPrefix(p.name, r.name+"-") {
+				fmt.Fprintf(&out, "\n![%s](%s/%s.svg)\n\n%s\n", strings.TrimPrefix(p.name, r.name+"-"), folder, p.name, p.caption)
+			}
+		}
 		worse(&out, r)
 	}
 	return []byte(out.String())

@@ -35,9 +35,13 @@ type PropRequest struct {
 	ZeroThrust, Measured string
 }
 
-// doubtOf is the bench's doubt of a propeller that is so well known.
-func doubtOf(k typical.Knowledge) prop.Doubt {
+// doubtOf is the bench's doubt of a propeller that is so well known, of this
+// pitch over diameter (0: not known).
+func doubtOf(k typical.Knowledge, pitch float64) prop.Doubt {
 	s := typical.PropellerDoubt(k)
+	if k == typical.Drawn || k == typical.Sized {
+		s = s.At(pitch)
+	}
 	return prop.Doubt{CT: s.Thrust.Sigma, CP: s.Torque.Sigma, J0: s.Advance.Sigma, Eta: s.Efficiency.Sigma}
 }
 
@@ -97,7 +101,11 @@ func Prop(_ context.Context, q PropRequest) (*Answer, error) {
 		}
 		b.MeasuredName, known = q.Measured, typical.Tabled
 	}
-	b.Doubt = doubtOf(known)
+	pitch := 0.0
+	if g, _ := prop.ReadBlade(q.Blade, text, d, q.Blades); g != nil { // its faults are told by Run
+		pitch = g.PitchRatio()
+	}
+	b.Doubt = doubtOf(known, pitch)
 	rep, ds := b.Run()
 	from := func(f string) []byte {
 		switch f {
@@ -157,7 +165,7 @@ func propOf(q PropRequest, rpm, advance []float64) (*Answer, error) {
 	if o.Aircraft.Power.Propeller.Known() == typical.Tied {
 		rep.Source += " and zero thrust"
 	}
-	rep.Doubt = doubtOf(o.Aircraft.Power.Propeller.Known())
+	rep.Doubt = doubtOf(o.Aircraft.Power.Propeller.Known(), chain.Power.Blade.PitchRatio())
 	rep.Points = prop.Table(m.Source, m.Blade.Diameter, m.Blade.Blades, rpm, advance, m.Gas, rep.Doubt)
 	o.remark(chain)
 	p := report.Propeller{Name: o.Aircraft.Name, Report: rep, Units: q.Units, Drive: driveOf(chain)}

@@ -343,6 +343,9 @@ func (m *maker) priors() tune.Set {
 		return set
 	}
 	spread := typical.PropellerDoubt(p.Propeller.Known())
+	if k := p.Propeller.Known(); k == typical.Drawn || k == typical.Sized {
+		spread = spread.At(p.Propeller.Pitch / p.Propeller.Diameter) // a geometry without a pitch: as it is
+	}
 	if e := m.b.Power.Propeller.Ends; p.Propeller.Known() == typical.Tied {
 		// Not better than what a reading carries over to other speeds.
 		spread.Advance.Sigma = math.Max(spread.Advance.Sigma, relative(e))

@@ -42,6 +42,7 @@ func TestPropellerIntervals(t *testing.T) {
 		s := typical.PropellerDoubt(known)
 		doubt := prop.Doubt{CT: s.Thrust.Sigma, CP: s.Torque.Sigma, J0: s.Advance.Sigma, Eta: s.Efficiency.Sigma}
 		var ct, cp, eta, n float64
+		var wide [2]float64 // thrust and power held at k = 2
 		for _, code := range codes {
 			p := all[code]
 			shape := shapes[code[:strings.LastIndex(code, "_B")]]
@@ -76,11 +77,17 @@ func TestPropellerIntervals(t *testing.T) {
 			}
 			r := prop.New(b, prop.Options{})
 			var in [3]float64
+			var two [2]float64
 			for _, q := range p.p {
 				x := prop.Table(r, p.d, p.blades, []float64{q.rpm}, []float64{q.j}, air, doubt)[0]
 				holds := func(k int, v float64, lo, hi prop.Number) {
 					if math.IsNaN(float64(lo)) || v >= float64(lo) && v <= float64(hi) {
 						in[k]++
+					}
+				}
+				for k, b := range [2][3]float64{{float64(x.CTLow), float64(x.CTHigh), q.ct}, {float64(x.CPLow), float64(x.CPHigh), q.cp}} {
+					if math.Abs(b[2]-(b[0]+b[1])/2) <= (b[1]-b[0])/2*2/1.6449 {
+						two[k]++
 					}
 				}
 				holds(0, q.ct, x.CTLow, x.CTHigh)
@@ -89,7 +96,8 @@ func TestPropellerIntervals(t *testing.T) {
 			}
 			m := float64(len(p.p))
 			ct, cp, eta, n = ct+in[0]/m, cp+in[1]/m, eta+in[2]/m, n+1
-			t.Logf("%d %-20s %.2f %.2f %.2f", known, code, in[0]/m, in[1]/m, in[2]/m)
+			wide[0], wide[1] = wide[0]+two[0]/m, wide[1]+two[1]/m
+			t.Logf("%d %-20s %.2f %.2f %.2f; k=2 %.2f %.2f", known, code, in[0]/m, in[1]/m, in[2]/m, two[0]/m, two[1]/m)
 		}
 		if n < 11 {
 			t.Fatalf("%g blades", n)
@@ -102,5 +110,9 @@ func TestPropellerIntervals(t *testing.T) {
 		row("thrust coefficients", ct/n)
 		row("power coefficients", cp/n)
 		row("efficiencies", eta/n)
+		for k, what := range []string{"thrust coefficients", "power coefficients"} {
+			check.Row{Topic: "measured propellers, intervals", Name: what + " within two standard deviations, " + name, Source: cite.DetersSelig2014.At("eleven blades, all points", cite.Seen)}.
+				Near(t, wide[k]/n, 0.95, check.ModelAbs(0.05, "eleven blades, each right or wrong nearly as a whole: standard error 0.07"))
+		}
 	}
 }

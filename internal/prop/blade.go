@@ -66,6 +66,16 @@ func (b *Blade) At(x float64) (chord, beta, thick float64) {
 	return mix(b.Chord), mix(b.Beta), thick
 }
 
+// PitchRatio is the pitch over diameter: the nominal one, or where that is not
+// known the helix of the chord line at three quarters of the radius.
+func (b *Blade) PitchRatio() float64 {
+	if b.Pitch > 0 && b.Diameter > 0 {
+		return b.Pitch / b.Diameter
+	}
+	_, beta, _ := b.At(0.75)
+	return 0.75 * math.Pi * math.Tan(beta)
+}
+
 // zero is the angle by which the sections' zero lift lies below the generic
 // one's at radius x.
 func (b *Blade) zero(x float64) float64 {

@@ -399,3 +399,19 @@ func PropellerDoubt(k Knowledge) PropellerSpread {
 	key := cite.ThrustStand.Key
 	return PropellerSpread{v(0.13, sized, key), v(0.15, sized, key), v(0.05, "only diameter and pitch known", cite.DetersSelig2014.Key), v(0.05, sized, key)}
 }
+
+// At is the spread of a propeller of this pitch over diameter (nominal, or by
+// the blade's angle at three quarters of the radius). What is not known is an
+// angle of the blade, 0.8 deg for three quarters of a diameter of pitch; on a
+// flatter blade it is more of the advance ratio of zero thrust: d ln J =
+// dphi/(sin phi cos phi). Zero and what is no number leave it as it is, and so
+// does a steeper blade.
+func (s PropellerSpread) At(pitch float64) PropellerSpread {
+	if !known(pitch) {
+		return s
+	}
+	const flow = 2.5 * math.Pi / 180 // the zero-thrust inflow is so much steeper than the helix
+	lever := func(p float64) float64 { return 1 / math.Sin(2*(math.Atan(p/(0.75*math.Pi))+flow)) }
+	s.Advance.Sigma *= math.Max(lever(pitch)/lever(0.75), 1)
+	return s
+}

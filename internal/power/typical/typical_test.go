@@ -65,3 +65,24 @@ func TestCells(t *testing.T) {
 		}
 	}
 }
+
+// A degree of the blade is more of a flat propeller's advance ratio.
+func TestFlatPropellers(t *testing.T) {
+	d := PropellerDoubt(Drawn)
+	for _, p := range []float64{0, -1, math.NaN(), math.Inf(1), 0.75, 1.1} {
+		if got := d.At(p); got != d {
+			t.Errorf("pitch %g: %+v", p, got)
+		}
+	}
+	last := d.Advance.Sigma
+	for _, p := range []float64{0.7, 0.5, 0.3, 0.15} {
+		if s := d.At(p).Advance.Sigma; !(s > last) || s > 0.15 {
+			t.Errorf("pitch %g: %g after %g", p, s, last)
+		} else {
+			last = s
+		}
+	}
+	// One printed shape at two settings, as read at 0.75 R: 0.81 and 0.46.
+	check.Row{Topic: "propellers", Name: "doubt of the zero-thrust advance ratio of a blade at 13.5 deg over one at 20 deg", Source: cite.Ours.At("dphi/(sin phi cos phi)", cite.Derived)}.
+		Near(t, d.At(0.459).Advance.Sigma/d.Advance.Sigma, 0.6472/0.4544, check.Model(0.01, "sines of twice the angles, to four digits"))
+}

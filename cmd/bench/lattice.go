@@ -59,7 +59,7 @@ func lattice(string) ([]row, error) {
 	}
 	var panels, took []float64
 	for _, k := range [][2]int{{4, 24}, {8, 24}, {8, 48}, {12, 64}} {
-		s, err := best(4, solve(k[0], k[1]))
+		s, err := least(4, spent, solve(k[0], k[1]))
 		if err != nil {
 			return nil, err
 		}

@@ -44,12 +44,13 @@ type part struct {
 // parts are what is measured, in the order of the table.
 var parts = []part{
 	{"lattice", lattice, "The lattice solves ten right-hand sides and sums all derivatives. It beats the factors of a full matrix of its order because a symmetric aeroplane falls apart into two of half the order. LAPACK is called through cgo behind the build tag `lapack`, where it is installed; nothing that ships uses it. Growth lies between the influences (the square of the panels) and the factors (the cube)."},
-	{"rooms", rooms, "Each room's own benchmark. A launch is held against its evaluations of the models alone, a section's step against the factors of a matrix of its own order: what is above one is spent on forces of the gear, integration and the laws of the boundary layer."},
+	{"rooms", rooms, "Each room's own benchmark. A launch is held against its evaluations of the models alone (its whole arithmetic is the next part), a section's step against the factors of a matrix of its own order: what is above one is spent on forces of the gear, integration and the laws of the boundary layer."},
+	{"arithmetic", arithmetic, "The floor of a launch is counted, not guessed: the floating-point additions, subtractions, multiplications and divisions written in the source of everything it calls, each as often as it was run, and the time of as many in a plain loop of multiply-adds. A model is a chain in parts (a force needs its flow, a step the one before) and wide in parts, so its floor lies between the two loops."},
 	{"launches", launches, "Drawn launches of the whole build."},
 	{"evenness", evenness, "Error of the odds over 16 seeds, over that of plain draws of equal number. Where failures are few there is little for evenness to even out."},
 	{"aloft", aloft, ""},
 	{"logs", logs, "Plain reading cuts lines at commas and makes numbers of the cells, nothing more; ours also finds out what each column is, in which unit, and what is torn."},
-	{"growth", growth, "Exponents of a line through the logarithms of the times: one is in proportion."},
+	{"growth", growth, "Exponents of a line through the logarithms of the processor's times: one is in proportion."},
 	{"checks", checks, ""},
 	{"split", split, "Share of the processor's samples by the innermost room on the stack: where the time of a check goes."},
 	{"guided", guided, "A profile of the check itself, given to the compiler. None is kept in the repository, for with one every package is compiled once more; this row says what is forgone."},

@@ -75,3 +75,22 @@ func TestWithParts(t *testing.T) {
 		t.Errorf("%d bytes", rows)
 	}
 }
+
+// A statement is run as often as the smallest block around it.
+func TestWithin(t *testing.T) {
+	all, err := blocks("mode: count\na/b.go:1.10,9.2 3 7\na/b.go:3.4,5.6 1 2\na/b.go:20.1,21.1 1 0\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range []struct {
+		at   [2]int
+		want float64
+	}{{[2]int{1, 9}, 0}, {[2]int{1, 10}, 7}, {[2]int{4, 1}, 2}, {[2]int{5, 6}, 7}, {[2]int{20, 5}, 0}} {
+		if got := within(all["a/b.go"], r.at); got != r.want {
+			t.Errorf("%v: %g runs, want %g", r.at, got, r.want)
+		}
+	}
+	if _, err := blocks("a/b.go:1.x 3\n"); err == nil {
+		t.Error("a torn profile was read")
+	}
+}

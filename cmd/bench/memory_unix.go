@@ -9,10 +9,18 @@ import (
 	"path/filepath"
 	"runtime"
 	"syscall"
+	"time"
 )
 
 func init() {
 	parts = append(parts, part{"memory", memory, "As the system counts it, of the command as a process."})
+	spent = func() float64 {
+		var u syscall.Rusage
+		if syscall.Getrusage(syscall.RUSAGE_SELF, &u) != nil {
+			return passed()
+		}
+		return (time.Duration(u.Utime.Nano() + u.Stime.Nano())).Seconds()
+	}
 }
 
 // memory says how much the command holds at its peak, as the system counts it.

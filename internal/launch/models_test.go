@@ -121,6 +121,24 @@ func BenchmarkAgainstModels(b *testing.B) {
 	b.ReportMetric(float64(len(rec.calls)), "powers")
 }
 
+// BenchmarkReal is one launch of the example with its real models: what
+// cmd/bench counts the arithmetic of. The least of all is told besides.
+func BenchmarkReal(b *testing.B) {
+	_, am, pm, base := plover(b)
+	base.Aero, base.Motor, base.StickPitch = am, pm, 0.35
+	w := NewWorkspace()
+	quiet := time.Hour
+	b.ResetTimer()
+	for range b.N {
+		t0 := time.Now()
+		if o := Run(&base, w); !o.Success {
+			b.Fatal(o.Sentence())
+		}
+		quiet = min(quiet, time.Since(t0))
+	}
+	b.ReportMetric(float64(quiet.Nanoseconds()), "ns-quiet")
+}
+
 // Facts of the trade on the example of the class with its real models: pulled
 // into the ground with the stick in the middle, clean with about a quarter of
 // up stick, failing again 50 g heavier; every lever's trend up to its optimum.

@@ -9,6 +9,14 @@ import (
 	"fledge/internal/cite"
 )
 
+// Our bars for a section method on tunnel data, set before it was written:
+// beyond them a section would change the choice between two aeroplanes.
+const (
+	barLift = "our bar of attached lift, 0.05"
+	barMost = "our bar of maximum lift, 0.12"
+	barZero = "our bar of zero lift, 0.4 degrees"
+)
+
 // run is one measured sweep.
 type run struct {
 	re            float64
@@ -138,7 +146,7 @@ func TestMeasuredPolars(t *testing.T) {
 					spread = r.cd[i] - r.low[i]
 				}
 				row.Name = fmt.Sprintf("cd at cl %.3f", c)
-				row.Near(t, got, r.cd[i], check.Measured(bar*r.cd[i]+spread, fmt.Sprintf("pass bar %.0f %% beyond the span stations' spread", bar*100)))
+				row.Near(t, got, r.cd[i], check.Measured(bar*r.cd[i]+spread, fmt.Sprintf("our bar of drag, %.0f %% at this Reynolds number, beyond the span stations' spread", bar*100)))
 			}
 			t.Logf("%s Re %.0f: drag mean %.1f %% worst %.1f %%, maximum lift %.3f at %.1f (measured %.3f at %.1f)", sec.name, r.re, sum/n*100, worst*100, p.ClMax, p.AlphaMax/deg, top, topAt)
 			row.Headline = true
@@ -147,7 +155,7 @@ func TestMeasuredPolars(t *testing.T) {
 			row.Name = "worst drag error"
 			row.Near(t, worst*100, 0, check.ModelAbs(100*worstAllowed, "the points' own bars, with the scatter between span stations"))
 			row.Name, row.Unit = "maximum lift", ""
-			row.Near(t, p.ClMax, top, check.ModelAbs(0.12, "pass bar"))
+			row.Near(t, p.ClMax, top, check.ModelAbs(0.12, barMost))
 			for i, g := range Gaps {
 				if r.re >= g.ReFrom && r.re < g.ReTo {
 					f := &found[i]
@@ -156,15 +164,15 @@ func TestMeasuredPolars(t *testing.T) {
 				}
 			}
 			row.Name, row.Unit = "angle of maximum lift", "deg"
-			why, allow := "pass bar", 2.0
+			why, allow := "our bar of the stall's angle, 2 degrees: the top of a lift curve is flat", 2.0
 			if sec.file == "clarky" {
-				why, allow = "the measured lift is within 0.03 of its maximum from 12 to 16.5 degrees; pass bar 2", 4
+				why, allow = "the measured lift is within 0.03 of its maximum from 12 to 16.5 degrees, so twice our bar of the stall's angle", 4
 			}
 			row.Near(t, p.AlphaMax/deg, topAt, check.ModelAbs(allow, why))
 			row.Unit = ""
-			lift, why := 0.055, "pass bar 0.05, and 0.005 for the balance; worst at -3 degrees, a bubble on the lower side"
+			lift, why := 0.055, barLift+", and 0.005 for the balance; worst at -3 degrees, a bubble on the lower side"
 			if r.re < 1.5e5 {
-				lift, why = 0.13, "pass bar 0.05; below 150,000 the measured separation on the upper side is longer: known gap"
+				lift, why = 0.13, barLift+"; below 150,000 the measured separation on the upper side is longer: known gap"
 			}
 			worst, sum, n = 0, 0, 0
 			for i := range lr.up {
@@ -208,7 +216,7 @@ func TestMeasuredPolars(t *testing.T) {
 				for i := range lr.up {
 					ma, mc = append(ma, lr.alpha[i]), append(mc, lr.cl[i])
 				}
-				row.Near(t, lookup(cl, al, 0)/deg, lookup(mc, ma, 0), check.ModelAbs(0.4, "pass bar"))
+				row.Near(t, lookup(cl, al, 0)/deg, lookup(mc, ma, 0), check.ModelAbs(0.4, barZero))
 			}
 		}
 	}
@@ -241,9 +249,9 @@ func TestHighReynolds(t *testing.T) {
 			continue
 		}
 		row.Name = fmt.Sprintf("cl at %g deg", a)
-		row.Near(t, lookup(al, cl, a*deg), check.Number(t, r, "cl"), check.ModelAbs(0.05, "pass bar"))
+		row.Near(t, lookup(al, cl, a*deg), check.Number(t, r, "cl"), check.ModelAbs(0.05, barLift))
 		row.Name = fmt.Sprintf("cd at %g deg", a)
-		row.Near(t, lookup(al, cd, a*deg), check.Number(t, r, "cd"), check.Model(0.15, "pass bar"))
+		row.Near(t, lookup(al, cd, a*deg), check.Number(t, r, "cd"), check.Model(0.15, "our bar of drag from Re 200,000, 15 %"))
 	}
 	for _, r := range []struct {
 		name                    string
@@ -253,31 +261,70 @@ func TestHighReynolds(t *testing.T) {
 		{"4412", -3.8, -0.093, 0.105, 1.67, 0.12},
 		{"4415", -4.3, -0.093, 0.105, 1.64, 0.12},
 		{"23012", -1.4, -0.014, 0.107, 1.79, 0.12},
-		{"0009", 0, 0, 0.109, 1.32, 0.2},
+		{"0009", 0, 0, 0.109, 1.32, 0.12},
+		{"0012", 0, 0, 0.106, 1.59, 0.12},
 	} {
 		row := check.Row{Topic: "section polars: four and five digits, Re 9e6 smooth", Source: cite.NACATR824.At(r.name, cite.Memory)}
 		p := Solve(must(t, r.name), Condition{Re: 9e6, Panels: 120}, degrees(-6, 20, 1))
 		al, cl, _ := attached(p)
-		why := "pass bar"
-		if r.gap > 0.15 {
-			why = "thin noses stall by a bursting bubble, which the method does not have: known gap"
-		}
 		row.Name, row.Headline = r.name+" maximum lift", true
-		row.Near(t, p.ClMax, r.max, check.ModelAbs(r.gap, why))
+		row.Near(t, p.ClMax, r.max, check.ModelAbs(r.gap, barMost))
 		row.Headline = false
-		if d := p.ClMax - r.max; r.name == "0009" && !(d <= ThinNoseGap && d > ThinNoseGap-0.02) {
-			t.Errorf("the thin nose is %.3f high, %.2f said", d, ThinNoseGap)
-		}
 		row.Name, row.Unit = r.name+" angle of zero lift", "deg"
-		row.Near(t, lookup(cl, al, 0)/deg, r.l0, check.ModelAbs(0.4, "pass bar"))
+		row.Near(t, lookup(cl, al, 0)/deg, r.l0, check.ModelAbs(0.4, barZero))
 		row.Name, row.Unit = r.name+" lift slope", "1/deg"
-		row.Near(t, (lookup(al, cl, 6*deg)-lookup(al, cl, 0))/6, r.slope, check.Model(0.06, "pass bar 0.05 of lift over 8 degrees"))
+		row.Near(t, (lookup(al, cl, 6*deg)-lookup(al, cl, 0))/6, r.slope, check.Model(0.06, barLift+" over 8 degrees"))
 		row.Name, row.Unit = r.name+" cm near zero lift", ""
 		for _, q := range p.Points {
 			if math.Abs(q.Alpha/deg-math.Round(r.l0)) < 0.1 {
 				row.Near(t, q.Cm, r.cm, check.ModelAbs(0.015, "closures; thin-airfoil value is 12 % higher"))
 			}
 		}
+	}
+}
+
+// Thin noses let go before the trailing edge does, at an angle that does not
+// depend on the panels.
+func TestNoseLetsGo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
+	for _, r := range []struct {
+		name string
+		max  float64
+	}{{"0006", 0.92}, {"0009", 1.32}, {"1408", 1.35}} {
+		var got [2]Polar
+		for i, n := range []int{120, 200} {
+			got[i] = Solve(must(t, r.name), Condition{Re: 9e6, Panels: n}, degrees(-4, 16, 1))
+		}
+		row := check.Row{Topic: "section polars: thin noses, Re 9e6 smooth", Name: r.name + " maximum lift", Headline: true, Source: cite.NACATR824.At(r.name, cite.Memory)}
+		row.Near(t, got[1].ClMax, r.max, check.ModelAbs(0.12, barMost))
+		if a, b := got[0], got[1]; !(math.Abs(a.ClMax-b.ClMax) < 0.05) || b.MaxStatus != OK {
+			t.Errorf("%s: maximum lift %.3f with 120 panels, %.3f with 200 (%s)", r.name, a.ClMax, b.ClMax, b.MaxStatus)
+		}
+		// The points beyond say that they are stalled, those before have numbers.
+		for _, q := range got[1].Points {
+			if want := q.Alpha < got[1].AlphaMax; (q.Status == OK) != want && q.Alpha > 0 {
+				t.Errorf("%s at %.0f degrees: %s, lets go at %.1f", r.name, q.Alpha/deg, q.Status, got[1].AlphaMax/deg)
+			}
+		}
+		// Both sides alike where the shape is.
+		if p := Solve(must(t, r.name), Condition{Re: 9e6, Panels: 120}, degrees(-14, 14, 1)); r.name[:2] == "00" && !(math.Abs(p.ClMax+p.ClMin) < 0.01) {
+			t.Errorf("%s: lift from %.3f to %.3f", r.name, p.ClMin, p.ClMax)
+		}
+	}
+	// A table ends its attached flow there too.
+	tb, err := Build(t.Context(), must(t, "0009"), Spec{Re: []float64{3e6}, AlphaFrom: 0, AlphaTo: 16 * deg, AlphaStep: deg}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	top := tb.ClMax(3e6, 0)
+	cl, _, _, _, _ := tb.At(top.Alpha, 3e6, 0)
+	if !(math.Abs(cl-top.Cl) < 0.02) || top.Status != OK {
+		t.Errorf("table: %.3f at the angle of its maximum, %.3f (%s)", cl, top.Cl, top.Status)
+	}
+	if _, _, _, _, st := tb.At(5*deg, 3e6, 0); st != OK {
+		t.Errorf("table at 5 degrees: %s", st)
 	}
 }
 

@@ -36,7 +36,7 @@ type Drawing struct {
 	Propeller *PropellerView `json:"propeller"`
 	Hook      *HookView      `json:"hook"`
 	Radios    []RadioView    `json:"radios"`
-	Balance   BalanceView    `json:"balance"`
+	Balance   *BalanceView   `json:"balance"` // null while it is yet to be worked out
 	Anchors   []AnchorView   `json:"anchors"`
 }
 
@@ -172,14 +172,30 @@ func p2(x, y float64) Point2 {
 
 // Draw draws an opened build; balance is what Balance of it gave.
 func (w *Warm) Draw(balance *BalanceView) *Drawing {
-	ac := w.Aircraft
+	d := draw(w.Build, w.Aircraft)
+	d.Balance = balance
+	return d
+}
+
+// Draw draws what was read, without its balance: there at once, for it takes
+// no models. Nil when it makes no aeroplane.
+func (r *Reading) Draw() *Drawing {
+	if r.Aircraft == nil {
+		return nil
+	}
+	d := draw(r.Loaded.Build, r.Aircraft)
+	d.Rough = true
+	return d
+}
+
+func draw(b *build.Build, ac *craft.Aircraft) *Drawing {
 	d := &Drawing{
-		Schema: report.Schema, Hash: ac.Hash, Name: ac.Name, Datum: w.Build.Aeroplane.Datum.S,
+		Schema: report.Schema, Hash: ac.Hash, Name: ac.Name, Datum: b.Aeroplane.Datum.S,
 		Span: report.Float(ac.Ref.Span), Chord: report.Float(ac.Ref.Chord), XLE: report.Float(ac.Ref.XLE), Area: report.Float(ac.Ref.Area),
-		Surfaces: []SurfaceView{}, Parts: partViews(ac), Extras: []ExtraView{}, Radios: []RadioView{}, Balance: *balance,
+		Surfaces: []SurfaceView{}, Parts: partViews(ac), Extras: []ExtraView{}, Radios: []RadioView{},
 	}
 	for i := range ac.Surfaces {
-		d.Surfaces = append(d.Surfaces, surfaceView(&ac.Surfaces[i], w.Build.Surfaces[i].SpanAxis() == "z", itemPath("surfaces", ac.Surfaces[i].Name, i)))
+		d.Surfaces = append(d.Surfaces, surfaceView(&ac.Surfaces[i], b.Surfaces[i].SpanAxis() == "z", itemPath("surfaces", ac.Surfaces[i].Name, i)))
 	}
 	if len(ac.Body) > 1 {
 		d.Body = bodyView(ac.Body)
@@ -197,8 +213,8 @@ func (w *Warm) Draw(balance *BalanceView) *Drawing {
 	lo, hi := box(ac)
 	d.Box = BoxView{p3(lo), p3(hi)}
 	if ac.Launch.By == "bungee" {
-		b := &ac.Launch.Bungee
-		d.Hook = &HookView{p3(b.Hook), report.Float(b.Rake * 180 / math.Pi), "launch.bungee.hook", []MoveView{}}
+		l := &ac.Launch.Bungee
+		d.Hook = &HookView{p3(l.Hook), report.Float(l.Rake * 180 / math.Pi), "launch.bungee.hook", []MoveView{}}
 		if len(ac.Body) > 1 {
 			d.Hook.Moves = append(d.Hook.Moves, MoveView{"x", "launch.bungee.hook.x", report.Float(ac.Body[0].X), report.Float(ac.Body[len(ac.Body)-1].X)})
 		}

@@ -24,6 +24,7 @@ type BuildView struct {
 	Values      []app.ValueView   `json:"values"`
 	Lists       []app.ListView    `json:"lists"`
 	History     History           `json:"history"`
+	Drawing     *app.Drawing      `json:"drawing"` // without its balance; null when it makes no aeroplane
 }
 
 // units is the system a request asks for.
@@ -56,6 +57,8 @@ func (s *Server) build(w http.ResponseWriter, r *http.Request) error {
 	}
 	if read.Aircraft != nil {
 		out.Hash, out.Name = read.Aircraft.Hash, read.Aircraft.Name
+		out.Drawing = read.Draw()
+		out.Drawing.File, out.Drawing.ETag = name, out.ETag
 	}
 	k.mu.Lock()
 	out.History = k.history()

@@ -10,6 +10,15 @@ self.addEventListener("activate", (e) => e.waitUntil((async () => {
   await self.clients.claim();
 })()));
 
+// What the page had before this worker was there.
+self.addEventListener("message", (e) => {
+  const asked = Array.isArray(e.data?.keep) ? e.data.keep : [];
+  e.waitUntil(Promise.all(asked.map((u) => new URL(u)).filter((u) => u.origin === self.location.origin).map((u) => {
+    const request = new Request(u);
+    return (u.pathname.startsWith("/assets/") ? kept(request) : u.pathname === "/" || lookable.test(u.pathname) ? fresh(request, false) : Promise.resolve()).catch(() => undefined);
+  })));
+});
+
 self.addEventListener("fetch", (e) => {
   const url = new URL(e.request.url);
   if (e.request.method !== "GET" || url.origin !== self.location.origin) return;

@@ -6,18 +6,21 @@ import { Cover } from "./sheets/Cover";
 import { Pairing } from "./sheets/Pairing";
 import { Sheet } from "./sheets/Sheet";
 import { InkDefs } from "./ink/marks";
-import { connected, file, follow, hello, keptSince, loadHangar, loadHello, loadTerms, refused, said, step } from "./state/shop";
-import { asRefusal } from "./wire/client";
+import { askAhead, connected, file, follow, hangar, hello, keptSince, loadHangar, loadHello, loadTerms, refused, said, step } from "./state/shop";
+import { asRefusal, unasked } from "./wire/client";
 import { deafen, listen } from "./wire/events";
 import { Shown, TitleBlock } from "./sheets/TitleBlock";
 
 async function start(): Promise<void> {
   try {
+    askAhead();
     await loadHello();
-    if (hello.value && !hello.value.paired) return;
-    await loadHangar();
-    follow();
+    if (hello.value && !hello.value.paired) { unasked(); return; }
+    // What is on the board first; the folder and the terms can wait.
+    const first = follow();
     listen();
+    await first;
+    if (!hangar.value) await loadHangar();
     void loadTerms();
   } catch (e) {
     refused.value = asRefusal(e);

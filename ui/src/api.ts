@@ -270,20 +270,6 @@ export interface History {
   redo_say?: string;
 }
 
-export interface Build {
-  schema: number;
-  file: string;
-  name: string;
-  etag: string;
-  hash: string;
-  text: string;
-  ok: boolean;
-  diagnostics: Excerpt[];
-  values: Value[];
-  lists: List[];
-  history: History;
-}
-
 export interface Box {
   min: Point3;
   max: Point3;
@@ -433,8 +419,23 @@ export interface Drawing {
   propeller: Propeller | null;
   hook: Hook | null;
   radios: Radio[];
-  balance: Balance;
+  balance: Balance | null;
   anchors: Anchor[];
+}
+
+export interface Build {
+  schema: number;
+  file: string;
+  name: string;
+  etag: string;
+  hash: string;
+  text: string;
+  ok: boolean;
+  diagnostics: Excerpt[];
+  values: Value[];
+  lists: List[];
+  history: History;
+  drawing: Drawing | null;
 }
 
 export interface PreviewRequest {

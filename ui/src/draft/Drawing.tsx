@@ -120,14 +120,14 @@ function HookSign({ d, h, f, still }: { d: D; h: Hook; f: Frame; still: boolean 
 }
 
 /** The balance as it is or, while a part is held, as it would be. */
-export function balanceNow(d: D): Balance {
+export function balanceNow(d: D): Balance | null {
   const m = moving.value?.balance;
   const h = held.value;
   if (!h) return m ?? d.balance;
   // Until the server has answered, the moment of the part's shift is exact for
   // the balance point; neutral point and band stay.
   const b = m ?? d.balance;
-  if (m || b.mass.value === null || b.cg_x.value === null) return b;
+  if (m || !b || b.mass.value === null || b.cg_x.value === null) return b;
   const part = d.parts.filter((p) => p.name === h.name);
   const shift = part.reduce((sum, p) => sum + p.mass * (h.at[0] - h.from[0]), 0) / b.mass.value;
   const move = (v: number | null): number | null => (v === null ? null : v + shift);
@@ -136,6 +136,7 @@ export function balanceNow(d: D): Balance {
 
 function Balances({ d, f }: { d: D; f: Frame }) {
   const b = balanceNow(d);
+  if (!b) return <text class="label label-quiet" x={6} y={14} font-size="12">balance: being worked out</text>;
   const top = 12, bottom = f.side.bottom + 4;
   const cg = px(f, b.cg[0]);
   const np = b.neutral_point_x.value === null ? null : px(f, b.neutral_point_x.value);

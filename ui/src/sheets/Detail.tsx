@@ -4,7 +4,7 @@ import { useEffect, useRef } from "preact/hooks";
 import { Busy, Empty } from "../bits/Busy";
 import { Charts, FileList, Folded, PageView } from "../bits/PageView";
 import { Options, optionsOf } from "../bits/Options";
-import { build, drawing, etag, file, hello, sheet, tryingSets, units } from "../state/shop";
+import { build, drawing, etag, file, hello, loading, sheet, tryingSets, units } from "../state/shop";
 import { todayKey } from "../state/today";
 import { run, stale, work, type Work } from "../state/work";
 import type { Answer, JobAsk } from "../wire/types";
@@ -35,7 +35,7 @@ export function useSeen(then: () => void, when: unknown[]): preact.RefObject<HTM
 
 /** The drawing and the verdict come before the details: they share two hands. */
 function firstThingsDone(): boolean {
-  if (!file.value || !drawing.value) return false;
+  if (!file.value || !drawing.value || loading.value) return false;
   if (sheet.value !== "bench") return true;
   const c = work("check").value;
   return c.answer !== null && c.state !== "waiting" || c.state === "failed" || c.state === "cancelled";

@@ -37,7 +37,7 @@ export function TitleBlock() {
   const b = build.value, f = file.value;
   const w = f ? work<CheckBody>("check").value : null;
   const word = w?.answer?.body.verdict ?? null;
-  const mass = drawing.value?.balance.mass;
+  const mass = drawing.value?.balance?.mass;
   return (
     <nav class="title-block" aria-label="Title block: the drawing set">
       <div class="name-cell">

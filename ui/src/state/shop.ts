@@ -1,7 +1,7 @@
 // What the page knows: the hangar, the build on the board, its drawing and the
 // answers worked out for it. Views read these signals and call the actions.
 import { batch, computed, signal } from "@preact/signals";
-import { at, asRefusal, get, getKept, post, put, Refusal, tab } from "../wire/client";
+import { ahead, at, asRefusal, get, getKept, post, put, Refusal, tab } from "../wire/client";
 import type { Balance, BuildView, Conflict, Drawing, Edited, Hangar, Hello, Preview, Term } from "../wire/types";
 import { sheetOf, type SheetName } from "./route";
 import { setToday, todayAsked, todayQuery, type Today } from "./today";
@@ -71,7 +71,11 @@ export async function open(name: string, again = false): Promise<void> {
   try {
     const { body: b, at: when } = await getKept<BuildView>(at(name, `?units=${units.value}`));
     if (mine !== opening) return;
-    batch(() => { build.value = b; keptSince.value = when; changedOnDisk.value = null; });
+    batch(() => {
+      build.value = b; keptSince.value = when; changedOnDisk.value = null;
+      // Her shape at once; the balance, which takes models, follows.
+      if (b.drawing && drawing.value?.file !== name) drawing.value = b.drawing;
+    });
     if (b.ok) await redraw();
   } catch (e) {
     if (mine === opening) refused.value = asRefusal(e);
@@ -86,7 +90,7 @@ export async function redraw(): Promise<void> {
   if (!name) return;
   const q = [`units=${units.value}`, ...todayQuery.value, ...tryingSets.value.map((s) => "sets=" + encodeURIComponent(s))].join("&");
   try {
-    const d = await get<Drawing>(at(name, "/drawing?" + q));
+    const { body: d } = await getKept<Drawing>(at(name, "/drawing?" + q));
     if (file.value === name) batch(() => { drawing.value = d; moving.value = null; });
   } catch (e) {
     refused.value = asRefusal(e);
@@ -177,13 +181,20 @@ export function tryValue(path: string, text: string | null): void {
 export function clearTrying(): void { trying.value = new Map(); }
 
 /** Follows the page's address. */
-export function follow(): void {
+export async function follow(): Promise<void> {
   const r = sheetOf(location.hash);
   sheet.value = r.sheet;
   if (r.file === null) {
     batch(() => { file.value = null; build.value = null; drawing.value = null; refused.value = null; });
-    void loadHangar().catch((e: unknown) => { refused.value = asRefusal(e); });
-  } else if (r.file !== file.value) void open(r.file);
+    await loadHangar().catch((e: unknown) => { refused.value = asRefusal(e); });
+  } else if (r.file !== file.value) await open(r.file);
+}
+
+/** The looks that the page's address calls for, asked for all at once. */
+export function askAhead(): void {
+  const r = sheetOf(location.hash);
+  ahead("/hello");
+  ahead(r.file === null ? "/hangar" : at(r.file, `?units=${units.value}`));
 }
 
 export const me = tab;

@@ -53,9 +53,27 @@ export async function get<T>(path: string, signal?: AbortSignal): Promise<T> {
   return (await send("GET", path, undefined, signal)).json() as Promise<T>;
 }
 
+/** Looks asked for before anybody needs them: each is taken once. */
+const early = new Map<string, Promise<Response>>();
+
+/** Asks for a look that will be wanted in a moment. */
+export function ahead(path: string): void {
+  const r = send("GET", path);
+  r.catch(() => undefined);
+  early.set(path, r);
+}
+/** Lets go of what was asked ahead. */
+export function unasked(): void { early.clear(); }
+
+/** What this page has looked at: for the worker, should it come later. */
+export const looks = new Set<string>();
+
 /** As get, and says when the answer is one the worker kept. */
 export async function getKept<T>(path: string): Promise<{ body: T; at: Date | null }> {
-  const r = await send("GET", path);
+  looks.add("/api" + path);
+  const asked = early.get(path);
+  early.delete(path);
+  const r = await (asked ?? send("GET", path));
   const kept = r.headers.get("Fledge-Kept");
   return { body: (await r.json()) as T, at: kept ? new Date(kept) : null };
 }

@@ -46,6 +46,8 @@ export interface History { undo: number; redo: number; undo_say?: string; redo_s
 export interface BuildView {
   schema: number; file: string; name: string; etag: string; hash: string; text: string; ok: boolean;
   diagnostics: Diagnostic[] | null; values: ValueView[]; lists: ListView[]; history: History;
+  /** Without its balance: that follows. */
+  drawing: Drawing | null;
 }
 
 export interface Balance {
@@ -72,7 +74,7 @@ export interface Drawing {
   propeller: { at: Place; diameter: number; place: string } | null;
   hook: Hook | null;
   radios: { name: string; at: Place }[] | null;
-  balance: Balance;
+  balance: Balance | null;
   anchors: { id: string; at: Place; view: "plan" | "side" }[];
 }
 export interface Preview {

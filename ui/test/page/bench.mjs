@@ -5,13 +5,31 @@ import { browser, noBrowser, page, workshop } from "./harness.mjs";
 if (noBrowser()) { console.log("page: no Chromium here, not measured"); process.exit(0); }
 const quantile = (a, q) => [...a].sort((x, y) => x - y)[Math.min(a.length - 1, Math.ceil(q * a.length) - 1)];
 const b = await browser();
+// A fresh server and a fresh browser context each time: nothing solved, nothing
+// kept. The page's own clock tells when she is drawn, from the first byte asked.
+const cold = [];
+for (let i = 0; i < 5; i++) {
+  const w = await workshop(["tern.yaml"], ["--no-cache"]);
+  const p = await page(b);
+  await p.addInitScript(() => {
+    const o = new MutationObserver(() => {
+      if (!document.querySelector(".drawing svg .plan .ink3")) return;
+      o.disconnect();
+      requestAnimationFrame(() => { globalThis.drawnAt = performance.now(); });
+    });
+    o.observe(document, { childList: true, subtree: true });
+  });
+  await p.goto(`${w.url}/#/tern.yaml/bench`);
+  cold.push(await p.waitForFunction(() => globalThis.drawnAt).then((h) => h.jsonValue()));
+  await p.context().close();
+  await w.close();
+}
+console.log(`page: cold start to the first view of the drawing  ${Math.round(quantile(cold, 0.5))} ms median, ${Math.round(Math.max(...cold))} ms the slowest of ${cold.length}  (aim: under 1000)`);
 const w = await workshop(["tern.yaml"]);
 try {
   const p = await page(b);
-  const t0 = performance.now();
   await p.goto(`${w.url}/#/tern.yaml/bench`);
   await p.waitForSelector(".drawing svg .plan .ink3");
-  console.log(`page: cold start to the first view of the drawing  ${Math.round(performance.now() - t0)} ms  (aim: under 1000)`);
   // The whole check first: it would share the two cores with the fan.
   await p.waitForSelector(".remedies", { timeout: 400_000 });
   await p.waitForSelector(".busy", { state: "detached", timeout: 400_000 });

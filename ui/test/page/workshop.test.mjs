@@ -205,6 +205,25 @@ describe("the workshop", { skip }, () => {
     quiet(p);
   });
 
+  it("draws her before anything is worked out", long, async (t) => {
+    const w = await workshop(["tern.yaml"]);
+    t.after(() => w.close());
+    const p = await page(b);
+    const asked = [], held = [];
+    p.on("request", (r) => asked.push(new URL(r.url()).pathname));
+    await p.route("**/api/builds/*/drawing?*", (r) => { held.push(r); });
+    await p.goto(`${w.url}/#/tern.yaml/bench`);
+    await p.waitForSelector(".drawing svg .plan .ink3");
+    await p.waitForSelector("text=balance: being worked out");
+    assert.ok(!asked.includes("/api/jobs"), "no work is asked for while she is not drawn");
+    await p.unroute("**/api/builds/*/drawing?*");
+    for (const r of held) await r.continue();
+    await p.waitForSelector(".drawing .balance");
+    await until(() => asked.includes("/api/jobs"), "the check");
+    quiet(p);
+    await p.context().close();
+  });
+
   it("shows what it kept when the server is away", long, async (t) => {
     const { w, p } = await sit(t, ["tern.yaml"], "#/tern.yaml/bench");
     await p.waitForSelector(".drawing svg .plan .ink3");

@@ -5,7 +5,7 @@ import { Cautions } from "../../bits/Cautions";
 import { Board } from "../../draft/Board";
 import { Slip } from "../../draft/slip";
 import { Stamp } from "../../ink/marks";
-import { build, etag, units } from "../../state/shop";
+import { build, etag, loading, units } from "../../state/shop";
 import { todayKey } from "../../state/today";
 import { run, stale, work } from "../../state/work";
 import type { CheckBody } from "../../wire/types";
@@ -13,13 +13,13 @@ import { Worded } from "../../bits/Term";
 import { askFor } from "../Detail";
 import { Tried } from "./try";
 
-/** The check of the build on the board, worked out anew after each change. */
+/** The check of the build on the board, worked out anew after each change, once she is drawn. */
 export function useCheck() {
   const w = work<CheckBody>("check");
   useEffect(() => {
     const now = w.peek();
-    if (build.peek()?.ok && (now.state === "empty" || stale(now))) void run("check", askFor("check"));
-  }, [etag.value, units.value, todayKey.value]);
+    if (!loading.value && build.peek()?.ok && (now.state === "empty" || stale(now))) void run("check", askFor("check"));
+  }, [etag.value, units.value, todayKey.value, loading.value]);
   return w;
 }
 

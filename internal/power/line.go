@@ -70,14 +70,15 @@ func (l *Line) At(v float64) (p Point) {
 	u := v * l.step
 	i := min(max(int(u+0.5), 1), lineN-2)
 	w0, w1, w2 := quad(u - float64(i))
-	p.Throttle = l.throttle
-	p.Omega = w0*l.omega[i-1] + w1*l.omega[i] + w2*l.omega[i+1]
-	p.Thrust = w0*l.thrust[i-1] + w1*l.thrust[i] + w2*l.thrust[i+1]
-	p.Torque = w0*l.shaft[i-1] + w1*l.shaft[i] + w2*l.shaft[i+1]
-	c := p.Torque*l.d.kv + l.d.iron(p.Omega)
+	w := w0*l.omega[i-1] + w1*l.omega[i] + w2*l.omega[i+1]
+	t := w0*l.thrust[i-1] + w1*l.thrust[i] + w2*l.thrust[i+1]
+	q := w0*l.shaft[i-1] + w1*l.shaft[i] + w2*l.shaft[i+1]
+	c := q*l.d.kv + l.d.iron(w)
 	if c < 1e-3 {
 		c = 0
 	}
-	l.m.finish(&l.d, l.duty, l.gain, l.heap, v, c, &p)
+	ib := c*(l.gain+l.heap*c) + l.d.idle
+	p.Throttle, p.Omega, p.Thrust, p.Torque = l.throttle, w, t, q
+	l.m.settle(v, c, l.duty, ib, l.d.voc-l.d.pack*ib, &p)
 	return p
 }

@@ -464,17 +464,13 @@ func (d *drive) iron(w float64) float64 { return d.i0 + w*(d.i1+w*d.i2) }
 // point fills in the electric side at the motor current i.
 func (m *Model) point(d *drive, o *open, v, throttle, w, thrust, q, i float64) (p Point) {
 	p.Throttle, p.Omega, p.Thrust, p.Torque = throttle, w, thrust, q
-	m.finish(d, o.duty, o.gain, o.heap, v, i, &p)
+	ib := i*(o.gain+o.heap*i) + d.idle
+	m.settle(v, i, o.duty, ib, d.voc-d.pack*ib, &p)
 	return p
 }
 
-// finish sets current, voltage, efficiency and flags.
-func (m *Model) finish(d *drive, duty, gain, heap, v, i float64, p *Point) {
-	ib := i*(gain+heap*i) + d.idle
-	m.settle(v, i, duty, ib, d.voc-d.pack*ib, p)
-}
-
-// settle sets current, voltage, efficiency and flags.
+// settle sets current, voltage, efficiency and flags: i is the motor's
+// current, ib and volts are the pack's.
 func (m *Model) settle(v, i, duty, ib, volts float64, p *Point) {
 	p.Current, p.Voltage = ib, volts
 	if v > 0 && p.Thrust > 0 && volts*ib > 0 {

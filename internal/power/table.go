@@ -31,7 +31,7 @@ func (m *Model) tables(o Options) {
 	if o.Plain {
 		return
 	}
-	m.sheet = newSheet(0, m.vTop, 91, minThrottle, 1, 61, func(v, th float64, out *[8]float64) {
+	m.sheet = newSheet(0, m.vTop, 91, minThrottle, 1, 61, func(v, th float64, out *[7]float64) {
 		p := m.solve(&m.base, v, th)
 		w := p.Omega
 		h := math.Max(0.02*w, 1)
@@ -41,10 +41,10 @@ func (m *Model) tables(o Options) {
 		if w < h { // at rest: one-sided
 			ta, qa = 2*t0-tb, 2*q0-qb
 		}
-		*out = [8]float64{
+		*out = [7]float64{
 			w, t0, q0,
 			(tb - ta) / (2 * h), (tb - 2*t0 + ta) / (2 * h * h),
-			(qb - qa) / (2 * h), (qb - 2*q0 + qa) / (2 * h * h), 0,
+			(qb - qa) / (2 * h), (qb - 2*q0 + qa) / (2 * h * h),
 		}
 	})
 	m.still = num.NewGrid1(num.Span(0, m.vTop, 201), 1, func(v float64, out []float64) {
@@ -94,33 +94,33 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	if throttle < minThrottle {
 		return m.coasting(v, throttle, k)
 	}
-	vp := v
-	if k != nil {
-		if k.Advance != 1 {
-			vp = v / k.Advance
-		}
-		if !(vp <= m.vTop) {
-			return m.Solve(v, throttle, m.Charge, k)
-		}
-	}
 	d := &m.base
 	if k == nil {
 		k = &neutral
 	}
-	if *k == neutral && !m.moved {
-		m.sheet.smooth(v, throttle, &p.Omega, &p.Thrust, &p.Torque)
-		p.Throttle = throttle
-		i := p.Torque*d.kv + d.iron(p.Omega)
+	if !m.moved && (k == &neutral || *k == neutral) {
+		w, t, q := m.sheet.smooth(v, throttle)
+		i := q*d.kv + d.iron(w)
 		if i < 1e-3 {
 			i = 0
 		}
 		duty := d.start + (1-d.start)*throttle
 		off := 1 - duty
-		m.finish(d, duty, duty+d.chop*off, d.heat*off, v, i, &p)
+		ib := i*(duty+d.chop*off+d.heat*off*i) + d.idle
+		p.Throttle, p.Omega, p.Thrust, p.Torque = throttle, w, t, q
+		m.settle(v, i, duty, ib, d.voc-d.pack*ib, &p)
 		return p
 	}
+	vp := v
+	if k.Advance != 1 {
+		if vp = v / k.Advance; !(vp <= m.vTop) {
+			return m.Solve(v, throttle, m.Charge, k)
+		}
+	}
 	// The base drive with the factors, written out: this is the inner loop of
-	// every draw. What does not wait for the table first.
+	// every draw. The table first, so that nothing is kept over the calls.
+	s0, s1, s2, s3 := m.sheet.slopes(vp, throttle)
+	w, t, q := m.sheet.smooth(vp, throttle)
 	ohm := k.Resistance * m.per.Resistance
 	kv := d.kv * k.KV * m.per.KV
 	kt := 1 / kv
@@ -129,17 +129,16 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	duty := d.start + (1-d.start)*throttle
 	off := 1 - duty
 	voc := d.voc * k.Rest
-	gain, heap := duty+d.chop*off, d.heat*ohm*off/k.Rest
+	gain, heap := duty+d.chop*off, d.heat*ohm*off
+	if k.Rest != 1 {
+		heap /= k.Rest
+	}
 	r := d.rm*ohm + duty*gain*rb
 	ir := 1 / r
 	bend := duty * rb * heap
 	idle := k.Idle * m.per.Idle
 	i0, i1, i2 := d.i0*idle, d.i1*idle, d.i2*idle
 	tau := k.Torque * k.Rho * k.Advance
-	var w, t, q float64
-	var s [4]float64
-	m.sheet.slopes(vp, throttle, &s)
-	m.sheet.smooth(vp, throttle, &w, &t, &q)
 	if d.lag != 0 {
 		r += d.lag * ohm * w
 		ir = 1 / r
@@ -163,22 +162,20 @@ func (m *Model) At(v, throttle float64, k *Factors) (p Point) {
 	// (i - i0(w+x))/kv = tau (q + q1 x + q2 x²), the current linear in x.
 	iron := i0 + w*(i1+w*i2)
 	i1 += 2 * w * i2
-	aa := kt*i2 + tau*s[3]
-	x := root(aa, kt*(i1-di)+tau*s[2], kt*(i-iron)-tau*q, w)
+	aa := kt*i2 + tau*s3
+	x := root(aa, kt*(i1-di)+tau*s2, kt*(i-iron)-tau*q, w)
 	if i+di*x < 0 { // the air drives
-		x = root(aa, kt*i1+tau*s[2], -kt*iron-tau*q, w)
+		x = root(aa, kt*i1+tau*s2, -kt*iron-tau*q, w)
 	}
 	if x > 0.15*w || x < -0.15*w {
 		return m.Solve(v, throttle, m.Charge, k) // too far to expand
 	}
-	p.Throttle = throttle
-	p.Omega = w + x
-	p.Thrust = k.Thrust * k.Rho * (t + x*(s[0]+x*s[1]))
-	p.Torque = tau * (q + x*(s[2]+x*s[3]))
-	if i = p.Torque*kv + iron + x*(i1+x*i2); i < 1e-3 {
+	q = tau * (q + x*(s2+x*s3))
+	if i = q*kv + iron + x*(i1+x*i2); i < 1e-3 {
 		i = 0
 	}
 	ib := i*(gain+heap*i) + d.idle
+	p.Throttle, p.Omega, p.Thrust, p.Torque = throttle, w+x, k.Thrust*k.Rho*(t+x*(s0+x*s1)), q
 	m.settle(v, i, duty, ib, voc-pack*ib, &p)
 	return p
 }
@@ -236,21 +233,26 @@ func (m *Model) coasting(v, throttle float64, k *Factors) Point {
 	return p
 }
 
-// sheet is a table over two axes: the first three of eight values per station
-// by biquadratic splines through the stations (C1, third order), the further
-// four bilinear. Eight values fill a cache line.
+// sheet is a table over two axes: three values by biquadratic splines through
+// the stations (C1, third order), four further ones bilinear. Either kind of a
+// station fills half a cache line.
 type sheet struct {
 	x0, ix, y0, iy float64
 	nx, ny         int
-	c              [][8]float64 // nx rows of ny: spline coefficients in 0..2, values in 3..6
+	c              [][4]float64 // nx rows of ny: spline coefficients in 0..2
+	g              [][4]float64 // as many: values
 }
 
-func newSheet(x0, x1 float64, nx int, y0, y1 float64, ny int, f func(x, y float64, out *[8]float64)) *sheet {
+// newSheet tabulates f: out[:3] for the splines, out[3:7] bilinear.
+func newSheet(x0, x1 float64, nx int, y0, y1 float64, ny int, f func(x, y float64, out *[7]float64)) *sheet {
 	s := &sheet{x0: x0, y0: y0, nx: nx, ny: ny, ix: float64(nx-1) / (x1 - x0), iy: float64(ny-1) / (y1 - y0)}
-	s.c = make([][8]float64, nx*ny)
+	s.c, s.g = make([][4]float64, nx*ny), make([][4]float64, nx*ny)
 	for i := range nx {
 		for j := range ny {
-			f(x0+float64(i)/s.ix, y0+float64(j)/s.iy, &s.c[i*ny+j])
+			var out [7]float64
+			f(x0+float64(i)/s.ix, y0+float64(j)/s.iy, &out)
+			copy(s.c[i*ny+j][:3], out[:3])
+			copy(s.g[i*ny+j][:], out[3:])
 		}
 	}
 	for k := range 3 {
@@ -285,26 +287,23 @@ func (s *sheet) spline(at, step, n, k int) {
 	}
 }
 
-// smooth gives the first three values; x and y must be inside.
-func (s *sheet) smooth(x, y float64, a, b, c *float64) {
+// smooth gives the first three values; x and y must be inside. Written out:
+// this is the inner loop of a flight.
+func (s *sheet) smooth(x, y float64) (a, b, c float64) {
 	u, v := (x-s.x0)*s.ix, (y-s.y0)*s.iy
 	// The nearest inner station; near the ends its parabola is used on.
 	i := min(max(int(u+0.5), 1), s.nx-2)
 	j := min(max(int(v+0.5), 1), s.ny-2)
-	t, r := u-float64(i), v-float64(j)
-	var p, q [3]float64
-	p[0], p[1], p[2] = quad(t)
-	q[0], q[1], q[2] = quad(r)
-	var sa, sb, sc float64
-	for k := range 3 {
-		row := s.c[(i-1+k)*s.ny+j-1:]
-		row = row[:3:3]
-		w0, w1, w2 := p[k]*q[0], p[k]*q[1], p[k]*q[2]
-		sa += w0*row[0][0] + w1*row[1][0] + w2*row[2][0]
-		sb += w0*row[0][1] + w1*row[1][1] + w2*row[2][1]
-		sc += w0*row[0][2] + w1*row[1][2] + w2*row[2][2]
-	}
-	*a, *b, *c = sa, sb, sc
+	p0, p1, p2 := quad(u - float64(i))
+	q0, q1, q2 := quad(v - float64(j))
+	k := (i-1)*s.ny + j - 1
+	e := (*[3][4]float64)(s.c[k:])
+	f := (*[3][4]float64)(s.c[k+s.ny:])
+	g := (*[3][4]float64)(s.c[k+2*s.ny:])
+	a = p0*(q0*e[0][0]+q1*e[1][0]+q2*e[2][0]) + p1*(q0*f[0][0]+q1*f[1][0]+q2*f[2][0]) + p2*(q0*g[0][0]+q1*g[1][0]+q2*g[2][0])
+	b = p0*(q0*e[0][1]+q1*e[1][1]+q2*e[2][1]) + p1*(q0*f[0][1]+q1*f[1][1]+q2*f[2][1]) + p2*(q0*g[0][1]+q1*g[1][1]+q2*g[2][1])
+	c = p0*(q0*e[0][2]+q1*e[1][2]+q2*e[2][2]) + p1*(q0*f[0][2]+q1*f[1][2]+q2*f[2][2]) + p2*(q0*g[0][2]+q1*g[1][2]+q2*g[2][2])
+	return a, b, c
 }
 
 // quad gives the spline's weights at t from the station; beyond half a step
@@ -320,17 +319,16 @@ func quad(t float64) (w0, w1, w2 float64) {
 }
 
 // slopes gives the further four values.
-func (s *sheet) slopes(x, y float64, out *[4]float64) {
+func (s *sheet) slopes(x, y float64) (g0, g1, g2, g3 float64) {
 	u, v := (x-s.x0)*s.ix, (y-s.y0)*s.iy
 	i := min(max(int(u), 0), s.nx-2)
 	j := min(max(int(v), 0), s.ny-2)
 	t, r := u-float64(i), v-float64(j)
-	a, b := s.c[i*s.ny+j:], s.c[(i+1)*s.ny+j:]
-	a, b = a[:2:2], b[:2:2]
+	a, b := (*[2][4]float64)(s.g[i*s.ny+j:]), (*[2][4]float64)(s.g[(i+1)*s.ny+j:])
 	w0, w1, w2, w3 := (1-t)*(1-r), (1-t)*r, t*(1-r), t*r
-	p, q, e, f := &a[0], &a[1], &b[0], &b[1]
-	out[0] = w0*p[3] + w1*q[3] + w2*e[3] + w3*f[3]
-	out[1] = w0*p[4] + w1*q[4] + w2*e[4] + w3*f[4]
-	out[2] = w0*p[5] + w1*q[5] + w2*e[5] + w3*f[5]
-	out[3] = w0*p[6] + w1*q[6] + w2*e[6] + w3*f[6]
+	g0 = w0*a[0][0] + w1*a[1][0] + w2*b[0][0] + w3*b[1][0]
+	g1 = w0*a[0][1] + w1*a[1][1] + w2*b[0][1] + w3*b[1][1]
+	g2 = w0*a[0][2] + w1*a[1][2] + w2*b[0][2] + w3*b[1][2]
+	g3 = w0*a[0][3] + w1*a[1][3] + w2*b[0][3] + w3*b[1][3]
+	return g0, g1, g2, g3
 }

@@ -27,7 +27,7 @@ type Spec struct {
 var DefaultRe = []float64{3e4, 4.5e4, 6.5e4, 9e4, 1.25e5, 1.75e5, 2.5e5, 3.5e5, 5e5, 7.5e5, 1.1e6, 2e6}
 
 // version is part of every key: raise it when any number may change.
-const version = "section 3"
+const version = "section 4"
 
 func (s Spec) filled() Spec {
 	if len(s.Re) == 0 {
@@ -137,6 +137,7 @@ func Build(ctx context.Context, sh *Shape, spec Spec, memo Memo) (*Table, error)
 				if o := outlines[fi](); o != nil {
 					s := &solver{o: o, f: flow{c.Re, CriticalN(c.Turbulence)}, trip: [2]float64{c.TripUpper, c.TripLower}, brief: true}
 					err = s.sweep(ctx, shapes[fi], p.Points)
+					p.edge = s.edge
 				}
 				p.peaks()
 				mu.Lock()

@@ -10,6 +10,9 @@ import (
 const (
 	reachPast = 2 * math.Pi / 180
 	mergeOver = 5 * math.Pi / 180
+	// nearby is how near an angle where the nose lets go may come to the last
+	// before it and still make a point of its own.
+	nearby = 0.1 * math.Pi / 180
 )
 
 // fill sets one column from a polar.
@@ -35,6 +38,12 @@ func (t *Table) fill(fi, ri int, sh *Shape, p Polar, plate Plate, good code) {
 		}
 		use = append(use, q)
 		last = i
+	}
+	if e := p.edge[1]; e.Status == OK && len(use) > 0 && e.Alpha < use[0].Alpha-nearby {
+		use = slices.Insert(use, 0, e)
+	}
+	if e := p.edge[0]; e.Status == OK && len(use) > 0 && e.Alpha > use[len(use)-1].Alpha+nearby {
+		use = append(use, e)
 	}
 	if len(use) < 3 { // nothing to go by: the trend, and said so
 		t.trend(col, sh, t.re[ri], plate)
@@ -89,8 +98,9 @@ func (t *Table) column(col int, use []Point, plate Plate, good code) {
 		p[1] = math.Max(p[1], 0.004)
 		return p
 	}
+	// The outermost intervals end where the nose lets go.
 	step := math.Inf(1)
-	for i := 1; i < n; i++ {
+	for i := min(2, n-1); i < max(n-1, 3); i++ {
 		step = math.Min(step, x[i]-x[i-1])
 	}
 	for i := range val {

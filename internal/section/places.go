@@ -73,6 +73,10 @@ func (p *couple) places(side int, alpha float64) (SidePlaces, float64) {
 // and its neighbours.
 func (p *Polar) peaks() {
 	find := func(sign float64) (cl, a float64, st Status) {
+		edge := p.edge[0]
+		if sign < 0 {
+			edge = p.edge[1]
+		}
 		k := -1
 		for i, q := range p.Points {
 			if q.Status == OK && (k < 0 || sign*q.Cl > sign*p.Points[k].Cl) {
@@ -81,6 +85,9 @@ func (p *Polar) peaks() {
 		}
 		if k < 0 {
 			return math.NaN(), math.NaN(), NotConverged
+		}
+		if edge.Status == OK && sign*edge.Cl >= sign*p.Points[k].Cl {
+			return edge.Cl, edge.Alpha, OK
 		}
 		if k == 0 || k == len(p.Points)-1 {
 			return math.NaN(), math.NaN(), "not within the angles asked for"

@@ -81,6 +81,8 @@ type Polar struct {
 	ClMax, AlphaMax      float64
 	ClMin, AlphaMin      float64
 	MaxStatus, MinStatus Status
+
+	edge [2]Point // see solver
 }
 
 func (c Condition) filled() Condition {
@@ -132,6 +134,9 @@ type solver struct {
 	trip [2]float64
 	// brief stops a sweep a little past maximum lift, and tries less hard.
 	brief bool
+	// edge is the last point of attached flow, above (0) and below (1), where
+	// the nose lets go; without numbers where it does not.
+	edge [2]Point
 }
 
 // NotAsked marks points beyond the stall that a table does not need.
@@ -312,7 +317,8 @@ func (p *couple) clone() *couple {
 // Solve computes the polar of a shape at the given angles (radians, any
 // order; sorted and freed of repeats in the result). Points where the solver
 // does not converge carry [NotConverged] and no numbers, or [Stalled] where the
-// last that did shows the flow giving way; angles beyond 30 degrees, and
+// last that did shows the flow giving way or the suction at the nose passes
+// what flow round it stands; angles beyond 30 degrees, and
 // conditions outside the ranges of [Condition], carry [BadInput].
 //
 // Each point depends on the path of the sweep only where the flow has two
@@ -321,8 +327,7 @@ func (p *couple) clone() *couple {
 //
 // Accuracy (docs/accuracy.md, "section polars"): mean drag error 2 to 6 % at
 // Reynolds numbers of 200,000 to 400,000, 9 to 13 % at 100,000, 9 to 27 % at
-// 60,000; attached lift 0.05; maximum lift 0.08 for round noses, up to 0.12
-// too high for noses sharper than 1 % of chord. See [Doubt].
+// 60,000; attached lift 0.05; maximum lift 0.11. See [Doubt].
 func Solve(sh *Shape, cond Condition, alphas []float64) Polar {
 	p, _ := SolveContext(context.Background(), sh, cond, alphas)
 	return p
@@ -351,6 +356,7 @@ func SolveContext(ctx context.Context, sh *Shape, cond Condition, alphas []float
 		return all(Bad)
 	}
 	err := s.sweep(ctx, sh, out.Points)
+	out.edge = s.edge
 	out.peaks()
 	return out, err
 }
@@ -432,6 +438,16 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 			if !q.sound(r) {
 				lost = math.Abs(a - last)
 				continue
+			}
+			if q.drop() > noseLimit(s.f.re) && p.drop() <= noseLimit(s.f.re) {
+				s.edge[(1-dir)/2] = s.letsGo(p, q, last, a)
+				for ; i >= 0 && i < len(pts); i += dir {
+					pts[i].Status = Stalled
+					if math.Abs(pts[i].Alpha) > maxAlpha {
+						pts[i].Status = BadInput
+					}
+				}
+				break
 			}
 			p, last, lost = q, a, 0
 			pts[i], kept[i] = r, q

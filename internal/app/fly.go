@@ -24,65 +24,37 @@ func Fly(ctx context.Context, q Request) (*Answer, error) {
 	if !(pl.Stall > 0) {
 		return &Answer{Doc: report.Fly(p), Body: report.FlyBody(p), Notes: o.RenderNotes()}, nil
 	}
-	top := s.Results.Get(assess.TopSpeed)
-	end := 3 * pl.Stall
-	p.DragSpeed = 2 * pl.Stall
-	if top.Status == "" {
-		end, p.DragSpeed = 1.15*top.Value, top.Value
-	}
-	const rows = 15
-	for i := range rows {
-		v := pl.Stall * 1.05 * math.Pow(end/(pl.Stall*1.05), float64(i)/(rows-1))
-		p.Rows = append(p.Rows, speedRow(pl, chain.Aero, &d, v))
-	}
-	if err := bands(ctx, chain, q, p.Rows); err != nil {
+	g := gridOf(s.Results, chain, &d, pl)
+	p = flown(chain, &d, g)
+	p.Subject = s
+	steps := chain.Buys()
+	buys := len(steps)
+	opt := assess.Options{Seed: q.Seed, Draws: tableDraws, Workers: workers()}
+	few := opt
+	few.Draws = effectDraws
+	effects, over, err := chain.Effects(ctx, few, append(steps, chain.Days()...))
+	if err != nil {
 		return nil, err
 	}
-	rho := 0.5 * d.Air.Rho * p.DragSpeed * p.DragSpeed
-	free := 0.0
-	for _, it := range chain.Aero.DragBreakdown(p.DragSpeed) {
-		f := it.DragArea * rho * d.AeroK.Drag
-		free += f
-		without := *pl
-		without.Drag = func(v, n float64) float64 {
-			return pl.Drag(v, n) - 0.5*d.Air.Rho*v*v*it.DragArea*d.AeroK.Drag
-		}
-		row := report.DragRow{Item: it, Force: f, Buys: math.NaN()}
-		if t := without.TopSpeed(); top.Status == "" && t.Known() {
-			row.Buys = t.V - top.Value
-		}
-		p.Drags = append(p.Drags, row)
+	// Steps the build cannot take are left out: count those that are buys.
+	taken := 0
+	for taken < len(effects) && taken < buys && effects[taken].Say == steps[taken].Say {
+		taken++
 	}
-	if a := d.AeroK.DragArea; a != 0 {
-		p.Drags = append(p.Drags, report.DragRow{Item: aero.Item{Name: "trial.drag_area", DragArea: a, Why: "added by the build"}, Force: a * rho})
-		free += a * rho
+	draws := make([]report.Flight, opt.Draws)
+	err = chain.Draws(ctx, opt, func(i int, d *assess.Drawn) {
+		draws[i] = flown(chain, d, g)
+	})
+	if err != nil {
+		return nil, err
 	}
-	pull := pl.LevelPull(p.DragSpeed, 1)
-	if pl.Stream != nil {
-		row := report.DragRow{Item: aero.Item{
-			Name: "propeller's stream", DragArea: pl.Stream(p.DragSpeed, 1, pull) / rho,
-			Why: "what its stream adds to the drag of all that it meets, retrimmed (momentum theory)",
-		}, Force: pl.Stream(p.DragSpeed, 1, pull), Buys: math.NaN()}
-		without := *pl
-		without.Stream = nil
-		if t := without.TopSpeed(); top.Status == "" && t.Known() {
-			row.Buys = t.V - top.Value
-		}
-		p.Drags = append(p.Drags, row)
-		free += row.Force
+	p.Aloft.Buys, p.Aloft.Days = effects[:taken], effects[taken:]
+	p.Aloft.Density, p.Aloft.Winds = s.Results.DensityAltitude, winds(&d)
+	changed := make([]report.Flight, len(over))
+	for i := range over {
+		changed[i].Aloft.Buys, changed[i].Aloft.Days = over[i][:taken], over[i][taken:]
 	}
-	p.Lift = pull - free
-	if chain.Power != nil && top.Status == "" {
-		pt := chain.Power.Solve(top.Value, o.Aircraft.Power.Throttle, o.Aircraft.Power.Battery.Charge, &d.PowerK)
-		p.Limits = chain.Power.Limits(pt)
-		p.Heat = chain.Power.Heat(pt, top.Value, o.Aircraft.Power.Battery.Charge, p.HeatTime, &d.PowerK)
-		if c := s.Results.Get(assess.CruiseSpeed); c.Status == "" {
-			if run, _, st := pl.RunIn(c.Value, 0.98); st == perform.OK {
-				p.RunIn = run
-			}
-		}
-	}
-	p.Aloft = aloft(s.Results, chain, &d, pl, end)
+	p.Doubted(draws, changed)
 	a := &Answer{Doc: report.Fly(p), Body: report.FlyBody(p), Chart: report.FlyChart(p), Notes: o.RenderNotes()}
 	if c := report.EnvelopeChart(p); c != nil {
 		a.More = append(a.More, c)
@@ -90,22 +62,112 @@ func Fly(ctx context.Context, q Request) (*Answer, error) {
 	return a, nil
 }
 
-// bands fills the 90 % intervals of drag and pull at each row's airspeed.
-func bands(ctx context.Context, chain *assess.Chain, q Request, rows []report.SpeedRow) error {
-	speeds := make([]float64, len(rows))
+// tableDraws is how many draws give the tables of a page their intervals: the
+// ends are known to some 15 % of their distance.
+const tableDraws = 64
+
+// effectDraws is how many show what a change does: each is a whole flight for
+// every change, and the difference scatters less than its ends.
+const effectDraws = 24
+
+// grid is where the tables of the page are computed, the same for every draw.
+type grid struct {
+	speeds, loads []float64 // m/s, of level flight and of the load factors
+	drag          float64   // m/s, of the drag piece by piece
+	circles       []float64 // m/s
+	cruise        float64   // NaN for none
+	flat          bool      // there is a top speed
+}
+
+func gridOf(r *assess.Results, chain *assess.Chain, d *assess.Drawn, pl *perform.Plane) grid {
+	top, cruise := r.Get(assess.TopSpeed), r.Get(assess.CruiseSpeed)
+	g := grid{drag: 2 * pl.Stall, cruise: math.NaN(), flat: top.Status == ""}
+	end := 3 * pl.Stall
+	if g.flat {
+		end, g.drag = 1.15*top.Value, top.Value
+	}
+	const rows, loads = 15, 25
 	for i := range rows {
-		speeds[i] = rows[i].Speed
+		g.speeds = append(g.speeds, pl.Stall*1.05*math.Pow(end/(pl.Stall*1.05), float64(i)/(rows-1)))
 	}
-	drag, pull, err := chain.Bands(ctx, assess.Options{Seed: q.Seed, Draws: 64, Workers: workers()}, speeds)
-	if err != nil {
-		return err
+	for i := range loads {
+		g.loads = append(g.loads, pl.Stall+(end-pl.Stall)*float64(i)/(loads-1))
 	}
-	for i := range rows {
-		r := &rows[i]
-		r.DragLow, r.DragHigh = math.Min(drag[i][0], r.Drag), math.Max(drag[i][1], r.Drag)
-		r.ThrustLow, r.ThrustHigh = math.Min(pull[i][0], r.Thrust), math.Max(pull[i][1], r.Thrust)
+	if cruise.Status == "" {
+		g.cruise = cruise.Value
+		g.circles = []float64{1.5 * pl.Stall, (1.5*pl.Stall + g.cruise) / 2, g.cruise}
 	}
-	return nil
+	return g
+}
+
+// heatTime is how long full throttle is held for the temperatures, s.
+const heatTime = 30
+
+// flown are the tables of the page for one draw; what hangs on changes of the
+// build is left open.
+func flown(chain *assess.Chain, d *assess.Drawn, g grid) report.Flight {
+	pl := chain.Plane(d)
+	p := report.Flight{RunIn: math.NaN(), HeatTime: heatTime, DragSpeed: g.drag}
+	if !(pl.Stall > 0) {
+		return p
+	}
+	for _, v := range g.speeds {
+		p.Rows = append(p.Rows, speedRow(pl, chain.Aero, d, v))
+	}
+	top := math.NaN()
+	if g.flat {
+		if t := pl.TopSpeed(); t.Known() {
+			top = t.V
+		}
+	}
+	rho := 0.5 * d.Air.Rho * p.DragSpeed * p.DragSpeed
+	free := 0.0
+	buys := func(without *perform.Plane) float64 {
+		if math.IsNaN(top) {
+			return top
+		}
+		if t := without.TopSpeed(); t.Known() {
+			return t.V - top
+		}
+		return math.NaN()
+	}
+	for _, it := range chain.Aero.DragBreakdown(p.DragSpeed) {
+		f := it.DragArea * rho * d.AeroK.Drag
+		free += f
+		without := *pl
+		without.Drag = func(v, n float64) float64 {
+			return pl.Drag(v, n) - 0.5*d.Air.Rho*v*v*it.DragArea*d.AeroK.Drag
+		}
+		p.Drags = append(p.Drags, report.DragRow{Item: it, Force: f, Buys: buys(&without)})
+	}
+	if a := d.AeroK.DragArea; a != 0 {
+		p.Drags = append(p.Drags, report.DragRow{Item: aero.Item{Name: "trial.drag_area", DragArea: a, Why: "added by the build"}, Force: a * rho, Buys: math.NaN()})
+		free += a * rho
+	}
+	pull := pl.LevelPull(p.DragSpeed, 1)
+	if pl.Stream != nil {
+		row := report.DragRow{Item: aero.Item{
+			Name: "propeller's stream", DragArea: pl.Stream(p.DragSpeed, 1, pull) / rho,
+			Why: "what its stream adds to the drag of all that it meets, retrimmed (momentum theory)",
+		}, Force: pl.Stream(p.DragSpeed, 1, pull)}
+		without := *pl
+		without.Stream = nil
+		row.Buys = buys(&without)
+		p.Drags = append(p.Drags, row)
+		free += row.Force
+	}
+	p.Lift = pull - free
+	if chain.Power != nil && g.flat && !math.IsNaN(top) {
+		b := &d.Aircraft.Power.Battery
+		pt := chain.Power.Solve(top, d.Aircraft.Power.Throttle, b.Charge, &d.PowerK)
+		p.Limits = chain.Power.Limits(pt)
+		p.Heat = chain.Power.Heat(pt, top, b.Charge, p.HeatTime, &d.PowerK)
+		if run, _, st := pl.RunIn(g.cruise, 0.98); st == perform.OK {
+			p.RunIn = run
+		}
+	}
+	p.Aloft = aloft(chain, d, pl, g, top)
+	return p
 }
 
 // speedRow is level flight at one airspeed.
@@ -135,34 +197,28 @@ func speedRow(pl *perform.Plane, m *aero.Model, d *assess.Drawn, v float64) repo
 	return r
 }
 
-// aloft is circuit, circles, load factors, power and what changes buy, all at
-// nominal values; top is the highest airspeed shown.
-func aloft(r *assess.Results, chain *assess.Chain, d *assess.Drawn, pl *perform.Plane, top float64) report.Aloft {
+// aloft is circuit, circles, load factors and power of one draw.
+func aloft(chain *assess.Chain, d *assess.Drawn, pl *perform.Plane, g grid, top float64) report.Aloft {
 	ac := d.Aircraft
 	n := chain.Numbers(d)
-	bank := assess.Bank(ac)
-	a := report.Aloft{Limit: ac.Limits.LoadFactor, Gust: math.Max(3, ac.Day.Gust-ac.Day.Wind), Density: r.DensityAltitude}
-	speeds := make([]float64, 25)
-	for i := range speeds {
-		speeds[i] = pl.Stall + (top-pl.Stall)*float64(i)/float64(len(speeds)-1)
-	}
-	a.Envelope = pl.Envelope(speeds, a.Gust, chain.LiftSlope(), ac.Ref.Chord, a.Limit)
+	a := report.Aloft{Limit: ac.Limits.LoadFactor, Gust: math.Max(3, ac.Day.Gust-ac.Day.Wind)}
+	a.Envelope = pl.Envelope(g.loads, a.Gust, chain.LiftSlope()*d.AeroK.Lift, ac.Ref.Chord, a.Limit)
 	for _, b := range []float64{30, 45, 60} {
 		t := pl.TurnAt(1, b*math.Pi/180)
 		t.Speed = pl.StallAt(t.Load)
 		a.Stalls = append(a.Stalls, t)
 	}
-	if cruise := n[assess.CruiseSpeed]; cruise.Known() {
-		for _, v := range []float64{1.5 * pl.Stall, (1.5*pl.Stall + cruise.V) / 2, cruise.V} {
-			for _, b := range []float64{20, 30, 45, 60} {
-				a.Holds = append(a.Holds, pl.HoldAt(v, b*math.Pi/180))
-			}
+	for _, v := range g.circles {
+		for _, b := range []float64{20, 30, 45, 60} {
+			a.Holds = append(a.Holds, pl.HoldAt(v, b*math.Pi/180))
 		}
+	}
+	if cruise := n[assess.CruiseSpeed]; cruise.Known() {
 		if a.Wanted = ac.Flight.Loiter; a.Wanted == 0 {
 			a.Wanted = ac.Flight.Home.Radius
 		}
 		if a.Wanted > 0 {
-			a.WantBank, a.WantFast = perform.BankFor(cruise.V, a.Wanted), perform.SpeedFor(bank, a.Wanted)
+			a.WantBank, a.WantFast = perform.BankFor(cruise.V, a.Wanted), perform.SpeedFor(assess.Bank(ac), a.Wanted)
 		}
 		a.Round = chain.Round(d, cruise.V)
 		a.Round.Nodes(10)
@@ -170,32 +226,36 @@ func aloft(r *assess.Results, chain *assess.Chain, d *assess.Drawn, pl *perform.
 	}
 	a.LandBy = chain.LandBy(d, &n)
 	if chain.Power != nil {
-		row := func(name string, v, thrust float64) {
-			pt, _ := chain.Power.ThrottleFor(v, thrust, pl.Charge, &d.PowerK)
-			a.Powers = append(a.Powers, report.PowerRow{Name: name, Speed: v, Chain: chain.Power.Chain(pt, v, pl.Charge, &d.PowerK)})
+		if v := g.cruise; v > 0 {
+			pt, _ := chain.Power.ThrottleFor(v, pl.LevelPull(v, 1), pl.Charge, &d.PowerK)
+			a.Powers = append(a.Powers, report.PowerRow{Name: "cruise", Speed: v, Chain: chain.Power.Chain(pt, v, pl.Charge, &d.PowerK)})
 		}
-		if v := n[assess.CruiseSpeed]; v.Known() {
-			row("cruise", v.V, pl.LevelPull(v.V, 1))
-		}
-		if v := n[assess.TopSpeed]; v.Known() {
-			pt := chain.Power.Solve(v.V, ac.Power.Throttle, pl.Charge, &d.PowerK)
-			a.Powers = append(a.Powers, report.PowerRow{Name: "top speed", Speed: v.V, Chain: chain.Power.Chain(pt, v.V, pl.Charge, &d.PowerK)})
-		}
-	}
-	a.Buys, a.Days = chain.Buys(), chain.Days()
-	if w, ok := assess.Wind(ac); ok {
-		u20 := w.At(6.096)
-		for _, h := range []float64{2, 10, 30, 60, 100} {
-			dr, _ := air.DrydenAt(h, u20)
-			k := 0.0
-			if ac.Day.Gust > ac.Day.Wind && u20 > 0 {
-				k = air.GustScale(ac.Day.Wind, ac.Day.Gust, u20, ac.Day.WindHeight)
-			}
-			dr.SigmaU, dr.SigmaV, dr.SigmaW = k*dr.SigmaU, k*dr.SigmaV, k*dr.SigmaW
-			a.Winds = append(a.Winds, report.WindRow{Height: h, Wind: w.At(h), Rho: d.Air.RhoAt(h), Dryden: dr})
+		if top > 0 {
+			pt := chain.Power.Solve(top, ac.Power.Throttle, pl.Charge, &d.PowerK)
+			a.Powers = append(a.Powers, report.PowerRow{Name: "top speed", Speed: top, Chain: chain.Power.Chain(pt, top, pl.Charge, &d.PowerK)})
 		}
 	}
 	return a
+}
+
+// winds is the air of the day by height.
+func winds(d *assess.Drawn) (out []report.WindRow) {
+	ac := d.Aircraft
+	w, ok := assess.Wind(ac)
+	if !ok {
+		return nil
+	}
+	u20 := w.At(6.096)
+	for _, h := range []float64{2, 10, 30, 60, 100} {
+		dr, _ := air.DrydenAt(h, u20)
+		k := 0.0
+		if ac.Day.Gust > ac.Day.Wind && u20 > 0 {
+			k = air.GustScale(ac.Day.Wind, ac.Day.Gust, u20, ac.Day.WindHeight)
+		}
+		dr.SigmaU, dr.SigmaV, dr.SigmaW = k*dr.SigmaU, k*dr.SigmaV, k*dr.SigmaW
+		out = append(out, report.WindRow{Height: h, Wind: w.At(h), Rho: d.Air.RhoAt(h), Dryden: dr})
+	}
+	return out
 }
 
 // Trial plans the speed trial of the build's course.

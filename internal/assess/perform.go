@@ -1,11 +1,13 @@
 package assess
 
 import (
+	"context"
 	"math"
 	"strings"
 
 	"fledge/internal/air"
 	"fledge/internal/craft"
+	"fledge/internal/doubt"
 	"fledge/internal/perform"
 	"fledge/internal/power"
 )
@@ -31,31 +33,42 @@ type Change struct {
 // the build changed, in order. The airframe's model stays but where the shape changes. ok is false when the build lacks one of the
 // numbers or the change cannot be modelled.
 func (c *Chain) Changed(sets ...Change) (n Numbers, ok bool) {
+	k, ok := c.changed(sets)
+	if !ok {
+		return n, false
+	}
+	d := k.Nominal()
+	return k.numbers(&d, Everything), true
+}
+
+// changed is the chain of the changed build.
+func (c *Chain) changed(sets []Change) (*Chain, bool) {
 	ac := c.Aircraft
 	rebuild := false
 	for _, k := range sets {
 		path := k.Path
 		var found bool
 		if ac, found = ac.Turn(path, k.Value); !found {
-			return n, false
+			return nil, false
 		}
 		rebuild = rebuild || strings.HasPrefix(path, "power.motor") || strings.HasPrefix(path, "power.propeller") || strings.HasPrefix(path, "power.battery.c") || strings.HasPrefix(path, "surfaces.") || strings.HasPrefix(path, "body.")
 	}
-	var k *Chain
 	if rebuild {
-		var err error
-		if k, err = c.For(ac); err != nil {
-			return n, false
-		}
-	} else {
-		// Day, mass and flying alone: the models stand, the air acts through its
-		// density.
-		copied := *c
-		copied.Aircraft = ac
-		k = &copied
+		k, err := c.For(ac)
+		return k, err == nil
 	}
-	d := k.Nominal()
-	return k.numbers(&d, Everything), true
+	// Day, mass and flying alone: the models stand, the air acts through its
+	// density.
+	k := *c
+	k.Aircraft = ac
+	return &k, true
+}
+
+// Step is one practical change of the build or the day.
+type Step struct {
+	Say     string
+	Set     []string // --set strings; nil when it is none
+	Changes []Change
 }
 
 // Effect is one change and what it does.
@@ -68,8 +81,8 @@ type Effect struct {
 var effectIDs = []ID{StallSpeed, TopSpeed, ClimbRate, EnduranceTime, CircuitTime, LoiterRadius, LandingRun}
 
 // effect compares two results.
-func effect(say string, set []string, base, now *Numbers) Effect {
-	e := Effect{Say: say, Set: set}
+func effect(s *Step, base, now *Numbers) Effect {
+	e := Effect{Say: s.Say, Set: s.Set}
 	for i, to := range []*float64{&e.Stall, &e.Top, &e.Climb, &e.Time, &e.Circuit, &e.Loiter, &e.Landing} {
 		a, b := base[effectIDs[i]], now[effectIDs[i]]
 		*to = math.NaN()
@@ -80,70 +93,111 @@ func effect(say string, set []string, base, now *Numbers) Effect {
 	return e
 }
 
-// tries is a list of changes to try.
-type tries struct {
-	c    *Chain
-	base Numbers
-	out  []Effect
-}
-
-func (t *tries) add(say, set string, values ...Change) {
-	if n, ok := t.c.Changed(values...); ok {
-		var sets []string
-		if set != "" {
-			sets = strings.Split(set, ";")
+// Effects is what each step does at nominal values, and in each of o.Draws
+// draws of what is not known: the changed build with the same draw, each
+// number that was changed as far from its value as it was before. Steps that
+// the build cannot take are left out.
+func (c *Chain) Effects(ctx context.Context, o Options, steps []Step) (nominal []Effect, draws [][]Effect, err error) {
+	o = o.filled()
+	base := []*Chain{c}
+	var taken []Step
+	for _, s := range steps {
+		if k, ok := c.changed(s.Changes); ok && len(k.Aircraft.Inputs) == len(c.Aircraft.Inputs) {
+			base, taken = append(base, k), append(taken, s)
 		}
-		t.out = append(t.out, effect(say, sets, &t.base, &n))
 	}
+	all := func(draw func(k *Chain) Drawn) []Effect {
+		out := make([]Effect, len(taken))
+		var from Numbers
+		for j, k := range base {
+			d := draw(k)
+			n := k.numbers(&d, Everything)
+			if j == 0 {
+				from = n
+			} else {
+				out[j-1] = effect(&taken[j-1], &from, &n)
+			}
+		}
+		return out
+	}
+	nominal = all(func(k *Chain) Drawn { return k.Nominal() })
+	space, index, err := c.space(false)
+	if err != nil {
+		return nil, nil, err
+	}
+	list := index[doubt.Ignorance]
+	sampler := doubt.NewSampler(space, o.Seed, 1)
+	draws = make([][]Effect, o.Draws)
+	err = each(ctx, o.Draws, o.Workers, func(int) func(int) {
+		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
+		moved := make([]float64, len(ign))
+		return func(i int) {
+			sampler.Draw(i, ign, sca)
+			draws[i] = all(func(k *Chain) Drawn {
+				for n, at := range list {
+					was, is := c.Aircraft.Inputs[at].Nominal, k.Aircraft.Inputs[at].Nominal
+					if moved[n] = ign[n] + is - was; is == 0 && was != 0 {
+						moved[n] = 0 // made none: calm is calm
+					}
+				}
+				return k.Draw(list, moved)
+			})
+		}
+	}, func(done int) { o.Progress("changes", done, o.Draws) })
+	return nominal, draws, err
 }
 
-// Buys is what one practical step of each number that can be changed does.
-func (c *Chain) Buys() []Effect {
-	d := c.Nominal()
-	t := tries{c: c, base: c.numbers(&d, Everything)}
+// Buys is one practical step of each number that can be changed.
+func (c *Chain) Buys() (out []Step) {
+	add := func(say, set string, changes ...Change) {
+		s := Step{Say: say, Changes: changes}
+		if set != "" {
+			s.Set = strings.Split(set, ";")
+		}
+		out = append(out, s)
+	}
 	ac := c.Aircraft
-	t.add("50 g less at the balance point", "trial.mass=-50 g", Change{Path: "trial.mass", Value: ac.Trial.Mass - 0.05})
-	t.add("2 cm2 less drag area", "trial.drag_area=-2 cm^2", Change{Path: "trial.drag_area", Value: ac.Trial.DragArea - 2e-4})
+	add("50 g less at the balance point", "trial.mass=-50 g", Change{Path: "trial.mass", Value: ac.Trial.Mass - 0.05})
+	add("2 cm2 less drag area", "trial.drag_area=-2 cm^2", Change{Path: "trial.drag_area", Value: ac.Trial.DragArea - 2e-4})
 	if c.Power != nil {
 		p := &ac.Power
 		const inch = 0.0254
-		t.add("half an inch more pitch", "", Change{Path: "power.propeller.pitch", Value: p.Propeller.Pitch + 0.5*inch})
-		t.add("half an inch less pitch", "", Change{Path: "power.propeller.pitch", Value: p.Propeller.Pitch - 0.5*inch})
-		t.add("half an inch less diameter", "", Change{Path: "power.propeller.diameter", Value: p.Propeller.Diameter - 0.5*inch})
-		t.add("a motor constant 10 % higher", "", Change{Path: "power.motor.kv", Value: 1.1 * p.Motor.KV})
+		add("half an inch more pitch", "", Change{Path: "power.propeller.pitch", Value: p.Propeller.Pitch + 0.5*inch})
+		add("half an inch less pitch", "", Change{Path: "power.propeller.pitch", Value: p.Propeller.Pitch - 0.5*inch})
+		add("half an inch less diameter", "", Change{Path: "power.propeller.diameter", Value: p.Propeller.Diameter - 0.5*inch})
+		add("a motor constant 10 % higher", "", Change{Path: "power.motor.kv", Value: 1.1 * p.Motor.KV})
 		cell := 0.2 * 0.7 // of a pack's mass the cells' share that grows with capacity
 		mass := 0.0
 		if i := ac.PartNamed(p.Battery.Part); i >= 0 {
 			mass = ac.Parts[i].Mass * cell
 		}
-		t.add("a pack a fifth larger, its mass with it", "", Change{Path: "power.battery.capacity", Value: 1.2 * p.Battery.Capacity}, Change{Path: "trial.mass", Value: ac.Trial.Mass + mass})
-		t.add("launched with a tenth less charge", "power.battery.charge=90 %", Change{Path: "power.battery.charge", Value: 0.9 * p.Battery.Charge})
+		add("a pack a fifth larger, its mass with it", "", Change{Path: "power.battery.capacity", Value: 1.2 * p.Battery.Capacity}, Change{Path: "trial.mass", Value: ac.Trial.Mass + mass})
+		add("launched with a tenth less charge", "power.battery.charge=90 %", Change{Path: "power.battery.charge", Value: 0.9 * p.Battery.Charge})
 	}
 	if v := ac.Flight.Cruise; v > 0 {
-		t.add("cruise a tenth slower", "", Change{Path: "flight.cruise", Value: 0.9 * v})
+		add("cruise a tenth slower", "", Change{Path: "flight.cruise", Value: 0.9 * v})
 	}
 	if b := ac.Flight.Bank; b > 0 && b < 65*math.Pi/180 {
-		t.add("10 deg more bank in its turns", "", Change{Path: "flight.bank", Value: b + 10*math.Pi/180})
+		add("10 deg more bank in its turns", "", Change{Path: "flight.bank", Value: b + 10*math.Pi/180})
 	}
-	return t.out
+	return out
 }
 
-// Days is what another day does to the answers.
-func (c *Chain) Days() []Effect {
-	d := c.Nominal()
-	t := tries{c: c, base: c.numbers(&d, Everything)}
+// Days are other days.
+func (c *Chain) Days() (out []Step) {
+	add := func(say string, changes ...Change) { out = append(out, Step{Say: say, Changes: changes}) }
 	day := &c.Aircraft.Day
 	// The pressure at the field follows from its height when it is turned again.
 	qnh := Change{Path: "day.pressure", Value: 101325}
 	if k, ok := c.Aircraft.Knob(qnh.Path); ok {
 		qnh.Value = k.Value
 	}
-	t.add("15 K warmer", "", Change{Path: "day.temperature", Value: day.Temperature + 15})
-	t.add("15 K colder", "", Change{Path: "day.temperature", Value: day.Temperature - 15})
-	t.add("a field 1000 m higher", "", Change{Path: "day.height", Value: day.Height + 1000}, qnh, Change{Path: "day.temperature", Value: day.Temperature - 1000*air.Lapse})
-	t.add("calm", "", Change{Path: "day.wind", Value: 0}, Change{Path: "day.gust", Value: 0})
-	t.add("3 m/s more wind and gust", "", Change{Path: "day.wind", Value: day.Wind + 3}, Change{Path: "day.gust", Value: day.Gust + 3})
-	return t.out
+	add("15 K warmer", Change{Path: "day.temperature", Value: day.Temperature + 15})
+	add("15 K colder", Change{Path: "day.temperature", Value: day.Temperature - 15})
+	add("a field 1000 m higher", Change{Path: "day.height", Value: day.Height + 1000}, qnh, Change{Path: "day.temperature", Value: day.Temperature - 1000*air.Lapse})
+	add("calm", Change{Path: "day.wind", Value: 0}, Change{Path: "day.gust", Value: 0})
+	add("3 m/s more wind and gust", Change{Path: "day.wind", Value: day.Wind + 3}, Change{Path: "day.gust", Value: day.Gust + 3})
+	return out
 }
 
 // Trial is a speed trial over a straight base, all at nominal values unless

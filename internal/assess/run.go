@@ -261,53 +261,6 @@ func (c *Chain) scalars(ctx context.Context, r *Results, space *doubt.Space, ind
 	return nil
 }
 
-// Bands gives the 90 % intervals of the level drag and of the full-throttle
-// pull (NaN without a motor) at each airspeed, over what is not known.
-func (c *Chain) Bands(ctx context.Context, o Options, speeds []float64) (drag, pull [][2]float64, err error) {
-	o = o.filled()
-	space, index, err := c.space(false)
-	if err != nil {
-		return nil, nil, err
-	}
-	sampler := doubt.NewSampler(space, o.Seed, 1)
-	all := make([][2][]float64, o.Draws)
-	err = each(ctx, o.Draws, o.Workers, func(int) func(int) {
-		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
-		return func(i int) {
-			sampler.Draw(i, ign, sca)
-			d := c.Draw(index[doubt.Ignorance], ign)
-			p := c.Plane(&d)
-			for _, v := range speeds {
-				t := math.NaN()
-				if p.Thrust != nil {
-					t = p.Thrust(v)
-				}
-				all[i][0], all[i][1] = append(all[i][0], p.LevelPull(v, 1)), append(all[i][1], t)
-			}
-		}
-	}, nil)
-	if err != nil {
-		return nil, nil, err
-	}
-	for k := range speeds {
-		var b [2][2]float64
-		for j := range b {
-			var v []float64
-			for i := range all {
-				if x := all[i][j][k]; !math.IsNaN(x) {
-					v = append(v, x)
-				}
-			}
-			b[j] = [2]float64{math.NaN(), math.NaN()}
-			if len(v) > 0 {
-				b[j][0], b[j][1] = doubt.Interval(v, 0.90)
-			}
-		}
-		drag, pull = append(drag, b[0]), append(pull, b[1])
-	}
-	return drag, pull, nil
-}
-
 // quantity is a nominal value with its interval. Draws in which the number
 // does not exist make the side towards which they fail open: they count as
 // the worst, and when more than one in twenty fail the interval says so.

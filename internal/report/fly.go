@@ -55,6 +55,7 @@ type Flight struct {
 	RunIn     float64 // m from cruise to 98 % of the top speed
 	Bank      float64 // of the loiter circle, rad
 	Aloft     Aloft
+	tables    *flyTables // with their intervals; nil until Doubted
 }
 
 var flyIDs = []struct {
@@ -129,22 +130,34 @@ func Fly(p Flight) *Doc {
 }
 
 func (p *Flight) levels() Section {
-	kmh := p.Units == unit.Metric
-	head := []string{"m/s", "km/h", "drag N", "pull N", "stick %", "A", "min", "km", "climb m/s", "glide"}
-	if !kmh {
-		head[0], head[1] = "mph", "ft/s"
+	f, far := p.in(1, unit.Force), p.in(3000, unit.Length)
+	first, second := asked{"m/s", 1}, p.quick()
+	if p.Units == unit.Imperial {
+		first, second = second, asked{"ft/s", 1 / 0.3048}
 	}
+	up := first
+	if p.Units == unit.Imperial {
+		up = second
+	}
+	head := []string{first.name, second.name, "drag " + f.name, "pull " + f.name, "stick %", "A", "min", far.name, "climb " + up.name, "glide"}
+	rows := p.tabled().At
 	t := &Table{Head: head, Wrap: -1, Right: rights(len(head))}
-	for _, r := range p.Rows {
-		a, b := r.Speed, r.Speed*3.6
-		if !kmh {
-			a, b = r.Speed/0.44704, r.Speed/0.3048
-		}
-		t.Rows = append(t.Rows, []string{col(a, 1), col(b, 0), col(r.Drag, 2), col(r.Thrust, 2), col(100*r.Throttle, 0), col(r.Current, 1),
-			col(r.Time/60, 1), col(r.Distance/1e3, 1), col(r.Climb, 1), col(r.Glide, 1)})
+	places := 2
+	if p.Units == unit.Imperial {
+		places = 1
 	}
-	return Section{Title: "Level flight at each airspeed, all at nominal values", Blocks: []Block{{Table: t},
-		para("Pull and climb are at full throttle with the pack as at launch; throttle, current and time (to the reserve) are what level flight takes; glide is with the motor off, propeller standing.")}}
+	for i, r := range p.Rows {
+		if i%2 == 1 {
+			continue // the plot and the JSON have them
+		}
+		t.Rows = append(t.Rows, []string{col(first.k*r.Speed, 1), col(second.k*r.Speed, 0), col(f.k*r.Drag, places), col(f.k*r.Thrust, places), col(100*r.Throttle, 0), col(r.Current, 1),
+			col(r.Time/60, 1), col(far.k*r.Distance, 1), col(up.k*r.Climb, 1), col(r.Glide, 1)})
+		if row, ok := rows[i].Interval.under("", cell{}, cell{"drag_n", f.k, places}, cell{"thrust_n", f.k, places}, cell{"throttle", 100, 0}, cell{"current_a", 1, 1}, cell{"endurance_s", 1. / 60, 1}, cell{"range_m", far.k, 1}, cell{"climb_m_s", up.k, 1}, cell{"glide_ratio", 1, 1}); ok {
+			t.Rows = append(t.Rows, row)
+		}
+	}
+	return Section{Title: "Level flight at each airspeed", Blocks: []Block{{Table: t},
+		para(plusMinus + " Pull and climb are at full throttle with the pack as at launch; throttle, current and time (to the reserve) are what level flight takes; glide is with the motor off, propeller standing.")}}
 }
 
 func (p *Flight) drags() Section {
@@ -155,11 +168,16 @@ func (p *Flight) drags() Section {
 	for _, r := range p.Drags {
 		total += r.Force
 	}
-	t := &Table{Head: []string{"", "drag area, cm2", "drag, N", "share", "buys, km/h"}, Wrap: 0, Right: rights(5, 0)}
-	for _, r := range p.Drags {
-		t.Rows = append(t.Rows, []string{r.Name, col(r.DragArea*1e4, 2), col(r.Force, 2), share(r.Force / total), col(3.6*r.Buys, 1)})
+	u, f, area := p.quick(), p.in(1, unit.Force), asked{"cm2", 1e4}
+	if p.Units == unit.Imperial {
+		area = asked{"in2", 1 / (0.0254 * 0.0254)}
 	}
-	t.Rows = append(t.Rows, []string{"due to lift and trim", "", col(p.Lift, 2), share(p.Lift / total), ""})
+	t := &Table{Head: []string{"", "area, " + area.name, "drag, " + f.name, "share", "buys, " + u.name}, Wrap: 0, Least: 18, Right: rights(5, 0)}
+	for i, r := range p.Drags {
+		k := p.tabled().Drag[i].Interval
+		t.Rows = append(t.Rows, []string{r.Name, col(area.k*r.DragArea, 2), col(f.k*r.Force, 2) + k.ends("drag_n", f.k, 2), share(r.Force / total), col(u.k*r.Buys, 1) + k.ends("buys_m_s", u.k, 1)})
+	}
+	t.Rows = append(t.Rows, []string{lifts, "", col(f.k*p.Lift, 2) + p.tabled().Drag[len(p.Drags)].Interval.ends("drag_n", f.k, 2), share(p.Lift / total), ""})
 	var list []string
 	for _, r := range p.Drags {
 		if r.Why != "" {
@@ -233,15 +251,17 @@ type SpeedRowJSON struct {
 	Bank     Float  `json:"stall_bank_deg"`
 	Radius   Float  `json:"turn_radius_m"`
 	Status   string `json:"status"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // DragJSON is one contribution to the drag.
 type DragJSON struct {
-	Name  string `json:"name"`
-	Area  Float  `json:"drag_area_m2"`
-	Buys  Float  `json:"buys_m_s"`
-	Force Float  `json:"drag_n"`
-	Why   string `json:"why"`
+	Name     string `json:"name"`
+	Area     Float  `json:"drag_area_m2"`
+	Buys     Float  `json:"buys_m_s"`
+	Force    Float  `json:"drag_n"`
+	Why      string `json:"why"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // LimitOfJSON compares a part's load with its limit.
@@ -257,13 +277,14 @@ type LimitOfJSON struct {
 
 // HeatJSON is one part's warming at full throttle.
 type HeatJSON struct {
-	Part   string `json:"part"`
-	After  Float  `json:"after_k"`
-	Steady Float  `json:"steady_k"`
-	Limit  Float  `json:"limit_k"`
-	Time   Float  `json:"time_to_limit_s"`
-	Low    Float  `json:"after_low_k"`
-	High   Float  `json:"after_high_k"`
+	Part     string `json:"part"`
+	After    Float  `json:"after_k"`
+	Steady   Float  `json:"steady_k"`
+	Limit    Float  `json:"limit_k"`
+	Time     Float  `json:"time_to_limit_s"`
+	Low      Float  `json:"after_low_k"`
+	High     Float  `json:"after_high_k"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // FlyJSON is the body of `fly`.
@@ -316,30 +337,114 @@ func FlyBody(p Flight) FlyJSON {
 		AloftJSON: p.aloftBody(), Tail: p.tail(ofQuestion(6), "law", "speed", "lithium"),
 	}
 	out.Notes = append(out.Notes, r.Notes...)
+	t := p.tabled()
+	out.At, out.Drag, out.Heat = append(out.At, t.At...), append(out.Drag, t.Drag...), append(out.Heat, t.Heat...)
+	for _, k := range p.Limits {
+		low, high := p.asDoubted(k.Value)
+		out.Limits = append(out.Limits, LimitOfJSON{k.Part, Float(k.Value), Float(k.Limit), k.Unit, k.Over, low, high})
+	}
+	return out
+}
+
+// flyTables are the rows of the page's tables, nominal or of a draw.
+type flyTables struct {
+	At       []SpeedRowJSON
+	Drag     []DragJSON
+	Heat     []HeatJSON
+	Legs     []LegJSON
+	Circles  []CircleJSON
+	Envelope []EnvelopeJSON
+	Powers   []PowerJSON
+	Buys     []EffectJSON
+	Days     []EffectJSON
+	LandBy   LandByJSON
+}
+
+// Doubted gives every number of the page's tables its interval, by the same
+// page over draws of what is not known; what changes do has draws of its own.
+func (p *Flight) Doubted(draws, changed []Flight) {
+	t := p.rows()
+	buys, days := t.Buys, t.Days
+	t.Buys, t.Days = nil, nil
+	all := make([]flyTables, len(draws))
+	for i := range draws {
+		all[i] = draws[i].rows()
+	}
+	Doubt(&t, all)
+	c := flyTables{Buys: buys, Days: days}
+	of := make([]flyTables, len(changed))
+	for i := range changed {
+		of[i] = changed[i].rows()
+	}
+	Doubt(&c, of)
+	t.Buys, t.Days = c.Buys, c.Days
+	p.tables = &t
+	for i := range p.Rows {
+		r := &p.Rows[i]
+		r.DragLow, r.DragHigh, r.ThrustLow, r.ThrustHigh = r.Drag, r.Drag, r.Thrust, r.Thrust
+		if low, high, ok := t.At[i].Interval.Span("drag_n"); ok {
+			r.DragLow, r.DragHigh = low, high
+		}
+		if low, high, ok := t.At[i].Interval.Span("thrust_n"); ok {
+			r.ThrustLow, r.ThrustHigh = low, high
+		}
+		k := &t.At[i]
+		k.DragLow, k.DragHigh, k.PullLow, k.PullHigh = Float(r.DragLow), Float(r.DragHigh), Float(r.ThrustLow), Float(r.ThrustHigh)
+	}
+}
+
+// tabled are the rows with their intervals, where there are any.
+func (p *Flight) tabled() *flyTables {
+	if p.tables == nil {
+		t := p.rows()
+		p.tables = &t
+	}
+	return p.tables
+}
+
+// rows lists the rows of the tables.
+func (p *Flight) rows() (t flyTables) {
 	for _, k := range p.Rows {
 		st := k.Status
 		if st == "" {
 			st = "ok"
 		}
-		out.At = append(out.At, SpeedRowJSON{Float(k.Speed), Float(k.Drag), Float(k.Induced), Float(k.Thrust), Float(k.DragLow), Float(k.DragHigh), Float(k.ThrustLow), Float(k.ThrustHigh), Float(k.Throttle), Float(k.Current), Float(k.Time), Float(k.Distance),
-			Float(k.Climb), Float(k.Glide), Float(k.Sink), Float(deg(k.StallBank)), Float(k.Radius), st})
+		t.At = append(t.At, SpeedRowJSON{Speed: Float(k.Speed), Drag: Float(k.Drag), Lift: Float(k.Induced), Thrust: Float(k.Thrust), DragLow: Float(k.DragLow), DragHigh: Float(k.DragHigh), PullLow: Float(k.ThrustLow), PullHigh: Float(k.ThrustHigh),
+			Throttle: Float(k.Throttle), Current: Float(k.Current), Time: Float(k.Time), Distance: Float(k.Distance), Climb: Float(k.Climb), Glide: Float(k.Glide), Sink: Float(k.Sink), Bank: Float(deg(k.StallBank)), Radius: Float(k.Radius), Status: st})
 	}
 	for _, k := range p.Drags {
-		out.Drag = append(out.Drag, DragJSON{Name: k.Name, Area: Float(k.DragArea), Buys: Float(k.Buys), Force: Float(k.Force), Why: k.Why})
+		t.Drag = append(t.Drag, DragJSON{Name: k.Name, Area: Float(k.DragArea), Buys: Float(k.Buys), Force: Float(k.Force), Why: k.Why})
 	}
 	if len(p.Drags) > 0 {
-		out.Drag = append(out.Drag, DragJSON{Name: "due to lift and trim", Area: Float(math.NaN()), Buys: Float(math.NaN()), Force: Float(p.Lift), Why: "trimmed drag in level flight less the drag without lift"})
-	}
-	for _, k := range p.Limits {
-		low, high := p.asDoubted(k.Value)
-		out.Limits = append(out.Limits, LimitOfJSON{k.Part, Float(k.Value), Float(k.Limit), k.Unit, k.Over, low, high})
+		t.Drag = append(t.Drag, DragJSON{Name: lifts, Area: Float(math.NaN()), Buys: Float(math.NaN()), Force: Float(p.Lift), Why: "trimmed drag in level flight less the drag without lift"})
 	}
 	for _, k := range p.Heat {
-		low, high := p.warmed(k.Part, k.Start, k.After)
-		out.Heat = append(out.Heat, HeatJSON{k.Part, Float(k.After), Float(k.Steady), Float(k.Limit), Float(k.Time), low, high})
+		h := HeatJSON{Part: k.Part, After: Float(k.After), Steady: Float(k.Steady), Limit: Float(k.Limit), Time: Float(k.Time), Low: Float(k.After), High: Float(k.After)}
+		if p.Results != nil { // draws have none
+			h.Low, h.High = p.warmed(k.Part, k.Start, k.After)
+		}
+		t.Heat = append(t.Heat, h)
 	}
-	return out
+	a := &p.Aloft
+	t.Buys, t.Days = effectsJSON(a.Buys), effectsJSON(a.Days)
+	t.LandBy = LandByJSON{Time: Float(a.LandBy.Time), Laps: Float(a.LandBy.Laps), Volts: Float(a.LandBy.Volts), Cell: Float(a.LandBy.Cell), Rest: Float(a.LandBy.Rest), Earlier: Float(a.LandBy.Earlier)}
+	for _, l := range a.Lap.Legs {
+		t.Legs = append(t.Legs, LegJSON{Name: l.Name, Length: Float(l.Length), Time: Float(l.Time), Speed: Float(l.Speed), Bank: Float(deg(l.Bank)), Radius: Float(l.Radius), Load: Float(l.Load), Drag: Float(l.Drag), Thrust: Float(l.Thrust), Throttle: Float(l.Throttle), Current: Float(l.Current), Energy: Float(l.Energy), Margin: Float(l.Margin), Status: string(l.Status)})
+	}
+	for _, h := range a.Holds {
+		t.Circles = append(t.Circles, CircleJSON{Speed: Float(h.Speed), Bank: Float(deg(h.Bank)), Radius: Float(h.Radius), Load: Float(h.Load), Throttle: Float(h.Throttle), Current: Float(h.Current), Time: Float(h.Time), Status: string(h.Status)})
+	}
+	for _, e := range a.Envelope {
+		t.Envelope = append(t.Envelope, EnvelopeJSON{Speed: Float(e.V), Stall: Float(e.Stall), Held: Float(e.Held), Up: Float(e.Up), Down: Float(e.Down)})
+	}
+	for _, k := range a.Powers {
+		t.Powers = append(t.Powers, PowerJSON{Name: k.Name, Speed: Float(k.Speed), Source: Float(k.Source), Battery: Float(k.Battery), Wiring: Float(k.Wiring), Controller: Float(k.Controller + k.Ripple), Motor: Float(k.Copper + k.Iron), Propeller: Float(k.Slip), Thrust: Float(k.Chain.Thrust), Whole: Float(k.EtaWhole)})
+	}
+	return t
 }
+
+// lifts is the row of the drag that no part has to itself.
+const lifts = "due to lift and trim"
 
 // FlyChart draws thrust against drag over airspeed; where they cross is the
 // top speed.

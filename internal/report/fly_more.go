@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"fledge/internal/air"
 	"fledge/internal/assess"
@@ -52,7 +53,7 @@ func (p *Flight) aloft() []Section {
 	if len(a.Envelope) > 0 {
 		t := &Table{Head: []string{"airspeed", "stalls at", "held level", "gust up", "gust down"}, Wrap: -1, Right: rights(5)}
 		for i, e := range a.Envelope {
-			if i%2 == 1 {
+			if i%3 != 0 {
 				continue // the diagram and the JSON have them
 			}
 			up := col(e.Up, 1)
@@ -60,18 +61,24 @@ func (p *Flight) aloft() []Section {
 				up += " (stalls)"
 			}
 			t.Rows = append(t.Rows, []string{p.fmt(e.V, unit.Speed), col(e.Stall, 1), col(e.Held, 1), up, col(e.Down, 1)})
+			if row, ok := p.tabled().Envelope[i].Interval.under("", cell{"stall_load", 1, 1}, cell{"held_load", 1, 1}, cell{"gust_up_load", 1, 1}, cell{"gust_down_load", 1, 1}); ok {
+				t.Rows = append(t.Rows, row)
+			}
 		}
 		out = append(out, Section{Title: "Load factors", Blocks: []Block{{Table: t},
-			para("Gusts of %s by Pratt's formula (14 CFR 23.341); held level is what full throttle holds without losing height; the wing must stand %.1f (limits.load_factor). The stall upside down is not computed.", p.fmt(a.Gust, unit.Speed), a.Limit)}})
+			para(plusMinus+" Gusts of %s by Pratt's formula (14 CFR 23.341); held level is what full throttle holds without losing height; the wing must stand %.1f (limits.load_factor). The stall upside down is not computed.", p.fmt(a.Gust, unit.Speed), a.Limit)}})
 	}
 	if len(a.Powers) > 0 {
 		t := &Table{Head: []string{"W", "from the cells", "pack", "wires", "controller", "motor", "propeller", "against the air", "whole"}, Wrap: -1, Right: rights(9, 0)}
-		for _, k := range a.Powers {
+		for i, k := range a.Powers {
 			t.Rows = append(t.Rows, []string{k.Name, col(k.Source, 0), col(k.Battery, 0), col(k.Wiring, 0), col(k.Controller+k.Ripple, 0), col(k.Copper+k.Iron, 0), col(k.Slip, 0), col(k.Chain.Thrust, 0), share(k.EtaWhole)})
+			if row, ok := p.tabled().Powers[i].Interval.under("", cell{"source_w", 1, 0}, cell{"battery_w", 1, 0}, cell{"wiring_w", 1, 0}, cell{"controller_w", 1, 0}, cell{"motor_w", 1, 0}, cell{"propeller_w", 1, 0}, cell{"thrust_w", 1, 0}, cell{"efficiency", 100, 0}); ok {
+				t.Rows = append(t.Rows, row)
+			}
 		}
-		out = append(out, Section{Title: "Where the power goes", Blocks: []Block{{Table: t}}})
+		out = append(out, Section{Title: "Where the power goes", Blocks: []Block{{Table: t}, para(plusMinus)}})
 	}
-	out = append(out, p.effects("What a change buys", a.Buys), p.day())
+	out = append(out, p.effects("What a change buys", a.Buys, p.tabled().Buys), p.day())
 	return out
 }
 
@@ -80,10 +87,14 @@ func (p *Flight) circuit() Section {
 	if len(a.Lap.Legs) == 0 {
 		return Section{}
 	}
-	t := &Table{Head: []string{"leg", "m", "s", "m/s", "bank", "load", "pull N", "stick", "A", "over stall"}, Wrap: 0, Right: rights(10, 0)}
+	far, v, f := p.in(100, unit.Length), p.in(1, unit.Speed), p.in(1, unit.Force)
+	t := &Table{Head: []string{"leg", far.name, "s", v.name, "bank", "load", "pull " + f.name, "stick", "A", "over stall"}, Wrap: 0, Right: rights(10, 0)}
 	var list []string
-	for _, l := range a.Lap.Legs {
-		t.Rows = append(t.Rows, []string{l.Name, col(l.Length, 0), col(l.Time, 1), col(l.Speed, 0), col(deg(math.Abs(l.Bank)), 0), col(l.Load, 2), col(l.Thrust, 1), col(100*l.Throttle, 0) + " %", col(l.Current, 1), col(l.Margin, 2)})
+	for i, l := range a.Lap.Legs {
+		t.Rows = append(t.Rows, []string{l.Name, col(far.k*l.Length, 0), col(l.Time, 1), col(v.k*l.Speed, 0), col(deg(math.Abs(l.Bank)), 0), col(l.Load, 2), col(f.k*l.Thrust, 1), col(100*l.Throttle, 0) + " %", col(l.Current, 1), col(l.Margin, 2)})
+		if row, ok := p.tabled().Legs[i].Interval.under("", cell{"length_m", far.k, 0}, cell{"time_s", 1, 1}, cell{"speed_m_s", v.k, 0}, cell{"bank_deg", 1, 0}, cell{"load_factor", 1, 2}, cell{"thrust_n", f.k, 1}, cell{"throttle", 100, 0}, cell{"current_a", 1, 1}, cell{"stall_margin", 1, 2}); ok {
+			t.Rows = append(t.Rows, row)
+		}
 		if l.Status != perform.OK {
 			list = append(list, upper(l.Name)+": "+string(l.Status)+".")
 		}
@@ -97,9 +108,11 @@ func (p *Flight) circuit() Section {
 	if q := r.Get(assess.CircuitLaps); q.Status == "" {
 		sum += fmt.Sprintf("; %s laps to the reserve, %s", span(q), p.show(r.Get(assess.CircuitTime), unit.Time))
 	}
-	s.Blocks = append(s.Blocks, para("%s.", sum))
+	s.Blocks = append(s.Blocks, para("%s. "+plusMinus, sum))
 	if l := a.LandBy; l.Status == perform.OK && !math.IsNaN(l.Time) {
-		s.Blocks = append(s.Blocks, para("Land by %s after the launch, or when the pack shows %.2f V under the load of cruise (%.2f V a cell; %.2f V a cell at rest), whichever comes first; keep %s more for going round once.", p.fmt(l.Time, unit.Time), l.Volts, l.Cell, l.Rest, p.fmt(l.Earlier, unit.Time)))
+		k := p.tabled().LandBy.Interval
+		s.Blocks = append(s.Blocks, para("Land by %s%s after the launch, or when the pack shows %.2f V%s under the load of cruise (%.2f V a cell; %.2f V a cell at rest), whichever comes first; keep %s%s more for going round once.",
+			p.fmt(l.Time, unit.Time), k.ends("time_s", unit.In(1, unit.Time, unit.PeopleUnit(l.Time, unit.Time, p.Units)), 1), l.Volts, k.ends("volts_under_load_v", 1, 2), l.Cell, l.Rest, p.fmt(l.Earlier, unit.Time), k.ends("going_round_s", unit.In(1, unit.Time, unit.PeopleUnit(l.Earlier, unit.Time, p.Units)), 0)))
 	}
 	if w := a.Round.Assumption; w != "" {
 		list = append(list, upper(w)+".")
@@ -125,7 +138,7 @@ func (p *Flight) circles() Section {
 		return Section{}
 	}
 	t := &Table{Head: []string{"airspeed", "bank", "radius", "one round", "load", "stick", "A", "time to reserve"}, Wrap: -1, Right: rights(8)}
-	for _, h := range a.Holds {
+	for i, h := range a.Holds {
 		row := []string{p.fmt(h.Speed, unit.Speed), col(deg(h.Bank), 0) + " deg", p.fmt(h.Radius, unit.Length), p.fmt(2*math.Pi/h.Rate, unit.Time), col(h.Load, 2)}
 		if h.Status == perform.OK || h.Status == perform.BatteryTooWeak {
 			row = append(row, col(100*h.Throttle, 0)+" %", col(h.Current, 1), p.fmt(h.Time, unit.Time))
@@ -136,6 +149,9 @@ func (p *Flight) circles() Section {
 			}
 		}
 		t.Rows = append(t.Rows, row)
+		if row, ok := p.tabled().Circles[i].Interval.under("", cell{}, cell{"radius_m", p.in(h.Radius, unit.Length).k, 1}, cell{}, cell{"load_factor", 1, 2}, cell{"throttle", 100, 0}, cell{"current_a", 1, 1}, cell{"endurance_s", 1. / 60, 1}); ok {
+			t.Rows = append(t.Rows, row)
+		}
 	}
 	s := Section{Title: "Circles: loiter radius by airspeed and bank", Blocks: []Block{{Table: t}}}
 	if a.Wanted > 0 {
@@ -147,14 +163,17 @@ func (p *Flight) circles() Section {
 			if i > 0 {
 				say += ", "
 			}
-			say += fmt.Sprintf("%s at %.0f deg", p.fmt(k.Speed, unit.Speed), deg(k.Bank))
+			q := p.Results.Get(assess.StallSpeed)
+			up := math.Sqrt(k.Load)
+			q.Value, q.Low, q.High = k.Speed, up*q.Low, up*q.High
+			say += fmt.Sprintf("%s at %.0f deg", p.show(q, unit.Speed), deg(k.Bank))
 		}
 		s.Blocks = append(s.Blocks, para("%s.", say))
 	}
 	return s
 }
 
-func (p *Flight) effects(title string, list []assess.Effect) Section {
+func (p *Flight) effects(title string, list []assess.Effect, spans []EffectJSON) Section {
 	if len(list) == 0 {
 		return Section{}
 	}
@@ -169,15 +188,35 @@ func (p *Flight) effects(title string, list []assess.Effect) Section {
 		}
 		return s
 	}
-	for _, e := range list {
-		t.Rows = append(t.Rows, []string{e.Say, plus(e.Stall, 3.6, 1), plus(e.Top, 3.6, 1), plus(e.Climb, 1, 1), plus(e.Time, 1./60, 1), plus(e.Circuit, 1./60, 1), plus(e.Loiter, 1, 0), plus(e.Landing, 1, 0)})
+	fast, climb, far := p.quick(), p.in(1, unit.Speed), p.in(100, unit.Length)
+	if p.Units == unit.Imperial {
+		climb = asked{"ft/s", 1 / 0.3048}
 	}
-	return Section{Title: title, Blocks: []Block{{Table: t}, para("Changes of stall and top speed in km/h, of climb in m/s, of endurance at cruise and in laps in minutes, of loiter radius and landing distance in metres.")}}
+	for i, e := range list {
+		t.Rows = append(t.Rows, []string{p.inWords(e.Say), plus(e.Stall, fast.k, 1), plus(e.Top, fast.k, 1), plus(e.Climb, climb.k, 1), plus(e.Time, 1./60, 1), plus(e.Circuit, 1./60, 1), plus(e.Loiter, far.k, 0), plus(e.Landing, far.k, 0)})
+		if row, ok := spans[i].Interval.under("", cell{"stall_speed_m_s", fast.k, 1}, cell{"top_speed_m_s", fast.k, 1}, cell{"climb_m_s", climb.k, 1}, cell{"endurance_s", 1. / 60, 1}, cell{"circuit_time_s", 1. / 60, 1}, cell{"loiter_radius_m", far.k, 0}, cell{"distance_m", far.k, 0}); ok && !nothing(row) {
+			t.Rows = append(t.Rows, row)
+		}
+	}
+	return Section{Title: title, Blocks: []Block{{Table: t}, para("Changes of stall and top speed in %s, of climb in %s, of endurance at cruise and in laps in minutes, of loiter radius and landing distance in %s. "+plusMinus+" Before and after are in the same draws.", fast.name, climb.name, far.name)}}
+}
+
+// nothing tells whether a row of ± rounds to none, and blanks what does.
+func nothing(row []string) bool {
+	none := true
+	for i, c := range row {
+		if strings.Trim(c, "±0.") == "" {
+			row[i] = ""
+		} else {
+			none = false
+		}
+	}
+	return none
 }
 
 func (p *Flight) day() Section {
 	a := &p.Aloft
-	s := p.effects("The day, and what another day does to the answers", a.Days)
+	s := p.effects("The day, and what another day does to the answers", a.Days, p.tabled().Days)
 	if len(a.Winds) == 0 {
 		return s
 	}
@@ -185,9 +224,10 @@ func (p *Flight) day() Section {
 		s.Title = "The day"
 	}
 	t := &Table{Head: []string{"height", "wind", "density", "gusts along, across, up", "their lengths"}, Wrap: -1, Right: rights(5)}
+	v, far := p.in(1, unit.Speed), p.in(100, unit.Length)
 	for _, w := range a.Winds {
 		t.Rows = append(t.Rows, []string{p.fmt(w.Height, unit.Length), p.fmt(w.Wind, unit.Speed), col(w.Rho, 3) + " kg/m3",
-			fmt.Sprintf("%.1f, %.1f, %.1f m/s", w.SigmaU, w.SigmaV, w.SigmaW), fmt.Sprintf("%.0f, %.0f, %.0f m", w.Lu, w.Lv, w.Lw)})
+			fmt.Sprintf("%.1f, %.1f, %.1f %s", v.k*w.SigmaU, v.k*w.SigmaV, v.k*w.SigmaW, v.name), fmt.Sprintf("%.0f, %.0f, %.0f %s", far.k*w.Lu, far.k*w.Lv, far.k*w.Lw, far.name)})
 	}
 	s.Blocks = append([]Block{para("Density altitude %s.", p.fmt(a.Density, unit.Length)), {Table: t},
 		para("Wind by the logarithmic law over this ground; gusts as standard deviations and scale lengths of the low-altitude turbulence model (MIL-F-8785C), scaled to the day's gust.")}, s.Blocks...)
@@ -210,6 +250,7 @@ type LegJSON struct {
 	Energy   Float  `json:"energy_j"`
 	Margin   Float  `json:"stall_margin"`
 	Status   string `json:"status"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // CircleJSON is one level circle.
@@ -222,27 +263,30 @@ type CircleJSON struct {
 	Current  Float  `json:"current_a"`
 	Time     Float  `json:"endurance_s"`
 	Status   string `json:"status"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // EnvelopeJSON is one airspeed of the load-factor diagram.
 type EnvelopeJSON struct {
-	Speed Float `json:"speed_m_s"`
-	Stall Float `json:"stall_load"`
-	Held  Float `json:"held_load"`
-	Up    Float `json:"gust_up_load"`
-	Down  Float `json:"gust_down_load"`
+	Speed    Float `json:"speed_m_s"`
+	Stall    Float `json:"stall_load"`
+	Held     Float `json:"held_load"`
+	Up       Float `json:"gust_up_load"`
+	Down     Float `json:"gust_down_load"`
+	Interval Spans `json:"interval,omitempty"`
 }
 
 // EffectJSON is one change and what it does to the answers.
 type EffectJSON struct {
-	Say     string `json:"say"`
-	Stall   Float  `json:"stall_speed_m_s"`
-	Top     Float  `json:"top_speed_m_s"`
-	Climb   Float  `json:"climb_m_s"`
-	Time    Float  `json:"endurance_s"`
-	Circuit Float  `json:"circuit_time_s"`
-	Loiter  Float  `json:"loiter_radius_m"`
-	Landing Float  `json:"distance_m"`
+	Say      string `json:"say"`
+	Stall    Float  `json:"stall_speed_m_s"`
+	Top      Float  `json:"top_speed_m_s"`
+	Climb    Float  `json:"climb_m_s"`
+	Time     Float  `json:"endurance_s"`
+	Circuit  Float  `json:"circuit_time_s"`
+	Loiter   Float  `json:"loiter_radius_m"`
+	Landing  Float  `json:"distance_m"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // PowerJSON is where the power goes.
@@ -257,6 +301,7 @@ type PowerJSON struct {
 	Propeller  Float  `json:"propeller_w"`
 	Thrust     Float  `json:"thrust_w"`
 	Whole      Float  `json:"efficiency"`
+	Interval   Spans  `json:"interval,omitempty"`
 }
 
 // WindJSON is the air at one height.
@@ -270,12 +315,13 @@ type WindJSON struct {
 
 // LandByJSON is when to come home.
 type LandByJSON struct {
-	Time    Float `json:"time_s"`
-	Laps    Float `json:"laps"`
-	Volts   Float `json:"volts_under_load_v"`
-	Cell    Float `json:"cell_under_load_v"`
-	Rest    Float `json:"cell_at_rest_v"`
-	Earlier Float `json:"going_round_s"`
+	Time     Float `json:"time_s"`
+	Laps     Float `json:"laps"`
+	Volts    Float `json:"volts_under_load_v"`
+	Cell     Float `json:"cell_under_load_v"`
+	Rest     Float `json:"cell_at_rest_v"`
+	Earlier  Float `json:"going_round_s"`
+	Interval Spans `json:"interval,omitempty"`
 }
 
 // AloftJSON is the manoeuvring part of `fly`.
@@ -301,29 +347,19 @@ type AloftJSON struct {
 }
 
 func (p *Flight) aloftBody() AloftJSON {
-	a, r := &p.Aloft, p.Results
+	a, r, t := &p.Aloft, p.Results, p.tabled()
 	out := AloftJSON{
 		RunIn95: Q(r.Get(assess.RunIn95)), RunIn99: Q(r.Get(assess.RunIn99)), LapTime: Q(r.Get(assess.LapTime)), LapEnergy: Q(r.Get(assess.LapEnergy)),
 		CircuitTime: Q(r.Get(assess.CircuitTime)), CircuitLaps: Q(r.Get(assess.CircuitLaps)),
-		Legs: []LegJSON{}, Circles: []CircleJSON{}, Envelope: []EnvelopeJSON{}, Powers: []PowerJSON{}, Buys: effectsJSON(a.Buys), Days: effectsJSON(a.Days), Winds: []WindJSON{},
-		LandBy:   LandByJSON{Float(a.LandBy.Time), Float(a.LandBy.Laps), Float(a.LandBy.Volts), Float(a.LandBy.Cell), Float(a.LandBy.Rest), Float(a.LandBy.Earlier)},
+		Legs: []LegJSON{}, Circles: []CircleJSON{}, Envelope: []EnvelopeJSON{}, Powers: []PowerJSON{}, Buys: []EffectJSON{}, Days: []EffectJSON{}, Winds: []WindJSON{},
+		LandBy:   t.LandBy,
 		WantBank: Float(math.NaN()), WantSpeed: Float(math.NaN()), Gust: Float(a.Gust), DensityAlt: Float(r.DensityAltitude),
 	}
 	if a.Wanted > 0 {
 		out.WantBank, out.WantSpeed = Float(deg(a.WantBank)), Float(a.WantFast)
 	}
-	for _, l := range a.Lap.Legs {
-		out.Legs = append(out.Legs, LegJSON{l.Name, Float(l.Length), Float(l.Time), Float(l.Speed), Float(deg(l.Bank)), Float(l.Radius), Float(l.Load), Float(l.Drag), Float(l.Thrust), Float(l.Throttle), Float(l.Current), Float(l.Energy), Float(l.Margin), string(l.Status)})
-	}
-	for _, h := range a.Holds {
-		out.Circles = append(out.Circles, CircleJSON{Float(h.Speed), Float(deg(h.Bank)), Float(h.Radius), Float(h.Load), Float(h.Throttle), Float(h.Current), Float(h.Time), string(h.Status)})
-	}
-	for _, e := range a.Envelope {
-		out.Envelope = append(out.Envelope, EnvelopeJSON{Float(e.V), Float(e.Stall), Float(e.Held), Float(e.Up), Float(e.Down)})
-	}
-	for _, k := range a.Powers {
-		out.Powers = append(out.Powers, PowerJSON{k.Name, Float(k.Speed), Float(k.Source), Float(k.Battery), Float(k.Wiring), Float(k.Controller + k.Ripple), Float(k.Copper + k.Iron), Float(k.Slip), Float(k.Chain.Thrust), Float(k.EtaWhole)})
-	}
+	out.Legs, out.Circles, out.Envelope, out.Powers = append(out.Legs, t.Legs...), append(out.Circles, t.Circles...), append(out.Envelope, t.Envelope...), append(out.Powers, t.Powers...)
+	out.Buys, out.Days = append(out.Buys, t.Buys...), append(out.Days, t.Days...)
 	for _, w := range a.Winds {
 		out.Winds = append(out.Winds, WindJSON{Float(w.Height), Float(w.Wind), Float(w.Rho), [3]Float{Float(w.SigmaU), Float(w.SigmaV), Float(w.SigmaW)}, [3]Float{Float(w.Lu), Float(w.Lv), Float(w.Lw)}})
 	}
@@ -333,7 +369,7 @@ func (p *Flight) aloftBody() AloftJSON {
 func effectsJSON(list []assess.Effect) []EffectJSON {
 	out := []EffectJSON{}
 	for _, e := range list {
-		out = append(out, EffectJSON{e.Say, Float(e.Stall), Float(e.Top), Float(e.Climb), Float(e.Time), Float(e.Circuit), Float(e.Loiter), Float(e.Landing)})
+		out = append(out, EffectJSON{Say: e.Say, Stall: Float(e.Stall), Top: Float(e.Top), Climb: Float(e.Climb), Time: Float(e.Time), Circuit: Float(e.Circuit), Loiter: Float(e.Loiter), Landing: Float(e.Landing)})
 	}
 	return out
 }

@@ -202,6 +202,31 @@ func (s *Subject) millis(m float64) string {
 	return fmt.Sprintf("%.0f", m*1e3)
 }
 
+// inWords tells a metric sentence in the units asked for.
+func (s *Subject) inWords(text string) string { return unit.Retell(text, s.Units) }
+
+// asked is a unit of bare numbers in a table: its name and how many of it an
+// SI unit is.
+type asked struct {
+	name string
+	k    float64
+}
+
+// in is the unit of a table's bare numbers: the one Format would take for the
+// size, in the units asked for.
+func (s *Subject) in(size float64, d unit.Dim) asked {
+	name := unit.PeopleUnit(size, d, s.Units)
+	return asked{name, unit.In(1, d, name)}
+}
+
+// quick is the unit in which speeds are compared: km/h beside m/s, or mph.
+func (s *Subject) quick() asked {
+	if s.Units == unit.Imperial {
+		return s.in(1, unit.Speed)
+	}
+	return asked{"km/h", 3.6}
+}
+
 func (s *Subject) small() string {
 	if s.Units == unit.Imperial {
 		return "in"

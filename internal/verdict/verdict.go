@@ -146,13 +146,17 @@ func Judge(q assess.Quantity, l Limit) Status {
 // Of judges results, its sentences in metric units.
 func Of(r *assess.Results) Verdict { return In(r, unit.Metric) }
 
-// In judges results, its own sentences in the units of a system; what the
-// rooms of strength and radio say of a number is metric in both.
+// In judges results, its sentences in the units of a system: those of other
+// rooms are told over.
 func In(r *assess.Results, units unit.System) Verdict {
 	j := &judged{r: r, units: units}
 	j.bench()
 	j.field()
 	j.debrief()
+	for i := range j.list {
+		f := &j.list[i]
+		f.Because, f.Release = unit.Retell(f.Because, units), unit.Retell(f.Release, units)
+	}
 	v := Verdict{Findings: j.list}
 	v.Word, v.Because = overall(j.list)
 	v.Cautions = cautions(r)

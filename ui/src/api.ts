@@ -45,7 +45,7 @@ export interface Refusal {
 
 export interface Option {
   key: string;
-  kind: "text" | "number" | "flag" | "word" | "list" | "file";
+  kind: "text" | "number" | "flag" | "word" | "list" | "file" | "upload";
   say: string;
   words?: string[];
   example?: string;

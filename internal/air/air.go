@@ -54,16 +54,6 @@ func Standard(h float64) (s State, ok bool) {
 	return Moist(t, p, 0), h >= lowestH && h <= highestH
 }
 
-// Geopotential is the geopotential height of geometric height z above sea
-// level, m; Geometric its inverse.
-func Geopotential(z float64) float64 { return Earth * z / (Earth + z) }
-
-// Geometric is the geometric height of geopotential height h, m.
-func Geometric(h float64) float64 { return Earth * h / (Earth - h) }
-
-// Gravity is the acceleration of gravity at geometric height z, m/s2.
-func Gravity(z float64) float64 { k := Earth / (Earth + z); return G0 * k * k }
-
 // Moist is the state of air at temperature t (K), pressure p (Pa) and
 // relative humidity rh (0..1, NaN counts as dry).
 //
@@ -103,17 +93,6 @@ func Saturation(t float64) float64 {
 	return 611.2 * math.Exp(17.62*c/(243.12+c))
 }
 
-// DewPoint is the temperature (K) at which air of temperature t and relative
-// humidity rh in (0, 1] would be saturated; -Inf K never: NaN for rh <= 0.
-func DewPoint(t, rh float64) float64 {
-	if !(rh > 0) {
-		return math.NaN()
-	}
-	c := t - Celsius
-	g := math.Log(rh) + 17.62*c/(243.12+c)
-	return 243.12*g/(17.62-g) + Celsius
-}
-
 // Humidity is the relative humidity (0..1) of air at t (K) with dew point
 // dew (K); may come out slightly above 1 from rounded reports.
 func Humidity(t, dew float64) float64 { return Saturation(dew) / Saturation(t) }
@@ -122,12 +101,6 @@ func Humidity(t, dew float64) float64 { return Saturation(dew) / Saturation(t) }
 // altimeter setting is qnh (Pa): the ICAO altimeter law.
 func StationPressure(qnh, h float64) float64 {
 	return P0 * math.Pow(math.Pow(qnh/P0, 1/pressureN)-Lapse*h/T0, pressureN)
-}
-
-// QNH is the altimeter setting (Pa) at a station at height h (m) with
-// pressure p (Pa): the inverse of [StationPressure].
-func QNH(p, h float64) float64 {
-	return P0 * math.Pow(math.Pow(p/P0, 1/pressureN)+Lapse*h/T0, pressureN)
 }
 
 // DensityAltitude is the geopotential height (m) in the standard atmosphere

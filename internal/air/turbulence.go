@@ -65,55 +65,6 @@ type Turbulence struct {
 	keyV   float64 // V dt the coefficients belong to
 }
 
-// Track turns the steps of a [Turbulence] into a continuous disturbance: a
-// broken line in time with kinks at whole multiples of Dt. Give the same Dt as
-// the grid of the integrator's tolerance, so that no step crosses a kink, call
-// To at the end of every step, and At from the derivative. A value without
-// pointers; the zero value is still air.
-type Track struct {
-	Dt     float64
-	tb     Turbulence
-	index  int // the present piece goes from index*Dt to (index+1)*Dt
-	on     bool
-	a, b   [3]float64
-	slopes [3]float64
-}
-
-// StartTrack begins at time 0 with airspeed v and height h.
-func StartTrack(tb Turbulence, dt, v, h float64) Track {
-	if !(dt > 0) {
-		panic("air: track with a step of zero")
-	}
-	k := Track{Dt: dt, tb: tb, on: true}
-	k.a[0], k.a[1], k.a[2] = k.tb.Now()
-	k.next(v, h)
-	return k
-}
-
-func (k *Track) next(v, h float64) {
-	k.b[0], k.b[1], k.b[2] = k.tb.Step(k.Dt, v, h)
-	for i := range k.slopes {
-		k.slopes[i] = (k.b[i] - k.a[i]) / k.Dt
-	}
-}
-
-// To moves on to the piece that begins at or before t (never back), for the
-// present airspeed and height.
-func (k *Track) To(t, v, h float64) {
-	for k.on && t >= float64(k.index+1)*k.Dt*(1-1e-12) {
-		k.index++
-		k.a = k.b
-		k.next(v, h)
-	}
-}
-
-// At is the disturbance at time t within the present piece (ends included):
-// along the mean wind, to its right, and down, m/s.
-func (k *Track) At(t float64) (along, right, down float64) {
-	d := t - float64(k.index)*k.Dt
-	return k.a[0] + d*k.slopes[0], k.a[1] + d*k.slopes[1], k.a[2] + d*k.slopes[2]
-}
-
 // pole2 steps the pair x1' = -x1/tau + white, x2' = (x1-x2)/tau exactly.
 type pole2 struct{ e, eh, l11, l21, l22 float64 }
 

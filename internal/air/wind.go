@@ -53,9 +53,6 @@ func Surface(word string) (Roughness, bool) {
 // few obstacles; our choice.
 const DefaultZ0 = 0.03
 
-// Surfaces lists the known surface words, smoothest first.
-func Surfaces() []Roughness { return append([]Roughness(nil), surfaces...) }
-
 // Wind is the mean wind over even ground by the logarithmic law
 // U(z) = U(ref) ln(z/z0)/ln(ref/z0), for neutral air in the lowest some 100 m,
 // several roughness lengths above the ground and clear of single obstacles.
@@ -147,9 +144,6 @@ func Components(speed, from, heading float64) (head, cross float64) {
 	return speed * c, speed * s
 }
 
-// PowerLaw is the wind ratio U(z)/U(ref) = (z/ref)^alpha.
-func PowerLaw(z, ref, alpha float64) float64 { return math.Pow(z/ref, alpha) }
-
 // OneMinusCosine is the full discrete gust U = (peak/2)(1 - cos(pi s/H)) for
 // 0 <= s <= 2H, nothing elsewhere; s is the distance flown into it and H the
 // distance to its peak, m (14 CFR 25.341(a)).
@@ -161,32 +155,4 @@ func (g OneMinusCosine) At(s float64) float64 {
 		return 0
 	}
 	return 0.5 * g.Peak * (1 - math.Cos(math.Pi*s/g.H))
-}
-
-// HalfCosine is the discrete gust of MIL-F-8785C: it rises to its peak over
-// the distance Length and stays there. Length zero is a sharp-edged gust.
-type HalfCosine struct{ Peak, Length float64 }
-
-// At is the gust speed at distance s.
-func (g HalfCosine) At(s float64) float64 {
-	switch {
-	case !(s > 0):
-		return 0
-	case s >= g.Length:
-		return g.Peak
-	}
-	return 0.5 * g.Peak * (1 - math.Cos(math.Pi*s/g.Length))
-}
-
-// SharpGustLoad is the change of load factor in a sharp-edged vertical gust:
-// rho V U a/(2 W/S); rho in kg/m3, flight speed v and gust u in m/s, lift
-// slope a per rad, wing loading ws in N/m2.
-func SharpGustLoad(rho, v, u, a, ws float64) float64 { return rho * v * u * a / (2 * ws) }
-
-// GustRelief is the alleviation factor K = 0.88 mu/(5.3+mu) of Pratt &
-// Walker (NACA Report 1206) with mu = 2(W/S)/(rho c a g), c the mean chord, m:
-// the load in a real gust is K times that of [SharpGustLoad].
-func GustRelief(rho, chord, a, ws float64) (k, mu float64) {
-	mu = 2 * ws / (rho * chord * a * G0)
-	return 0.88 * mu / (5.3 + mu), mu
 }

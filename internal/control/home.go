@@ -13,9 +13,6 @@ func LoiterRadius(v, bank float64) float64 {
 	return v * v / (gravity * math.Tan(bank))
 }
 
-// LoiterBank is the bank of a level turn of radius r at speed v, rad.
-func LoiterBank(v, r float64) float64 { return math.Atan(v * v / (gravity * r)) }
-
 // StallInTurn is the stall speed in a level turn, from the stall speed in
 // level flight.
 func StallInTurn(vs, bank float64) float64 { return vs / math.Sqrt(math.Cos(bank)) }

@@ -27,16 +27,6 @@ type Planar struct {
 	Rod                 float64 // 0: what closes the linkage at neutral
 }
 
-// Square is the planar linkage with arm and horn both upright at neutral
-// and a rod of the given length: the usual installation. It is Bad (see
-// [Linkage.Neutral]) when the rod is shorter than the difference of the arms.
-func Square(arm, horn, rod float64) Planar {
-	return Planar{
-		Arm: arm, Horn: horn, Rod: rod, ArmAngle: math.Pi / 2, HornAngle: math.Pi / 2,
-		HingeX: math.Sqrt(rod*rod - (horn-arm)*(horn-arm)),
-	}
-}
-
 // Linkage is the same thing in space, in the x-z plane of build axes.
 func (p Planar) Linkage() Linkage {
 	axis := r3.Vec{Y: -1} // counter-clockwise seen with x right and z up
@@ -45,20 +35,6 @@ func (p Planar) Linkage() Linkage {
 		ServoAxis: axis, Arm: pin(p.Arm, p.ArmAngle),
 		Hinge: r3.Vec{X: p.HingeX, Z: p.HingeY}, HingeAxis: axis, Horn: pin(p.Horn, p.HornAngle),
 		Rod: p.Rod,
-	}
-}
-
-// Skewed is the linkage of a swept hinge: the servo shaft lies along y at
-// the origin (x aft, y right, z up) with its arm upright; the hinge line goes
-// through (hingeX, hingeY, 0) along (sin sweep, cos sweep, 0) with an
-// upright horn. Servo and surface angles are positive by the right-hand rule
-// about those axes negated: a positive deflection is trailing edge up.
-func Skewed(arm, horn, hingeX, hingeY, sweep, rod float64) Linkage {
-	s, c := math.Sincos(sweep)
-	return Linkage{
-		ServoAxis: r3.Vec{Y: -1}, Arm: r3.Vec{Z: arm},
-		Hinge: r3.Vec{X: hingeX, Y: hingeY}, HingeAxis: r3.Vec{X: -s, Y: -c}, Horn: r3.Vec{Z: horn},
-		Rod: rod,
 	}
 }
 
@@ -441,4 +417,15 @@ func (w Sweep) Clearance(skin func(x float64) (low, high float64), r, exit float
 		}
 	}
 	return least
+}
+
+// wrap brings an angle into (-π, π].
+func wrap(t float64) float64 {
+	t = math.Mod(t, 2*math.Pi)
+	if t > math.Pi {
+		t -= 2 * math.Pi
+	} else if t <= -math.Pi {
+		t += 2 * math.Pi
+	}
+	return t
 }

@@ -94,7 +94,7 @@ type record struct {
 
 // receive samples a truth with a receiver's errors.
 func receive(rnd *rand.Rand, tr *truth, r receiver) []record {
-	f := geo.NewFrame(geo.Deg(50, 10, 300))
+	f := geo.NewFrame(geo.Point{Lat: 50 * math.Pi / 180, Lon: 10 * math.Pi / 180, Height: 300})
 	var out []record
 	step := int(math.Round(1 / r.rate / tr.dt))
 	be, bn, bu := r.drift*rnd.NormFloat64(), r.drift*rnd.NormFloat64(), 1.0*rnd.NormFloat64()

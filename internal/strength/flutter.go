@@ -8,37 +8,6 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// Section is a strip of wing with plunge, pitch and, when it has a flap, flap
-// rotation on springs, per unit span. Stiffness and mass are SI per metre.
-// Positions A (elastic axis) and C (hinge) are in semichords aft of mid-chord.
-type Section struct {
-	B, A, C, Rho      float64
-	Plunging          float64 // mass that moves in plunge, kg/m (a rig's mounts included)
-	SAlpha, IAlpha    float64 // static moment and inertia about the elastic axis, kg and kg m
-	SBeta, IBeta      float64 // of the flap about its hinge
-	KH, KAlpha, KBeta float64
-	Flap              bool
-}
-
-// Typical is a section by the usual ratios: mass per span m, centre of mass x
-// and radius of gyration² r2 (semichords, from the elastic axis), frequencies
-// ωh and ωα in rad/s.
-func Typical(rho, b, a, x, r2, m, wh, wa float64) Section {
-	return Section{
-		B: b, A: a, Rho: rho, Plunging: m, SAlpha: m * b * x, IAlpha: m * b * b * r2,
-		KH: m * wh * wh, KAlpha: m * b * b * r2 * wa * wa,
-	}
-}
-
-// WithFlap adds a flap hinged at c with static moment xb and inertia rb2 in the
-// same ratios and its own frequency wb, rad/s.
-func (s Section) WithFlap(c, xb, rb2, wb float64) Section {
-	s.Flap, s.C = true, c
-	s.SBeta, s.IBeta = s.Plunging*s.B*xb, s.Plunging*s.B*s.B*rb2
-	s.KBeta = s.IBeta * wb * wb
-	return s
-}
-
 // Outcome says what a flutter computation found.
 type Outcome uint8
 
@@ -102,67 +71,6 @@ func squareC(n int) [][]complex128 {
 	return out
 }
 
-func (s Section) matrices() (m, k [3][3]float64, n int) {
-	n = 2
-	m = [3][3]float64{{s.Plunging, s.SAlpha, 0}, {s.SAlpha, s.IAlpha, 0}, {}}
-	k = [3][3]float64{{s.KH, 0, 0}, {0, s.KAlpha, 0}, {}}
-	if s.Flap {
-		n = 3
-		pab := s.IBeta + s.B*(s.C-s.A)*s.SBeta
-		m[0][2], m[2][0], m[1][2], m[2][1], m[2][2] = s.SBeta, s.SBeta, pab, pab, s.IBeta
-		k[2][2] = s.KBeta
-	}
-	return m, k, n
-}
-
-func (s Section) sound() bool {
-	for _, v := range []float64{s.B, s.Rho, s.Plunging, s.IAlpha, s.KH, s.KAlpha} {
-		if !(v > 0) || math.IsInf(v, 0) {
-			return false
-		}
-	}
-	if math.IsNaN(s.A+s.C+s.SAlpha+s.SBeta) || math.Abs(s.A) > 2 {
-		return false
-	}
-	if s.Flap && (!(s.IBeta > 0) || !(s.KBeta > 0) || math.IsInf(s.KBeta, 0) || !(math.Abs(s.C) < 1)) {
-		return false
-	}
-	m, _, n := s.matrices()
-	d := mat.NewSymDense(n, nil)
-	for i := range n {
-		for j := i; j < n; j++ {
-			d.SetSym(i, j, m[i][j])
-		}
-	}
-	var c mat.Cholesky
-	return c.Factorize(d) // masses must be those of a body
-}
-
-func (s Section) system(lag func(float64) complex128) system {
-	m, k, n := s.matrices()
-	c := s.C
-	if !s.Flap {
-		c = 0.5 // any: its rows are left out
-	}
-	l := stripLoads(s.Rho, s.B, s.A, c)
-	sys := system{n: n, mass: square(n), stif: square(n), div: square(n), ref: s.B}
-	st := l.steady()
-	for i := range n {
-		for j := range n {
-			sys.mass[i][j], sys.stif[i][j], sys.div[i][j] = m[i][j], k[i][j], st[i][j]
-		}
-	}
-	sys.aero = func(kappa float64) [][]complex128 {
-		a := l.matrix(kappa, s.B, lag)
-		out := squareC(n)
-		for i := range n {
-			copy(out[i], a[i][:n])
-		}
-		return out
-	}
-	return sys
-}
-
 // Options of a flutter computation.
 type Options struct {
 	Damping float64                  // structural damping g of every mode (twice the damping ratio)
@@ -170,55 +78,11 @@ type Options struct {
 	Lag     func(float64) complex128 // nil: [LagFunction]
 }
 
-// Solve finds where the section's modes lose and regain their damping, and
-// its divergence speed. At each ω/V the modes of K(1+ig) x = ω² (M+A) x are
-// traced, and each zero of their damping less the structural damping is
-// refined to 1e-10: exact at the crossing, though the damping in between means
-// nothing. Two-dimensional incompressible flow: on the low side for a real
-// wing tip, by 15 to 20 % against tunnels.
-func (s Section) Solve(o Options) Stability {
-	if !s.sound() {
-		return Stability{Outcome: Unsound, Divergence: math.NaN()}
-	}
-	sys := s.system(o.lag())
-	return sys.solve(o)
-}
-
 func (o Options) lag() func(float64) complex128 {
 	if o.Lag != nil {
 		return o.Lag
 	}
 	return LagFunction
-}
-
-// Frequencies are the coupled frequencies in still air, without air's mass,
-// rad/s, rising; nil when the section is unsound.
-func (s Section) Frequencies() []float64 {
-	if !s.sound() {
-		return nil
-	}
-	m, k, n := s.matrices()
-	a, b := mat.NewDense(n, n, nil), mat.NewDense(n, n, nil)
-	for i := range n {
-		for j := range n {
-			a.Set(i, j, k[i][j])
-			b.Set(i, j, m[i][j])
-		}
-	}
-	var x mat.Dense
-	if x.Solve(b, a) != nil {
-		return nil
-	}
-	var e mat.Eigen
-	if !e.Factorize(&x, mat.EigenNone) {
-		return nil
-	}
-	var out []float64
-	for _, v := range e.Values(nil) {
-		out = append(out, math.Sqrt(real(v)))
-	}
-	sort.Float64s(out)
-	return out
 }
 
 // mode is one eigenvalue at a κ: λ = (1+ig)/ω².
@@ -538,119 +402,6 @@ func (sys *system) divergence() float64 {
 	return least
 }
 
-// Cantilever is a uniform wing half fixed at its root.
-type Cantilever struct {
-	Span, Chord      float64 // half span, chord, m
-	Axis, Mass       float64 // elastic axis and centre of mass as shares of the chord
-	PerSpan, Inertia float64 // kg/m; kg m about the elastic axis
-	EI, GJ, Rho      float64 // N m², N m², kg/m³
-}
-
-func (w Cantilever) sound() bool {
-	for _, v := range []float64{w.Span, w.Chord, w.PerSpan, w.Inertia, w.EI, w.GJ, w.Rho} {
-		if !(v > 0) || math.IsInf(v, 0) {
-			return false
-		}
-	}
-	x := (w.Mass - w.Axis) * w.Chord
-	return w.Axis > 0 && w.Axis < 1 && w.Mass > 0 && w.Mass < 1 && w.PerSpan*x*x < w.Inertia
-}
-
-// betaL are the roots of cos x cosh x = -1.
-var betaL = []float64{1.8751040687119611, 4.694091132974175, 7.854757438237613, 10.995540734875467}
-
-// Still are the uncoupled first bending and torsion frequencies, rad/s.
-func (w Cantilever) Still() (bending, torsion float64) {
-	x := betaL[0] / w.Span
-	return x * x * math.Sqrt(w.EI/w.PerSpan), math.Pi / (2 * w.Span) * math.Sqrt(w.GJ/w.Inertia)
-}
-
-// Solve is flutter and divergence by strip theory in the exact modes of the
-// uniform beam, n in bending and n in torsion (1 to 4); see [Section.Solve].
-func (w Cantilever) Solve(n int, o Options) Stability {
-	if !w.sound() || n < 1 || n > len(betaL) {
-		return Stability{Outcome: Unsound, Divergence: math.NaN()}
-	}
-	b := w.Chord / 2
-	a := 2*w.Axis - 1
-	l := stripLoads(w.Rho, b, a, 0.5)
-	salpha := w.PerSpan * (w.Mass - w.Axis) * w.Chord
-	size := 2 * n
-	sys := system{n: size, mass: square(size), stif: square(size), div: square(size), ref: b}
-
-	// Mode shapes at Gauss points; plunge is down positive.
-	bend := func(i int, y float64) float64 {
-		x := betaL[i]
-		sg := (math.Sinh(x) - math.Sin(x)) / (math.Cosh(x) + math.Cos(x))
-		z := x * y
-		return math.Cosh(z) - math.Cos(z) - sg*(math.Sinh(z)-math.Sin(z))
-	}
-	tors := func(i int, y float64) float64 { return math.Sin(float64(2*i+1) * math.Pi / 2 * y) }
-	// Modal overlaps; both families are orthogonal.
-	over := square(n) // bending i with torsion j
-	var hh, tt []float64
-	const panels = 400 // Simpson on smooth shapes: better than 1e-9
-	simpson := func(f func(float64) float64) float64 {
-		s := f(0) + f(1)
-		for i := 1; i < panels; i++ {
-			s += f(float64(i)/panels) * float64(2+2*(i%2))
-		}
-		return s / (3 * panels) * w.Span
-	}
-	for i := range n {
-		hh = append(hh, simpson(func(y float64) float64 { return bend(i, y) * bend(i, y) }))
-		tt = append(tt, w.Span/2)
-		for j := range n {
-			over[i][j] = simpson(func(y float64) float64 { return bend(i, y) * tors(j, y) })
-		}
-	}
-	for i := range n {
-		wb := betaL[i] / w.Span
-		wt := float64(2*i+1) * math.Pi / (2 * w.Span)
-		sys.mass[i][i], sys.mass[n+i][n+i] = w.PerSpan*hh[i], w.Inertia*tt[i]
-		sys.stif[i][i], sys.stif[n+i][n+i] = w.EI*wb*wb*wb*wb*hh[i], w.GJ*wt*wt*tt[i]
-		for j := range n {
-			sys.mass[i][n+j], sys.mass[n+j][i] = salpha*over[i][j], salpha*over[i][j]
-		}
-	}
-	spread := func(i, j int) float64 { // overlap of coordinates
-		switch {
-		case i < n && j < n:
-			if i == j {
-				return hh[i]
-			}
-			return 0
-		case i >= n && j >= n:
-			if i == j {
-				return tt[i-n]
-			}
-			return 0
-		case i < n:
-			return over[i][j-n]
-		}
-		return over[j][i-n]
-	}
-	dof := func(i int) int { return i / n }
-	st := l.steady()
-	for i := range size {
-		for j := range size {
-			sys.div[i][j] = st[dof(i)][dof(j)] * spread(i, j)
-		}
-	}
-	lag := o.lag()
-	sys.aero = func(kappa float64) [][]complex128 {
-		q := l.matrix(kappa, b, lag)
-		out := squareC(size)
-		for i := range size {
-			for j := range size {
-				out[i][j] = q[dof(i)][dof(j)] * complex(spread(i, j), 0)
-			}
-		}
-		return out
-	}
-	return sys.solve(o)
-}
-
 // DivergenceSpeed of a uniform wing half: √(π² GJ/(2 ρ e c² s² a)) with arm =
 // e·c the distance of the elastic axis behind the aerodynamic centre (m), chord c,
 // half span s, lift slope a. +Inf when the axis is not behind; NaN for stiffness that is not positive.
@@ -662,24 +413,4 @@ func DivergenceSpeed(gj, rho, arm, chord, span, slope float64) float64 {
 		return math.Inf(1)
 	}
 	return math.Sqrt(math.Pi * math.Pi * gj / (2 * rho * arm * chord * span * span * slope))
-}
-
-// SectionDivergence is the divergence speed over bωα of a section:
-// √(μ r²/(1+2a)); +Inf when the axis is at or ahead of the quarter chord.
-func SectionDivergence(mu, r2, a float64) float64 {
-	if a <= -0.5 {
-		return math.Inf(1)
-	}
-	return math.Sqrt(mu * r2 / (1 + 2*a))
-}
-
-// QuickFlutter is the flutter speed over bωα by the old closed form of NACA
-// TR-685, √(μ r² ½/(½+a+x)), for a plunge much slower than pitch. Within 25 %, and
-// on the unsafe side when ωh/ωα is large or x small: never clear anything by it.
-// NaN when the centre of mass is ahead of the quarter chord.
-func QuickFlutter(mu, r2, a, x float64) float64 {
-	if 0.5+a+x <= 0 {
-		return math.NaN()
-	}
-	return math.Sqrt(mu * r2 * 0.5 / (0.5 + a + x))
 }

@@ -34,16 +34,6 @@ func ThinFlap(e float64) Flap {
 	}
 }
 
-// HingeMoment is the aerodynamic moment about the hinge line, N m, trailing
-// edge down positive: (Ch_alpha alpha + Ch_delta delta) q cf² b, with the flap's
-// share e, dynamic pressure q (Pa), flap chord cf and span b (m), incidence and
-// deflection (rad, trailing edge down positive). Thin-section theory times
-// factor; 1 covers the scatter of measured flaps for sizing a servo.
-func HingeMoment(e, q, cf, b, alpha, delta, factor float64) float64 {
-	f := ThinFlap(e)
-	return factor * (f.HingeAlpha*alpha + f.HingeDelta*delta) * q * cf * cf * b
-}
-
 // HingeFactor is the measured share of thin-section hinge moments by chord
 // Reynolds number: mean and standard deviation. 0.75 ± 0.1 attached above 1e6
 // and a band of 0.5 to 1.0 below 3e5 (NACA TR-721 and WR L-663, recalled),

@@ -30,12 +30,6 @@ func GustLoad(ws, v, u, c, a, rho float64) Gust {
 // with stall speed vs: (v/vs)².
 func Capped(n, v, vs float64) float64 { return math.Min(n, v*v/(vs*vs)) }
 
-// PullUp is the load factor at the bottom of a pull-up of radius r: 1 + v²/(g r).
-func PullUp(v, r float64) float64 { return 1 + v*v/(gravity*r) }
-
-// LevelTurn is the load factor of a level turn of radius r: √(1 + (v²/g r)²).
-func LevelTurn(v, r float64) float64 { return math.Hypot(1, v*v/(gravity*r)) }
-
 // Descent is the design descent velocity at touchdown, m/s, from wing
 // loading ws in N/m²: 0.51 ws^¼ (CS-VLA 473; the full-size floor of 2.13 m/s is
 // left out at model size).
@@ -73,10 +67,6 @@ func HookLoad(t, below, proud, long, wide float64) Hook {
 	h.Shear = h.Axial / (wide * long)
 	return h
 }
-
-// TwoHooks is the pull on each of two hooks side by side whose lines spread
-// by half (rad) to either side in plan.
-func TwoHooks(t, half float64) float64 { return t / (2 * math.Cos(half)) }
 
 // HookWire is the bending stress, Pa, at the root of a round wire hook of
 // diameter d that carries f at a distance proud.

@@ -2,12 +2,6 @@ package strength
 
 import "math"
 
-// TorsionFrequency is the first torsion frequency of a uniform wing half,
-// rad/s: (π/2s) √(GJ/I), I per span about the elastic axis.
-func TorsionFrequency(gj, inertia, span float64) float64 {
-	return math.Pi / (2 * span) * math.Sqrt(gj/inertia)
-}
-
 // PlateInertia is the inertia of a uniform flap about its leading edge: m c²/3.
 func PlateInertia(m, c float64) float64 { return m * c * c / 3 }
 
@@ -27,16 +21,6 @@ func ControlStiffness(servo, ratio, rod, horn float64) float64 {
 	return 1 / (1/a + 1/b)
 }
 
-// FingerTest is the control stiffness, N m/rad, from a push f (N) square to
-// the surface at a distance arm (m) behind the hinge that moves that place by
-// move (m), the servo powered and holding; push past the play first.
-func FingerTest(f, arm, move float64) float64 {
-	if !(move > 0) || !(arm > 0) {
-		return math.NaN()
-	}
-	return f * arm / math.Atan(move/arm)
-}
-
 // PlayLimit is the published free play allowed of a control, rad, total,
 // by the share of the half span to which it reaches (MIL-A-8870 family, recalled):
 // 0.13° beyond 75 %, 0.57° to 75 %, 1.15° inboard of 50 %; 0.034° for a surface
@@ -52,15 +36,6 @@ func PlayLimit(outer float64, whole bool) float64 {
 		return 0.57 * d
 	}
 	return 1.15 * d
-}
-
-// TorsionalFlexibility is the wing flexibility F = ∫ θ c² ds of Report 45 for
-// a uniform wing half, rad ft²/(lbf ft) · ft: θ(y) per unit torque at the tip is
-// y/GJ, so F = c² s²/(2 GJ), turned into feet and pounds.
-func TorsionalFlexibility(gj, chord, span float64) float64 {
-	const ft, lbf = 0.3048, 4.4482216152605
-	c, s, g := chord/ft, span/ft, gj/(lbf*ft*ft)
-	return c * c * s * s / (2 * g)
 }
 
 // FlexibilityLimit is the largest flexibility allowed for a dive speed v

@@ -16,14 +16,6 @@ func LagFunction(k float64) complex128 {
 	return h1 / (h1 + 1i*h0)
 }
 
-// LagJones is C(k) by R. T. Jones's two lags: within 3 % of [LagFunction].
-func LagJones(k float64) complex128 {
-	if k == 0 {
-		return 1
-	}
-	return 1 - 0.165/complex(1, -0.0455/k) - 0.335/complex(1, -0.3/k)
-}
-
 // theodorsen is the T-constants of NACA TR-496 for a hinge at c and an
 // elastic axis at a (semichords aft of mid-chord).
 type theodorsen struct {

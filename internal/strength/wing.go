@@ -18,6 +18,9 @@ type Slice struct {
 	Flap, SBeta, IBeta float64
 }
 
+// betaL are the roots of cos x cosh x = -1.
+var betaL = []float64{1.8751040687119611, 4.694091132974175, 7.854757438237613, 10.995540734875467}
+
 // Half is a wing half fixed at its root, of any taper, with an optional
 // control that turns as a rigid body on a spring.
 type Half struct {
@@ -25,18 +28,6 @@ type Half struct {
 	Slices []Slice
 	Rho    float64
 	KBeta  float64 // control stiffness, N m/rad of the whole control; used when a slice has a flap
-}
-
-// Uniform is a cantilever cut into n slices.
-func (w Cantilever) Uniform(n int) Half {
-	h := Half{Span: w.Span, Rho: w.Rho}
-	for i := range n {
-		h.Slices = append(h.Slices, Slice{
-			Y: w.Span * (float64(i) + 0.5) / float64(n), Width: w.Span / float64(n), Chord: w.Chord,
-			Axis: w.Axis, Balance: w.Mass, PerSpan: w.PerSpan, Inertia: w.Inertia, EI: w.EI, GJ: w.GJ,
-		})
-	}
-	return h
 }
 
 // flap says whether any slice has one.
@@ -186,8 +177,10 @@ func (h Half) Tuned(bendHz, twistHz float64, n int) Half {
 }
 
 // Solve is flutter and divergence of the half by strip theory, n bending and
-// n torsion shapes (1 to 4); see [Section.Solve]. Tip relief is left out, which
-// makes it come early; sweep is left out too.
+// n torsion shapes (1 to 4): at each ω/V the modes of K(1+ig) x = ω² (M+A) x are
+// traced, and each zero of their damping less the structural damping is refined
+// to 1e-10. Tip relief is left out, which makes it come early; sweep is left out
+// too. Strip theory comes 15 to 20 % above tunnels on measured sections.
 func (h Half) Solve(n int, o Options) Stability {
 	if !h.sound() || n < 1 || n > len(betaL) {
 		return Stability{Outcome: Unsound, Divergence: math.NaN()}

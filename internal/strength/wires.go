@@ -116,32 +116,12 @@ func FreeAir(awg int) float64 {
 	return math.NaN()
 }
 
-// Bundle is the share of the free-air current that n wires side by side may
-// carry (MIL-W-5088B, two to five wires); NaN outside 1..5.
-func Bundle(n int) float64 {
-	if n < 1 || n > 5 {
-		return math.NaN()
-	}
-	return [...]float64{1, 0.94, 0.89, 0.83, 0.76}[n-1]
-}
-
 // Drop is resistance (Ω), voltage drop (V) and heat (W) of a lead of the
 // one-way length (m), there and back, at a current and copper temperature.
 func Drop(awg int, length, current, temperature float64) (r, v, w float64) {
 	r = WireResistance(awg, temperature) * 2 * length
 	return r, r * current, r * current * current
 }
-
-// Preece is the fusing current, A, of a bare wire of diameter d (m) in air:
-// c d^1.5 with d in inches, c 10244 for copper, 7585 for aluminium (Preece
-// 1884). Long wires only: a short one is cooled by its ends.
-func Preece(d, c float64) float64 { return c * math.Pow(d/0.0254, 1.5) }
-
-// Preece's constants.
-const (
-	PreeceCopper    = 10244
-	PreeceAluminium = 7585
-)
 
 // Onderdonk is the current, A, that melts copper of an area (m²) in t
 // seconds from an ambient temperature (K), without cooling: good below about
@@ -150,19 +130,6 @@ func Onderdonk(area, t, ambient float64) float64 {
 	const cmil = math.Pi / 4 * 0.0254e-3 * 0.0254e-3
 	ta := ambient - 273.15
 	return area / cmil * math.Sqrt(math.Log10(1+(1083-ta)/(234+ta))/(33*t))
-}
-
-// Linear is the heat (W) and efficiency of a linear regulator from vin to
-// vout at a current.
-func Linear(vin, vout, i float64) (heat, efficiency float64) {
-	return (vin - vout) * i, vout / vin
-}
-
-// Switching is the input current (A) and heat (W) of a switching regulator
-// of an efficiency.
-func Switching(vin, vout, i, efficiency float64) (input, heat float64) {
-	p := vout * i / efficiency
-	return p / vin, p - vout*i
 }
 
 // Consumer is one thing on the receiver's supply.
@@ -180,14 +147,4 @@ func Budget(list []Consumer) (mean, peak float64) {
 		peak += float64(c.Count) * math.Max(c.Mean, c.Peak)
 	}
 	return mean, peak
-}
-
-// PairInductance is the inductance per metre, H/m, of two parallel round
-// wires of radius r at spacing d: μ0/π (ln(d/r) + ¼).
-func PairInductance(r, d float64) float64 { return 4e-7 * (math.Log(d/r) + 0.25) }
-
-// LeadSurge is the voltage, V, over the supply when a current step meets the
-// lead's inductance and the controller's capacitor: I √(L/C), without losses.
-func LeadSurge(i, inductance, capacitance float64) float64 {
-	return i * math.Sqrt(inductance/capacitance)
 }

@@ -1,6 +1,10 @@
 package control
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
 
 // FourBar is a plane four-bar linkage in the textbook's frame: the ground
 // link D runs along +x from the crank's pivot to the rocker's, crank A,
@@ -50,19 +54,35 @@ func (f FourBar) At(t2 float64) (open, crossed Bars, s Status) {
 	return at(-1), at(1), OK
 }
 
-// wrap brings an angle into (-π, π].
-func wrap(t float64) float64 {
-	t = math.Mod(t, 2*math.Pi)
-	if t > math.Pi {
-		t -= 2 * math.Pi
-	} else if t <= -math.Pi {
-		t += 2 * math.Pi
-	}
-	return t
-}
-
 // fold brings the angle between two lines into 0..π/2.
 func fold(t float64) float64 {
 	t = math.Abs(wrap(t))
 	return math.Min(t, math.Pi-t)
+}
+
+// LoiterBank is the bank of a level turn of radius r at speed v, rad.
+func LoiterBank(v, r float64) float64 { return math.Atan(v * v / (gravity * r)) }
+
+// Square is the planar linkage with arm and horn both upright at neutral
+// and a rod of the given length: the usual installation. It is Bad (see
+// [Linkage.Neutral]) when the rod is shorter than the difference of the arms.
+func Square(arm, horn, rod float64) Planar {
+	return Planar{
+		Arm: arm, Horn: horn, Rod: rod, ArmAngle: math.Pi / 2, HornAngle: math.Pi / 2,
+		HingeX: math.Sqrt(rod*rod - (horn-arm)*(horn-arm)),
+	}
+}
+
+// Skewed is the linkage of a swept hinge: the servo shaft lies along y at
+// the origin (x aft, y right, z up) with its arm upright; the hinge line goes
+// through (hingeX, hingeY, 0) along (sin sweep, cos sweep, 0) with an
+// upright horn. Servo and surface angles are positive by the right-hand rule
+// about those axes negated: a positive deflection is trailing edge up.
+func Skewed(arm, horn, hingeX, hingeY, sweep, rod float64) Linkage {
+	s, c := math.Sincos(sweep)
+	return Linkage{
+		ServoAxis: r3.Vec{Y: -1}, Arm: r3.Vec{Z: arm},
+		Hinge: r3.Vec{X: hingeX, Y: hingeY}, HingeAxis: r3.Vec{X: -s, Y: -c}, Horn: r3.Vec{Z: horn},
+		Rod: rod,
+	}
 }

@@ -1,0 +1,8 @@
+package geo
+
+import "math"
+
+// Deg is the point at the given degrees and metres.
+func Deg(lat, lon, height float64) Point {
+	return Point{lat * math.Pi / 180, lon * math.Pi / 180, height}
+}

@@ -109,6 +109,8 @@ type element struct {
 	sigma                 float64 // solidity
 	cr                    float64 // 2.2 c/r
 	in, zero              float64
+	sin2, cos2            float64 // of beta + 2 deg
+	tip, hub              float64 // Prandtl's exponents times |sin phi|
 }
 
 // Rotor is a propeller ready for computation; pure and safe for parallel use.
@@ -158,6 +160,9 @@ func New(b *Blade, o Options) *Rotor {
 			cr:    2.2 * c / x,
 			in:    o.Blockage.inflow(x),
 			zero:  b.zero(x),
+			sin2:  math.Sin(beta + 2*deg), cos2: math.Cos(beta + 2*deg),
+			tip: float64(b.Blades) / 2 * (1 - x) / x,
+			hub: float64(b.Blades) / 2 * (x - 0.5*r.xhub) / (0.5 * r.xhub),
 		})
 	}
 	r.c75, _, r.t75 = b.At(0.75)
@@ -210,21 +215,43 @@ func PrandtlHub(blades int, x, xh, phi float64) float64 {
 	return loss(float64(blades) / 2 * (x - xh) / s)
 }
 
+// loss is (2/pi) acos exp(-f), from a table over the root of f, in which it is
+// smooth: within 1e-10 of the closed form (TestLoss).
 func loss(f float64) float64 {
-	if f > 18 {
-		return 1
+	if !(f <= lossEnd) {
+		return min(f, 1) // no number stays none
 	}
-	if f < 1e-9 {
-		f = 1e-9
-	}
-	return 2 / math.Pi * math.Acos(math.Exp(-f))
+	s := math.Sqrt(max(f, 1e-9)) * lossN
+	i := int(s)
+	t := s - float64(i)
+	a, b := &lossTable[i], &lossTable[i+1]
+	d := b[0] - a[0]
+	return a[0] + t*(a[1]+t*(3*d-2*a[1]-b[1]+t*(a[1]+b[1]-2*d)))
 }
+
+const (
+	lossEnd = 18
+	lossN   = 120 // stations over one
+)
+
+// lossTable holds values and slopes by station: sqrt(18) lies within the last
+// step.
+var lossTable = func() (c [lossN*17/4 + 2][2]float64) {
+	for i := range c {
+		u := float64(i) / lossN
+		e := math.Exp(-u * u)
+		c[i] = [2]float64{2 / math.Pi * math.Acos(e), 4 / math.Pi * u * e / math.Sqrt(1-e*e) / lossN}
+	}
+	c[0][1] = 2 / math.Pi * math.Sqrt2 / lossN
+	return c
+}()
 
 // flow is one element at one inflow angle.
 type flow struct {
 	cn, ct     float64 // normal and tangential force coefficient
 	one        float64 // 1/(1+a), a the axial induction
 	kp         float64 // swirl parameter
+	phi        float64 // at which this was computed
 	sin, cos   float64
 	re, mach   float64
 	alpha      float64
@@ -249,6 +276,7 @@ func (r *Rotor) begin(e *element, st *state, f *flow) {
 	f.re = math.Max(wl*e.c*st.reScale, 1)
 	f.mach = wl * st.invA
 	f.share = wr / wl
+	f.phi = math.NaN()
 	if f.fast = r.sec == Generic; f.fast {
 		theGeneric.prepare(f.re, f.mach, e.thick, &f.sec)
 	}
@@ -257,6 +285,7 @@ func (r *Rotor) begin(e *element, st *state, f *flow) {
 // eval computes the residual of the inflow angle:
 // sin(phi) Ωr/(1+a) - V cos(phi)(1+kappa'), zero at the solution.
 func (r *Rotor) eval(e *element, st *state, phi float64, f *flow) float64 {
+	f.phi = phi
 	f.sin, f.cos = math.Sincos(phi)
 	wr := st.w * e.x
 	v := st.v * e.in
@@ -269,30 +298,33 @@ func (r *Rotor) eval(e *element, st *state, phi float64, f *flow) float64 {
 	}
 	f.stalled = f.alpha > 14*deg || f.alpha < -10*deg
 	if !r.opt.NoDelay && f.alpha > 8*deg && f.alpha < 50*deg {
-		up := delay(e, f.alpha, cl, f.share)
-		cl += up
-		cd += up * math.Tan(f.alpha)
+		if up := delay(e, f, cl); up > 0 {
+			cl += up
+			cd += up * math.Tan(f.alpha)
+		}
 	}
 	f.cn = cl*f.cos - cd*f.sin
 	f.ct = cl*f.sin + cd*f.cos
 	F := 1.0
-	if !r.opt.NoTip {
-		F = PrandtlTip(r.Blade.Blades, e.x, phi)
-	}
-	if !r.opt.NoHub {
-		F *= PrandtlHub(r.Blade.Blades, e.x, 0.5*r.xhub, phi)
-	}
-	F = math.Max(F, 1e-4)
 	s := f.sin
 	if math.Abs(s) < 1e-9 {
 		s = math.Copysign(1e-9, s)
 	}
-	kappa := e.sigma * f.cn / (4 * F * s * math.Abs(s))
+	across := 1 / math.Abs(s)
+	if !r.opt.NoTip {
+		F = loss(e.tip * across) // PrandtlTip
+	}
+	if !r.opt.NoHub {
+		F *= loss(e.hub * across) // PrandtlHub at half the first station
+	}
+	F = max(F, 1e-4)
+	load := 0.25 * e.sigma / F * across
+	kappa := load * f.cn / s
 	c := f.cos
 	if math.Abs(c) < 1e-9 {
 		c = 1e-9
 	}
-	f.kp = e.sigma * f.ct / (4 * F * math.Abs(s) * c)
+	f.kp = load * f.ct / c
 	f.vortexRing = false
 	if phi > 0 && kappa < -2.0/3 && st.v > 0 {
 		f.one = 1 / (1 - heavy(-kappa, F))
@@ -325,8 +357,8 @@ func heavy(k, f float64) float64 {
 // gap to potential flow (Chaviaropoulos and Hansen 2000), at most 0.8 of it,
 // fading in from 8 to 14 deg and out from 30 to 50 deg. The drag that goes
 // with it is that of a force normal to the chord.
-func delay(e *element, alpha, cl, share float64) float64 {
-	w := 1.0
+func delay(e *element, f *flow, cl float64) float64 {
+	w, alpha := 1.0, f.alpha
 	switch {
 	case alpha < 14*deg:
 		w = (alpha - 8*deg) / (6 * deg)
@@ -334,12 +366,12 @@ func delay(e *element, alpha, cl, share float64) float64 {
 		w = (50*deg - alpha) / (20 * deg)
 	}
 	w = w * w * (3 - 2*w)
-	gap := 2*math.Pi*math.Sin(alpha+2*deg) - cl
+	gap := 2*math.Pi*(e.sin2*f.cos-e.cos2*f.sin) - cl // sin(alpha + 2 deg)
 	if gap < 0 {
 		return 0
 	}
-	s := share * share
-	return w * math.Min(e.cr*s*s, 0.8) * math.Min(gap, 1.2)
+	s := f.share * f.share
+	return w * min(e.cr*s*s, 0.8) * min(gap, 1.2)
 }
 
 // solve finds the inflow angle of one element: from the angle without
@@ -463,7 +495,9 @@ func (r *Rotor) at(v, omega float64, g Gas, bands *[]Band) Load {
 		e := &r.el[i]
 		r.begin(e, &st, &f)
 		phi, ok := r.solve(e, &st, &f)
-		r.eval(e, &st, phi, &f)
+		if f.phi != phi {
+			r.eval(e, &st, phi, &f)
+		}
 		// Local speed from the axial or the tangential part, whichever is larger.
 		w := st.w * e.x / ((1 + f.kp) * f.cos)
 		if f.cos <= 0.5 {

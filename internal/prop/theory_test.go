@@ -255,3 +255,20 @@ func TestGenericSection(t *testing.T) {
 		}
 	}
 }
+
+// The tabulated loss against its closed form, and its ends.
+func TestLoss(t *testing.T) {
+	worst := 0.0
+	for f := 1e-9; f < 30; f *= 1.003 {
+		want := 2 / math.Pi * math.Acos(math.Exp(-f))
+		if f > lossEnd {
+			want = 1
+		}
+		worst = math.Max(worst, math.Abs(loss(f)-want))
+	}
+	check.Row{Topic: "blade elements", Name: "Prandtl factor from the table, worst", Source: cite.Ours.At("closed form", cite.Derived)}.
+		Near(t, worst, 0, check.ModelAbs(1e-10, "cubic through 511 stations"))
+	if loss(0) <= 0 || loss(lossEnd) > 1 || loss(math.Inf(1)) != 1 {
+		t.Error(loss(0), loss(lossEnd))
+	}
+}

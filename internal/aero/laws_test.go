@@ -863,7 +863,9 @@ func TestDownwashLag(t *testing.T) {
 		area := width * (s[0].Chord + s[1].Chord)
 		x := (s[0].LE.X+s[1].LE.X)/2 + (s[0].Chord+s[1].Chord)/8
 		arm := (x - ac.Mass.CG.X) / m.Chord
-		slope := wing.Polhamus(4*width*width/area, 0.7, 0, 1)
+		aspect := 4 * width * width / area
+		bend := 0.3 / 1.7 / aspect // tan of the half chord's sweep, taper 0.7
+		slope := 2 * math.Pi * aspect / (2 + math.Sqrt(aspect*aspect*(1+bend*bend)+4))
 		eps := m.mainWash(r3.Vec{X: x, Y: (s[0].LE.Y + s[1].LE.Y) / 2, Z: (s[0].LE.Z + s[1].LE.Z) / 2})
 		want := DownwashLag(slope*flat*flat, area/m.Area*arm, arm, eps)
 		if math.Abs(got/want-1) > 0.15 {

@@ -26,9 +26,6 @@ var antennaKinds = []AntennaKind{
 	{Word: "helix", Gain: 9.2, Sigma: 1.5, Beam: true, Circular: true, Axial: 1.3, Width: 62 * math.Pi / 180, Why: "three turns: 9.2 dBi, 62 degrees wide (Kraus; King and Wong)"},
 }
 
-// AntennaKinds lists the known kinds.
-func AntennaKinds() []AntennaKind { return append([]AntennaKind(nil), antennaKinds...) }
-
 // AntennaOf finds a kind by its word; false when it is not known.
 func AntennaOf(word string) (AntennaKind, bool) {
 	for _, k := range antennaKinds {

@@ -48,9 +48,6 @@ func Coulombs(t, amps, volts []float64, longest float64) (charge, energy, time f
 	return
 }
 
-// OpenVoltage is the voltage with the sag taken out: V + I R.
-func OpenVoltage(v, i, r float64) float64 { return v + i*r }
-
 // sensorGain is the doubt of a hobby current sensor's scale; common practice,
 // no source. Charge and energy carry it whole.
 const sensorGain = 0.03

@@ -250,22 +250,6 @@ func inverse3(m [3][3]float64) (o [3][3]float64, ok bool) {
 	return o, true
 }
 
-// ThreeLegs is the wind from three ground speeds flown on three courses (rad)
-// at one airspeed: the circle through the three velocities. It returns the
-// wind's velocity towards east and north and the airspeed.
-func ThreeLegs(speed, course [3]float64) (east, north, airspeed float64) {
-	var x, y [3]float64
-	for i := range speed {
-		s, c := math.Sincos(course[i])
-		x[i], y[i] = speed[i]*s, speed[i]*c
-	}
-	d := 2 * (x[0]*(y[1]-y[2]) + x[1]*(y[2]-y[0]) + x[2]*(y[0]-y[1]))
-	q := func(i int) float64 { return x[i]*x[i] + y[i]*y[i] }
-	east = (q(0)*(y[1]-y[2]) + q(1)*(y[2]-y[0]) + q(2)*(y[0]-y[1])) / d
-	north = (q(0)*(x[2]-x[1]) + q(1)*(x[0]-x[2]) + q(2)*(x[1]-x[0])) / d
-	return east, north, math.Hypot(x[0]-east, y[0]-north)
-}
-
 // FromDirection is the direction a wind towards (east, north) comes from,
 // rad in [0, 2π).
 func FromDirection(east, north float64) float64 {

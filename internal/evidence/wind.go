@@ -122,18 +122,6 @@ func headingSpread(o []obs, e, n float64) float64 {
 	return 2*math.Pi - gap
 }
 
-// WindByAirspeed fits wind and airspeed scale to ground velocities (east,
-// north) and logged airspeeds: least squares of |G−W| − k·TAS, every sample
-// alike. With fixed scale, k stays at 1. The covariance is from the residuals
-// with their own correlation in time.
-func WindByAirspeed(t, east, north, tas []float64, fixed bool) WindFit {
-	o := make([]obs, len(t))
-	for i := range t {
-		o[i] = obs{t: t[i], e: east[i], n: north[i], tas: tas[i]}
-	}
-	return fitScale(o, fixed)
-}
-
 func fitScale(o []obs, fixed bool) WindFit {
 	w := WindFit{Scale: 1, N: len(o), Method: "ground velocity against logged airspeed, its scale fitted"}
 	if fixed {

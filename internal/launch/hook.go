@@ -66,21 +66,3 @@ func (h *Hook) SlideTime(f, m, psi float64) float64 {
 	}
 	return math.Sqrt(2 * h.Depth * m / push)
 }
-
-// FrictionFromTilt reads a bench test: hang the ring on the hook, pull on it
-// with the line at a depression that is slowly increased, and note the
-// depression delta (rad, below the datum line) at which it slides off. With the
-// pin drooped by rake the grip is rake + delta - 90°, its tangent the
-// friction. ok is false when the ring did not hold at all (a grip below 0)
-// or the reading is not possible (90° or more).
-func FrictionFromTilt(rake, delta float64) (friction float64, ok bool) {
-	g := rake + delta - math.Pi/2
-	if !(g >= 0 && g < math.Pi/2) {
-		return 0, false
-	}
-	return math.Tan(g), true
-}
-
-// RoundAPeg is the ratio of tensions of a line that slips round a peg over the
-// angle, rad: exp(friction angle).
-func RoundAPeg(friction, angle float64) float64 { return math.Exp(friction * angle) }

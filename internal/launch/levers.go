@@ -2,8 +2,6 @@ package launch
 
 import (
 	"math"
-
-	"fledge/internal/num"
 )
 
 // Lever is one setting that a person can change at the field.
@@ -48,45 +46,6 @@ func (s *Setup) Levers(factor float64) []Lever {
 		out = append(out, Lever{"launch.throw.path_up", "climb angle of the throw", "angle", 0, 25 * degree, func(s *Setup) float64 { return s.PathUp }, func(s *Setup, v float64) { s.PathUp = v }})
 	}
 	return out
-}
-
-// Best searches the levers for the setup with the greatest objective (the
-// odds under common draws, say; see [Outcome.Score] for one that still rises
-// where all odds are zero). It starts from base and never leaves the levers'
-// ranges; levers without a range stay where they are. evals bounds the calls
-// of the objective; seed fixes the search.
-func Best(base Setup, levers []Lever, objective func(*Setup) float64, evals int, seed uint64) (best Setup, value float64, used int) {
-	var use []Lever
-	for _, l := range levers {
-		if l.High > l.Low {
-			use = append(use, l)
-		}
-	}
-	value, used = objective(&base), 1
-	best = base
-	if len(use) == 0 {
-		return
-	}
-	start, lo, hi := make([]float64, len(use)), make([]float64, len(use)), make([]float64, len(use))
-	for i, l := range use {
-		lo[i], hi[i] = l.Low, l.High
-		start[i] = math.Max(l.Low, math.Min(l.High, l.Get(&base)))
-	}
-	r := num.Evolve(func(x []float64) float64 {
-		s := base
-		for i, l := range use {
-			l.Set(&s, x[i])
-		}
-		return -objective(&s)
-	}, start, num.EvolveOptions{Lower: lo, Upper: hi, MaxEvals: evals, Seed: seed, Tol: 1e-3})
-	used += r.Evals
-	if -r.F > value {
-		for i, l := range use {
-			l.Set(&best, r.X[i])
-		}
-		value = -r.F
-	}
-	return
 }
 
 // Score is a number that rises from -1 (failed at once) over 0 (failed just

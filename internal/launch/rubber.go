@@ -24,11 +24,6 @@ func Mooney(c1, c2 float64) Rubber {
 	return Rubber{Mu: [3]float64{2 * c1, -2 * c2, 0}, Alpha: [3]float64{2, -2, 1}}
 }
 
-// NeoHookean is the rubber P = g (l - l^-2), Pa.
-func NeoHookean(g float64) Rubber {
-	return Rubber{Mu: [3]float64{g, 0, 0}, Alpha: [3]float64{2, 1, 1}}
-}
-
 // workingRubber gives the shape of a pull curve between and beyond the
 // readings of a pull test: our Mooney-Rivlin fit of Treloar's data for
 // stretches up to 3.1 (rms 0.0135 MPa). Only its shape matters.

@@ -146,17 +146,6 @@ func FlareArc(v, gamma, n float64) (radius, height, run float64) {
 	return radius, radius * (1 - math.Cos(gamma)), radius * math.Sin(gamma)
 }
 
-// ApproachRun is the ground distance from height h at airspeed v, glide angle
-// γ and headwind w.
-func ApproachRun(h, v, gamma, w float64) float64 {
-	return h * (v*math.Cos(gamma) - w) / (v * math.Sin(gamma))
-}
-
-// Slide is SlideOn over level ground.
-func Slide(m, area, mu, cl, cd, rho, v, w float64) (distance, time float64) {
-	return SlideOn(m, area, mu, cl, cd, rho, v, w, 0)
-}
-
 // SlideOn integrates dv/dt = −[μ(m g cos θ − L) + D]/m − g sin θ from touchdown
 // airspeed v with headwind w up a slope θ until the ground speed is nil; CL and
 // CD are constant, friction acts on the ground, L and D on the airspeed.

@@ -2,7 +2,6 @@ package radio
 
 import (
 	"math"
-	"math/cmplx"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -23,34 +22,11 @@ func (e *Field) Power() float64 {
 	return p
 }
 
-// Mismatch is the share of power that a receiver with field r takes of a wave
-// with field e, of what two matched ones would exchange: 1 none lost. Both are
-// fields as sent, e towards the receiver, r back along the same line.
-func Mismatch(e, r *Field) float64 {
-	dot := e[0]*r[0] + e[1]*r[1] + e[2]*r[2]
-	a := cmplx.Abs(dot)
-	return a * a / (e.Power() * r.Power())
-}
-
 // Kind is a generic kind of antenna; the table of kinds is craft's.
 type Kind = craft.AntennaKind
 
 // KindOf finds a kind by its word.
 func KindOf(word string) (Kind, bool) { return craft.AntennaOf(word) }
-
-// Helix is the gain (dBi, by Kraus and as measured since) and the half-power
-// beamwidth (rad) of an axial helix of n turns, circumference c and spacing s
-// in wavelengths: 15 c² n s, about 12 c² n s measured, 52/(c sqrt(n s)) degrees.
-// Valid for 3/4 < c < 4/3 and pitch angles of 12 to 14 degrees; 1.5 dB.
-func Helix(n int, c, s float64) (kraus, measured, width float64) {
-	x := c * c * float64(n) * s
-	return 10 * math.Log10(15*x), 10 * math.Log10(12*x), 52 / math.Sqrt(x) * math.Pi / 180
-}
-
-// BeamGain is the directivity (dBi) of a beam with half-power widths a and b
-// (rad), by Tai and Pereira: 32 ln 2/(a² + b²). The bound 41253/(a b) in
-// square degrees is 0.5 dB higher.
-func BeamGain(a, b float64) float64 { return 10 * math.Log10(32*math.Ln2/(a*a+b*b)) }
 
 // Antenna is one antenna in space: Axis is a unit vector along the wire (or the
 // direction of a beam), in the axes in which directions are asked for.

@@ -88,13 +88,6 @@ func GroundOf(surface string) Ground {
 	return grounds["short grass"]
 }
 
-// Reflect gives the Fresnel coefficients of the ground for waves polarised
-// along the ground (h) and in the plane of incidence (v), at grazing angle psi
-// (rad) and frequency f. Source: textbook; ground after ITU-R P.527.
-func (g *Ground) Reflect(f, psi float64) (h, v complex128) {
-	return g.reflect(f, math.Sin(psi))
-}
-
 func (g *Ground) reflect(f, s float64) (h, v complex128) {
 	eta := complex(g.Permittivity, -g.Conductivity/(2*math.Pi*f*Epsilon0))
 	root := cmplx.Sqrt(eta - complex(1-s*s, 0))
@@ -102,26 +95,9 @@ func (g *Ground) reflect(f, s float64) (h, v complex128) {
 	return (sin - root) / (sin + root), (eta*sin - root) / (eta*sin + root)
 }
 
-// Smooth is the share of the reflected amplitude that stays coherent over the
-// ground's roughness: exp(-2 (k rough sin psi)²). Source: Ament (1953). The
-// rest arrives scattered, in no fixed phase: it is what fills nulls in the field.
-func (g *Ground) Smooth(f, psi float64) float64 { return g.smooth(f, math.Sin(psi)) }
-
 func (g *Ground) smooth(f, s float64) float64 {
 	x := 2 * math.Pi / Wavelength(f) * g.Rough * s
 	return math.Exp(-2 * x * x)
-}
-
-// TwoRay is the loss (dB) between isotropic antennas at heights h1 and h2, d
-// apart over ground that reflects with coefficient gamma:
-// -20 log10(lambda/4 pi |e^(-jks1)/s1 + gamma e^(-jks2)/s2|).
-func TwoRay(f, d, h1, h2 float64, gamma complex128) float64 {
-	s1, s2 := math.Hypot(d, h1-h2), math.Hypot(d, h1+h2)
-	k := 2 * math.Pi / Wavelength(f)
-	// The phase of the difference alone: s1 and s2 are nearly equal.
-	diff := 4 * h1 * h2 / (s1 + s2)
-	sum := complex(1/s1, 0) + gamma*cmplx.Exp(complex(0, -k*diff))*complex(1/s2, 0)
-	return -20 * math.Log10(Wavelength(f)/(4*math.Pi)*cmplx.Abs(sum))
 }
 
 // TwoRayNull is the ground distance (m) of the n-th null over ground that
@@ -133,10 +109,6 @@ func TwoRayNull(f, h1, h2, n float64) (d float64, ok bool) {
 	d2 := s*s - (h1-h2)*(h1-h2)
 	return math.Sqrt(d2), s > 0 && d2 > 0
 }
-
-// Crossover is the distance from which the loss grows with the fourth power
-// of the distance: 4 pi h1 h2/lambda.
-func Crossover(f, h1, h2 float64) float64 { return 4 * math.Pi * h1 * h2 / Wavelength(f) }
 
 // Foliage gives the loss (dB) through d metres of leaves by two empirical
 // forms that differ by 2 to 6 dB: show both. Weissberger 1.33 f^0.284 d^0.588
@@ -155,22 +127,5 @@ func Foliage(f, d float64) (low, high float64) {
 	return math.Min(w, c), math.Max(w, c)
 }
 
-// Wood is the loss (dB) d metres into a wood that saturates at most dB and
-// begins with rate dB/m: most (1 - exp(-d rate/most)). Source: ITU-R P.833.
-func Wood(d, rate, most float64) float64 { return most * (1 - math.Exp(-d*rate/most)) }
-
-// Noise is the thermal noise (dBm) of a bandwidth b (Hz) at 290 K: kTB.
-func Noise(b float64) float64 { return DBm(Boltzmann * 290 * b) }
-
-// Threshold is the weakest usable level (dBm) of a receiver: noise of its
-// bandwidth, its noise figure (dB) and the ratio of signal to noise it needs.
-func Threshold(b, figure, ratio float64) float64 { return Noise(b) + figure + ratio }
-
 // DBm is a power (W) in dB over 1 mW; Watt its inverse.
 func DBm(w float64) float64 { return 10*math.Log10(w) + 30 }
-
-// Watt is the power of a level in dBm.
-func Watt(dbm float64) float64 { return math.Pow(10, (dbm-30)/10) }
-
-// EIRP is the power (W) that makes a field e (V/m) at distance d: (e d)²/30.
-func EIRP(e, d float64) float64 { return e * d * e * d / 30 }

@@ -602,13 +602,3 @@ func DebriefCharts(b *evidence.Debrief) []NamedChart {
 	}
 	return out
 }
-
-// DebriefChart is the first chart of the first log that has one.
-func DebriefChart(p Debriefed) *chart.Chart {
-	for i := range p.Logs {
-		if c := DebriefCharts(&p.Logs[i]); len(c) > 0 {
-			return c[0].Chart
-		}
-	}
-	return nil
-}

@@ -33,3 +33,11 @@ func (c *Chain) Rig(base *Results) *Results {
 	r.Setup = c.setup(&r)
 	return &r
 }
+
+// HornMaterials says of a horn's material whether it is printed in layers and
+// whether a plate of glass would be the stronger horn.
+func HornMaterials(material string) (printed, weaker bool) {
+	m, ok := strength.Find(material)
+	glass, _ := strength.Find("GRP")
+	return ok && m.Across < 1, ok && m.Tension*m.Workmanship*m.Across < glass.Tension*glass.Workmanship
+}

@@ -446,6 +446,7 @@ type Knob struct {
 	Value            float64
 	Given            bool
 	Low, High        float64
+	Word             string // of a choice: 0 is what the build says, 1 is this word
 	set              func(*Aircraft, float64)
 }
 

@@ -279,8 +279,23 @@ func (m *maker) linkages() {
 		}
 		m.put(b.Horn, path+".horn", "horn on "+b.Control.S, "length", rule, Ignorance, 0.001, 0.1, false, guess(0.012, 0.002, "a usual horn"), func(a *Aircraft) *float64 { return &lk(a).Horn })
 		m.linkage(j, path, b)
+		if b.HornMaterial.Given {
+			m.choice(path+".print", "layers of the printed horn of "+b.Control.S, "along", func(a *Aircraft) *string { return &lk(a).Print })
+			m.choice(path+".horn_material", "material of the horn of "+b.Control.S, "GRP", func(a *Aircraft) *string { return &lk(a).HornMaterial })
+		}
 	}
 	m.heights()
+}
+
+// choice makes a word of the build a knob between what it says (0) and another
+// word (1).
+func (m *maker) choice(path, label, word string, field func(*Aircraft) *string) {
+	now := *field(m.ac)
+	m.ac.Knobs = append(m.ac.Knobs, Knob{Path: path, Label: label, Low: 0, High: 1, Word: word, set: func(a *Aircraft, v float64) {
+		if *field(a) = now; v >= 0.5 {
+			*field(a) = word
+		}
+	}})
 }
 
 func (m *maker) rest() {

@@ -50,6 +50,34 @@ func TestLevers(t *testing.T) {
 			}
 		}
 	}
+	// A horn of print is cut from plate or printed the right way round; of glass
+	// it is neither, lying already it is not printed lying again.
+	for _, k := range []struct {
+		material, print, want string
+	}{
+		{"PETG", "", "print horn_material horn_width+ horn_root+"}, {"PETG", "along", "horn_material horn_width horn_root"},
+		{"GRP", "", "horn_width horn_root"}, {"plywood", "", "horn_material horn_width horn_root"}, {"aluminium", "", "horn_width horn_root"},
+	} {
+		made := *ac
+		made.Linkages = append([]craft.Linkage(nil), ac.Linkages...)
+		for i := range made.Linkages {
+			made.Linkages[i].HornMaterial, made.Linkages[i].Print = k.material, k.print
+		}
+		var have []string
+		for _, l := range Levers(&made, "horn.ruddervator") {
+			name := l.Path[strings.LastIndex(l.Path, ".")+1:]
+			if l.Also != "" {
+				name += "+"
+			}
+			have = append(have, name)
+			if s := (Setting{l, l.High}); l.Word != "" && s.Set() != l.Path+"="+l.Word {
+				t.Errorf("a word is set by %q", s.Set())
+			}
+		}
+		if got := strings.Join(have, " "); got != k.want {
+			t.Errorf("horn of %s %s: %s, want %s", k.material, k.print, got, k.want)
+		}
+	}
 	if l := Levers(&craft.Aircraft{}, "launch-odds"); len(l) != 0 {
 		t.Errorf("levers of nothing: %v", l)
 	}

@@ -17,6 +17,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"fledge/internal/assess"
 	"fledge/internal/build"
 	"fledge/internal/craft"
 	"fledge/internal/unit"
@@ -36,6 +37,8 @@ type Lever struct {
 	Up, Down  string  // words for a change upwards and downwards; empty: only the new value is said
 	Noun      string
 	With      string      // a second number kept in proportion (the gust with the wind); empty for none
+	Word      string      // of a choice: 0 is as it is, 1 is this word; Up says it whole
+	Also      string      // a choice that goes with it and costs nothing more ("path=word"); empty for none
 	Units     unit.System // of its words; --set strings stay as Unit says
 }
 
@@ -49,6 +52,9 @@ type Setting struct {
 func (s Setting) Set() string { return s.Lever.Path + "=" + s.text() }
 
 func (s Setting) text() string {
+	if s.Lever.Word != "" {
+		return s.Lever.Word
+	}
 	v := s.Value / s.Lever.Scale
 	if s.Lever.Path == "launch.motor_delay" { // a sign says too little of what comes first
 		when := "after"
@@ -73,6 +79,9 @@ func (s Setting) Sets(ac *craft.Aircraft) []string {
 		with.Value = s.along(ac)
 		out = append(out, with.Set())
 	}
+	if s.Lever.Also != "" {
+		out = append(out, s.Lever.Also)
+	}
 	return out
 }
 
@@ -92,6 +101,9 @@ func (s Setting) turn(ac *craft.Aircraft) (*craft.Aircraft, bool) {
 	if ok && s.Lever.With != "" {
 		c, ok = c.Turn(s.Lever.With, s.along(ac))
 	}
+	if path, _, also := strings.Cut(s.Lever.Also, "="); ok && also {
+		c, ok = c.Turn(path, 1)
+	}
 	return c, ok
 }
 
@@ -103,21 +115,34 @@ var spoken = map[string]struct {
 	decimals int
 }{"mm": {"in", 0.0254, 2}, "m": {"ft", 0.3048, 1}, "g": {"oz", 0.028349523125, 2}, "m/s": {"mph", 0.44704, 1}}
 
+// toldIn is the unit of its words where that is another than of its --set
+// strings. Hardware stays in mm, as the trade sells it.
+func (l *Lever) toldIn() (name string, scale float64, decimals int, ok bool) {
+	if l.Units != unit.Imperial || l.Unit == "mm" && (strings.HasPrefix(l.Path, "linkages.") || strings.HasPrefix(l.Path, "strength.")) {
+		return "", 0, 0, false
+	}
+	u, ok := spoken[l.Unit]
+	return u.name, u.scale, u.decimals, ok
+}
+
 // said is the value in words, in the units asked for.
 func (s Setting) said() string {
-	if u, ok := spoken[s.Lever.Unit]; ok && s.Lever.Units == unit.Imperial {
-		return fmt.Sprintf("%.*f %s", u.decimals, s.Value/u.scale, u.name)
+	if name, scale, decimals, ok := s.Lever.toldIn(); ok {
+		return fmt.Sprintf("%.*f %s", decimals, s.Value/scale, name)
 	}
 	return s.text()
 }
 
 // Words says the change from now.
 func (s Setting) Words(now float64) string {
+	if s.Lever.Word != "" {
+		return s.Lever.Up
+	}
 	d := s.Value - now
 	dec := max(0, int(math.Ceil(-math.Log10(s.Lever.Step/s.Lever.Scale)-1e-9)))
 	name, scale := s.Lever.Unit, s.Lever.Scale
-	if u, ok := spoken[name]; ok && s.Lever.Units == unit.Imperial {
-		name, scale, dec = u.name, u.scale, u.decimals
+	if n, k, d, ok := s.Lever.toldIn(); ok {
+		name, scale, dec = n, k, d
 	}
 	way := s.Lever.Up
 	if d < 0 {
@@ -271,12 +296,32 @@ func servo(ac *craft.Aircraft, add func(Lever), finding string) {
 			add(Lever{Path: p + ".horn", Noun: "horn", Up: "move the rod out to %s on the " + l.Control + "'s horn", Down: "move the rod in to %s on the " + l.Control + "'s horn", Low: 0.6 * l.Horn, High: 2 * l.Horn, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: 6, PerSpan: 6})
 			add(Lever{Path: p + ".arm", Noun: "arm", Up: "move the rod out to %s on the servo arm of the " + l.Control, Down: "move the rod in to %s on the servo arm of the " + l.Control, Low: 0.5 * l.Arm, High: 1.5 * l.Arm, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: 5, PerSpan: 6})
 		}
+		printed, weaker := assess.HornMaterials(l.HornMaterial)
+		choice := func(key, word, say string, cost float64) {
+			add(Lever{Path: p + "." + key, Word: word, Up: say, High: 1, Step: 1, Scale: 1, Cost: cost})
+		}
+		lying := printed && kind == "horn" && l.Print != "along"
+		if lying {
+			choice("print", "along", "print the horn of the "+l.Control+" lying, its layers along it", 5)
+		}
+		if weaker && (kind == "horn" || kind == "horn-hole") {
+			choice("horn_material", "GRP", "cut the horn of the "+l.Control+" from GRP plate", 7)
+		}
 		switch kind {
 		case "rod", "rod-stall":
 			rod()
 		case "horn", "horn-hole":
-			mm("horn_width", "a horn thickness", l.HornWidth, 1, 3, 8)
-			mm("horn_root", "a horn root", l.HornRoot, 1, 2, 8)
+			size := func(key, noun, lies string, now, most float64) {
+				say, also := noun+" of %s on the "+l.Control, ""
+				if lying { // printed anew, it is printed the right way round
+					say, also = "print the horn of the "+l.Control+" lying, "+lies, p+".print=along"
+				}
+				if now > 0 {
+					add(Lever{Path: p + "." + key, Noun: noun, Up: say, Down: say, Low: now, High: most * now, Step: 0.0005, Unit: "mm", Scale: 0.001, Cost: 8, PerSpan: 8, Also: also})
+				}
+			}
+			size("horn_width", "a horn thickness", "%s thick", l.HornWidth, 3)
+			size("horn_root", "a horn root", "its root %s deep", l.HornRoot, 2)
 		case "horn-length":
 			mm("horn", "a horn", l.Horn, 1, 4, 6)
 		case "servo-time":

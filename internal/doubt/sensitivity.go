@@ -3,7 +3,6 @@ package doubt
 import (
 	"fmt"
 	"math"
-	"sort"
 
 	"fledge/internal/num"
 )
@@ -75,55 +74,4 @@ func Indices(dim, n int, seed uint64, f func(u []float64) float64) Sensitivity {
 		s.First[i], s.Total[i] = 1-m/s.Variance, t/s.Variance
 	}
 	return s
-}
-
-// GivenFirst estimates first-order indices from draws already made: x[i] are
-// the inputs of draw i (only their order matters), y its result. Each input
-// is cut into equally filled bins; the variance of the bin means, less the
-// part that noise within the bins gives by chance, is its share. Accuracy
-// about 1/sqrt(draws) plus the variation left inside a bin. Indices are kept
-// within 0 and 1.
-func GivenFirst(x [][]float64, y []float64) []float64 {
-	n := len(y)
-	if n < 32 || len(x) != n {
-		panic(fmt.Sprintf("doubt: indices from %d draws", n))
-	}
-	bins := int(math.Round(math.Sqrt(float64(n)) / 2))
-	bins = max(4, min(bins, 32))
-	var mean, v float64
-	for _, q := range y {
-		mean += q / float64(n)
-	}
-	for _, q := range y {
-		v += (q - mean) * (q - mean) / float64(n)
-	}
-	out := make([]float64, len(x[0]))
-	if !(v > 0) {
-		return out
-	}
-	idx := make([]int, n)
-	for k := range out {
-		for i := range idx {
-			idx[i] = i
-		}
-		sort.SliceStable(idx, func(a, b int) bool { return x[idx[a]][k] < x[idx[b]][k] })
-		if x[idx[0]][k] == x[idx[n-1]][k] {
-			continue // no doubt in it
-		}
-		var between, within float64
-		for b := range bins {
-			lo, hi := b*n/bins, (b+1)*n/bins
-			m := 0.0
-			for _, i := range idx[lo:hi] {
-				m += y[i] / float64(hi-lo)
-			}
-			for _, i := range idx[lo:hi] {
-				within += (y[i] - m) * (y[i] - m)
-			}
-			between += float64(hi-lo) / float64(n) * (m - mean) * (m - mean)
-		}
-		noise := within / float64(n-bins) * float64(bins-1) / float64(n)
-		out[k] = math.Min(1, math.Max(0, (between-noise)/v))
-	}
-	return out
 }

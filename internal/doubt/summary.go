@@ -49,47 +49,6 @@ func sortedCopy(values []float64) []float64 {
 	return s
 }
 
-// WeightedInterval is Interval of values with non-negative weights.
-func WeightedInterval(values, weights []float64, conf float64) (lo, hi float64) {
-	if len(values) != len(weights) || len(values) == 0 {
-		panic("doubt: values and weights")
-	}
-	idx := make([]int, len(values))
-	var total float64
-	for i := range idx {
-		if math.IsNaN(values[i]) || !(weights[i] >= 0) {
-			panic("doubt: NaN or a negative weight in a sample")
-		}
-		idx[i] = i
-		total += weights[i]
-	}
-	if !(total > 0) {
-		panic("doubt: all weights are zero")
-	}
-	sort.SliceStable(idx, func(a, b int) bool { return values[idx[a]] < values[idx[b]] })
-	at := func(p float64) float64 {
-		var cum, lastMid, lastV float64
-		first := true
-		for _, i := range idx {
-			w := weights[i] / total
-			if w == 0 {
-				continue
-			}
-			mid := cum + w/2
-			if p <= mid {
-				if first {
-					return values[i]
-				}
-				return math.Min(lastV+(p-lastMid)/(mid-lastMid)*(values[i]-lastV), values[i])
-			}
-			cum += w
-			lastMid, lastV, first = mid, values[i], false
-		}
-		return lastV
-	}
-	return at((1 - conf) / 2), at((1 + conf) / 2)
-}
-
 // Wilson is the score interval of a proportion, k hits in n (Wilson 1927).
 func Wilson(k, n int, conf float64) (lo, hi float64) {
 	binomial(k, n, conf)
@@ -131,16 +90,6 @@ func ClopperPearson(k, n int, conf float64) (lo, hi float64) {
 	return lo, hi
 }
 
-// ClopperPearsonUpper is the exact one-sided upper bound: with confidence
-// conf the proportion is at most this.
-func ClopperPearsonUpper(k, n int, conf float64) float64 {
-	binomial(k, n, conf)
-	if k == n {
-		return 1
-	}
-	return BetaQuantile(float64(k+1), float64(n-k), conf)
-}
-
 func binomial(k, n int, conf float64) {
 	if n < 1 || k < 0 || k > n || !(conf > 0 && conf < 1) {
 		panic(fmt.Sprintf("doubt: %d of %d at confidence %g", k, n, conf))
@@ -174,12 +123,6 @@ func (b Beta) Seen(k, n int) Beta {
 // Mean of the probability.
 func (b Beta) Mean() float64 { return b.A / (b.A + b.B) }
 
-// SD is its standard deviation.
-func (b Beta) SD() float64 {
-	s := b.A + b.B
-	return math.Sqrt(b.A * b.B / (s * s * (s + 1)))
-}
-
 // Quantile of the probability.
 func (b Beta) Quantile(p float64) float64 { return BetaQuantile(b.A, b.B, p) }
 
@@ -188,9 +131,6 @@ func (b Beta) Interval(conf float64) (lo, hi float64) {
 	return b.Quantile((1 - conf) / 2), b.Quantile((1 + conf) / 2)
 }
 
-// Above is the chance that the probability exceeds p.
-func (b Beta) Above(p float64) float64 { return mathext.RegIncBeta(b.B, b.A, 1-p) }
-
 // NextAll is the chance that the next m trials all succeed.
 func (b Beta) NextAll(m int) float64 {
 	q := 1.0
@@ -198,33 +138,6 @@ func (b Beta) NextAll(m int) float64 {
 		q *= (b.A + float64(i)) / (b.A + b.B + float64(i))
 	}
 	return q
-}
-
-// UpperTailMean is the mean of the worst (largest) share 1-a of a sample, its
-// conditional value at risk at level a in [0, 1).
-func UpperTailMean(values []float64, a float64) float64 {
-	s := sortedCopy(values)
-	left := (1 - a) * float64(len(s))
-	if !(a >= 0 && a < 1) || len(s) == 0 {
-		panic(fmt.Sprintf("doubt: tail %g of %d values", a, len(s)))
-	}
-	want := left
-	var sum float64
-	for i := len(s) - 1; i >= 0 && left > 0; i-- {
-		w := math.Min(1, left)
-		sum += w * s[i]
-		left -= w
-	}
-	return sum / want
-}
-
-// LowerTailMean is the mean of the smallest share 1-a of a sample.
-func LowerTailMean(values []float64, a float64) float64 {
-	n := make([]float64, len(values))
-	for i, v := range values {
-		n[i] = -v
-	}
-	return -UpperTailMean(n, a)
 }
 
 // Bootstrapped is the result of [Bootstrap].
@@ -261,27 +174,4 @@ func Bootstrap(n, times int, seed uint64, statistic func(index []int) float64) B
 	out.SE = math.Sqrt(m2 / float64(times-1))
 	sort.Float64s(out.Values)
 	return out
-}
-
-// Jackknife is the standard error of a statistic by leaving out one
-// observation at a time.
-func Jackknife(n int, statistic func(index []int) float64) float64 {
-	vals := make([]float64, n)
-	idx := make([]int, 0, n)
-	var mean float64
-	for i := range n {
-		idx = idx[:0]
-		for j := range n {
-			if j != i {
-				idx = append(idx, j)
-			}
-		}
-		vals[i] = statistic(idx)
-		mean += vals[i] / float64(n)
-	}
-	var s float64
-	for _, v := range vals {
-		s += (v - mean) * (v - mean)
-	}
-	return math.Sqrt(s * float64(n-1) / float64(n))
 }

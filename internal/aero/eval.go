@@ -3,11 +3,11 @@ package aero
 import "math"
 
 // lane is one side of a group in a flow: velocity forward and against the
-// normal, forward along the swept span's normal plane (u + t s), speed and its
-// inverse, circulation, effective angle of the deflection, lift coefficient, and
-// attached profile drag over the velocity (before: what the stream adds to the
-// forward speed).
-type lane struct{ u, n, us, v, iv, gam, de, cl, d float64 }
+// normal, forward along the swept span's normal plane (u + t s), speed,
+// circulation, effective angle of the deflection, lift coefficient without what
+// the deflection adds at half its chord, and attached profile drag over the
+// velocity (before: the lift coefficient).
+type lane struct{ u, n, us, v, gam, de, x, d float64 }
 
 // batch is how many groups go through the passes of Eval together: what a pass
 // works out for one does not wait for another, so roots, quotients and table
@@ -72,16 +72,35 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 		}
 	}
 
+	// What the groups' places miss of the lattice's moments.
+	restMy := (m.restMy[0]*c0 + m.restMy[1]*c1) + (m.restMy[2]*c2 + m.restMy[3]*c3) + m.restMy[4]*c4
+	restMx := (m.restMx[0]*v0 + m.restMx[1]*v1) + (m.restMx[2]*v2 + m.restMx[3]*v3) + m.restMx[4]*v4
+	restMz := (m.restMz[0]*v0 + m.restMz[1]*v1) + (m.restMz[2]*v2 + m.restMz[3]*v3) + m.restMz[4]*v4
+	restFy := (m.restFy[0]*v0 + m.restFy[1]*v1) + (m.restFy[2]*v2 + m.restFy[3]*v3) + m.restFy[4]*v4
+	// Induced drag, and the yaw it makes.
+	di := quad(&m.drag, c0, c1, c2, c3) + quad(&m.dragA, v0, v1, v2, v3)
+	if ge != 0 {
+		di += gd * quad(&m.dragG, c0, c1, c2, c3)
+	}
+	y := &m.yaw
+	yaw := c0*(y[0]*v0+y[1]*v1+y[2]*v2+y[3]*v3) + c1*(y[4]*v0+y[5]*v1+y[6]*v2+y[7]*v3) +
+		c3*(y[8]*v0+y[9]*v1+y[10]*v2+y[11]*v3)
+
 	var fx, fy, fz, mx, my, mz float64
 	var split float64 // separated share of the main wing
 	surface := -1
 	var up, low float64
-	var lanes [2 * batch]lane
+	var lanes [batch][2]lane
 	for base := 0; base < len(m.groups); base += batch {
-		part := m.groups[base:min(base+batch, len(m.groups))]
-		// How each side moves.
-		for i := range part {
-			g, a, b := &part[i], &lanes[2*i], &lanes[2*i+1]
+		part := m.groups[base:]
+		if len(part) > batch {
+			part = part[:batch]
+		}
+		n := min(len(part), batch)
+		// How each side moves, and its circulation.
+		for i := range n {
+			g, l := &part[i], &lanes[i]
+			a, b := &l[0], &l[1]
 			uS, uA := u+q*g.z, -r*g.y
 			nS, nA := g.nz*w-g.nzx*q, g.np*p-(g.ny*v+g.nyx*r)
 			sS, sA := g.t*(g.ny*w-g.nyx*q), g.t*((g.nz*v+g.nzx*r)-g.nq*p) // outward
@@ -93,12 +112,8 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 			uR, uL, nR, nL := uS+uA, uS-uA, nS+nA, nS-nA
 			vR, vL := math.Sqrt(uR*uR+nR*nR+1e-6), math.Sqrt(uL*uL+nL*nL+1e-6)
 			inv := 1 / (vR * vL)
-			a.u, a.n, a.us, a.v, a.iv, a.d = uR, nR, uR+(sS+sA), vR, inv*vL, du
-			b.u, b.n, b.us, b.v, b.iv = uL, nL, uL+(sS-sA), vL, inv*vR
-		}
-		// Circulations.
-		for i := range part {
-			g, a, b := &part[i], &lanes[2*i], &lanes[2*i+1]
+			a.u, a.n, a.us, a.v = uR, nR, uR+(sS+sA), vR
+			b.u, b.n, b.us, b.v = uL, nL, uL+(sS-sA), vL
 			gs := (g.gs[0]*c0 + g.gs[1]*c1) + (g.gs[2]*c2 + g.gs[3]*c3)
 			ga := (g.ga[0]*v0 + g.ga[1]*v1) + (g.ga[2]*v2 + g.ga[3]*v3) + g.ga[4]*v4
 			if c4 != 0 {
@@ -107,7 +122,7 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 			if ge != 0 {
 				gs += ge * ((g.eg[0]*c0 + g.eg[1]*c1) + (g.eg[2]*c2 + g.eg[3]*c3) + g.eg[4]*c4)
 			}
-			if du := a.d; du != 0 {
+			if du != 0 {
 				o := &m.own[base+i]
 				gs += kl * du * (o[0] + kc*(o[1]*dp+o[2]*db))
 				ga += kl * du * kc * (o[3]*dr + o[4]*dy)
@@ -118,35 +133,54 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 				dA = kc * (g.dr*f.Roll + g.dy*f.Yaw)
 			}
 			gR, gL := gs+ga, gs-ga
-			a.gam, a.de, a.cl = gR, dS+dA, g.per*gR*a.iv
-			b.gam, b.de, b.cl = gL, dS-dA, g.per*gL*b.iv
+			eR, eL := dS+dA, dS-dA
+			clR := g.per * gR * (inv * vL)
+			a.gam, a.de, a.x, a.d = gR, eR, clR-g.half1*eR, clR
+			if !g.twin {
+				continue
+			}
+			clL := g.per * gL * (inv * vR)
+			b.gam, b.de, b.x, b.d = gL, eL, clL-g.half1*eL, clL
 		}
 		// Profile drag.
 		drag := 0.0
-		for i := range part {
-			g, a, b := &part[i], &lanes[2*i], &lanes[2*i+1]
+		for i := range n {
+			g, l := &part[i], &lanes[i]
+			a, b := &l[0], &l[1]
 			if i == 0 || g.surface != part[i-1].surface {
 				drag = m.skins[g.surface].drag.at(node, x) * k.Drag
 			}
-			a.d = drag * a.v * g.profile(a.cl, node, bent)
-			b.d = drag * b.v * g.profile(b.cl, node, bent)
+			a.d = drag * a.v * g.profile(a.d, node, bent)
+			if g.twin {
+				b.d = drag * b.v * g.profile(b.d, node, bent)
+			}
 		}
 		// Forces and moments.
-		for i := range part {
-			g, a, b := &part[i], &lanes[2*i], &lanes[2*i+1]
+		for i := range n {
+			g, l := &part[i], &lanes[i]
+			a, b := &l[0], &l[1]
 			if g.surface != surface {
 				surface = g.surface
 				sk := &m.skins[surface]
 				up, low = sk.up.at(node, x)*k.ClMax, sk.low.at(node, x)*k.ClMax
+				drag = sk.drag.at(node, x) * k.Drag
 			}
 			hi, lo := g.hi*up, g.lo*low
 			if !g.twin {
-				fn, ff, fs, cp, at := g.side(a, hi, lo, m.skins[surface].drag.at(node, x)*k.Drag)
-				if at < 0.5 {
-					flag |= TailStalled
-				}
-				if g.main {
-					split += (1 - at) * g.half
+				var fn, ff, fs, cp float64
+				if a.x <= hi && a.x >= lo && a.u >= 0.8*a.v {
+					lift := g.b * a.gam
+					w := lift * a.n
+					fn, ff, fs = lift*a.us+a.d*a.n, w-a.d*a.u, w*g.t
+				} else {
+					var at float64
+					fn, ff, fs, cp, at = g.side(a, hi, lo, drag)
+					if at < 0.5 {
+						flag |= TailStalled
+					}
+					if g.main {
+						split += (1 - at) * g.half
+					}
 				}
 				fx += ff
 				fy += fn*g.ny + fs*g.nz
@@ -159,7 +193,7 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 			// Right and left together: sums and differences of the normal,
 			// forward and outward forces.
 			var fnS, ffS, fsS, fnA, ffA, fsA float64
-			xR, xL := a.cl-g.half1*a.de, b.cl-g.half1*b.de
+			xR, xL := a.x, b.x
 			if xR <= hi && xR >= lo && xL <= hi && xL >= lo && a.u >= 0.8*a.v && b.u >= 0.8*b.v {
 				lR, lL := g.b*a.gam, g.b*b.gam
 				wR, wL := lR*a.n, lL*b.n
@@ -168,7 +202,6 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 				fnS, ffS, fsS = fnR+fnL, ffR+ffL, g.t*(wR+wL)
 				fnA, ffA, fsA = fnR-fnL, ffR-ffL, g.t*(wR-wL)
 			} else {
-				drag = m.skins[surface].drag.at(node, x) * k.Drag
 				fnR, ffR, fsR, cpR, atR := g.side(a, hi, lo, drag)
 				fnL, ffL, fsL, cpL, atL := g.side(b, hi, lo, drag)
 				fnS, ffS, fsS = fnR+fnL, ffR+ffL, fsR+fsL
@@ -196,25 +229,12 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	if split > 1./3 {
 		flag = flag&^TipStall | Stalled
 	}
-	// What the groups' places miss of the lattice's moments.
-	ku = u * fa
-	my += ku * ((m.restMy[0]*c0 + m.restMy[1]*c1) + (m.restMy[2]*c2 + m.restMy[3]*c3) + m.restMy[4]*c4)
-	mx += ku * ((m.restMx[0]*v0 + m.restMx[1]*v1) + (m.restMx[2]*v2 + m.restMx[3]*v3) + m.restMx[4]*v4)
-	mz += ku * ((m.restMz[0]*v0 + m.restMz[1]*v1) + (m.restMz[2]*v2 + m.restMz[3]*v3) + m.restMz[4]*v4)
-	fy += ku * ((m.restFy[0]*v0 + m.restFy[1]*v1) + (m.restFy[2]*v2 + m.restFy[3]*v3) + m.restFy[4]*v4)
-	// Induced drag, and the yaw it makes.
-	if fa > 0 {
-		di := quad(&m.drag, c0, c1, c2, c3) + quad(&m.dragA, v0, v1, v2, v3)
-		if ge != 0 {
-			di += gd * quad(&m.dragG, c0, c1, c2, c3)
-		}
-		y := &m.yaw
-		yaw := c0*(y[0]*v0+y[1]*v1+y[2]*v2+y[3]*v3) + c1*(y[4]*v0+y[5]*v1+y[6]*v2+y[7]*v3) +
-			c3*(y[8]*v0+y[9]*v1+y[10]*v2+y[11]*v3)
-		ki := fa * k.Induced
-		fx -= ki * di
-		mz += ki * yaw
-	}
+	// The lattice's rest and the induced drag act on what is attached.
+	my += u * fa * restMy
+	mx += u * fa * restMx
+	mz += fa * (u*restMz + k.Induced*yaw)
+	fy += u * fa * restFy
+	fx -= fa * k.Induced * di
 	// Sections, doubts of trim and neutral point.
 	uf := 0.5 * u * math.Abs(u) * fa
 	my += uf * (m.cm0 + k.Cm0*m.Area*m.Chord)
@@ -289,8 +309,8 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 func (g *group) side(l *lane, hi, lo, drag float64) (fn, ff, fs, cp, at float64) {
 	ux, wn, speed := l.u, l.n, l.v
 	plate := g.phi + 0.7*l.de
-	x := l.cl - g.half1*l.de
-	c := ux * l.iv
+	x, iv := l.x, 1/l.v
+	c := ux * iv
 	if c <= 0.5 || x >= hi+g.hw || x <= lo-g.lw {
 		// All separated: no lift of circulation.
 		wp := wn + ux*plate
@@ -318,7 +338,7 @@ func (g *group) side(l *lane, hi, lo, drag float64) (fn, ff, fs, cp, at float64)
 		least := speed * drag * g.d0
 		d = least + at*(d-least)
 		wp := wn + ux*plate
-		n = g.hs * speed * (1 - at) * wp * g.plate * (1/(0.56+0.44*math.Abs(wp)*l.iv) - g.plateAR)
+		n = g.hs * speed * (1 - at) * wp * g.plate * (1/(0.56+0.44*math.Abs(wp)*iv) - g.plateAR)
 		cp = n * g.c * (0.25 - 0.13*c)
 	}
 	return fn + d*wn + n, ff - d*ux - n*plate, fs, cp, at
@@ -378,7 +398,8 @@ func sincos(x float64) (s, c float64) {
 	}
 	z := x * x
 	y := z * z
-	s = (1 - z*(1./6)) + y*((1./120-z*(1./5040))+y*((1./362880-z*(1./39916800))+y*(1./6227020800-z*(1./1307674368000))))
-	c = (1 - z*(1./2)) + y*((1./24-z*(1./720))+y*((1./40320-z*(1./3628800))+y*(1./479001600-z*(1./87178291200))))
+	y2 := y * y
+	s = ((1 - z*(1./6)) + y*(1./120-z*(1./5040))) + y2*((1./362880-z*(1./39916800))+y*(1./6227020800-z*(1./1307674368000)))
+	c = ((1 - z*(1./2)) + y*(1./24-z*(1./720))) + y2*((1./40320-z*(1./3628800))+y*(1./479001600-z*(1./87178291200)))
 	return x * s, c
 }

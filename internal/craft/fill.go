@@ -190,6 +190,7 @@ func (m *maker) power() {
 		m.put(p.Right, "power.right_thrust", "right-thrust", "angle", "square on the propeller's disc, against the centre line", Ignorance, -0.35, 0.35, false, nil, func(a *Aircraft) *float64 { return &a.Power.Right })
 	}
 	m.propeller()
+	m.unlikely()
 	for _, r := range p.Bench {
 		a.Power.Bench = append(a.Power.Bench, BenchRow{Volts: r.Volts.Value, Amps: r.Amps.Value, Omega: r.RPM.Value, Pull: r.Pull.Value, Throttle: r.Throttle.Value, Bare: r.Propeller.S == "off"})
 	}

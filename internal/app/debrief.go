@@ -36,9 +36,10 @@ type DebriefRequest struct {
 	Request // Path: the build, may be empty
 	Logs    []string
 
-	Columns     string   // file with the column map of CSV logs; "" guess
-	SaveColumns string   // file to write the map used to
-	Readings    []string // "speed=74 m/s direction=240"
+	Columns     string            // file with the column map of CSV logs; "" guess
+	SaveColumns string            // file to write the map used to
+	ColumnsOf   map[string]string // by log: a map of its own, over Columns
+	Readings    []string          // "speed=74 m/s direction=240"
 	ReadingFile string
 	Outcome     string   // how the launch ended, in words
 	Seen        []string // signs of the launch
@@ -522,7 +523,17 @@ func (d *debriefing) logs(ctx context.Context) error {
 			d.sums[one.Name] = sum
 			continue
 		}
-		log, err := track.Read(r, track.Options{Name: name, Columns: d.cols})
+		cols := d.cols
+		if file := d.q.ColumnsOf[name]; file != "" {
+			m, no := readColumns(file)
+			if no != nil {
+				f.Close()
+				bad.List = append(bad.List, no.List...)
+				continue
+			}
+			cols = m
+		}
+		log, err := track.Read(r, track.Options{Name: name, Columns: cols})
 		sum := r.sum()
 		f.Close()
 		one.Hash = sum[:16]
@@ -569,7 +580,7 @@ func (d *debriefing) logs(ctx context.Context) error {
 			l.Remarks = append(l.Remarks, "outcome as told: "+d.typed.outcome)
 		}
 		if l.Columns != nil {
-			d.page.SaveHint = q.Columns == "" && q.SaveColumns == ""
+			d.page.SaveHint = q.Columns == "" && len(q.ColumnsOf) == 0 && q.SaveColumns == ""
 		}
 	}
 	return nil

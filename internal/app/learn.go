@@ -37,6 +37,8 @@ type LearnRequest struct {
 	Alone    bool     // without the logbook's evidence
 	Next     bool     // plan the next flight
 	Hangar   Hangar   // clock; its folder is the build's
+
+	ColumnsOf map[string]string // by log: the file of its column map; guessed without
 }
 
 // forLearning is the quantity under which typed readings lie in the logbook.
@@ -239,7 +241,16 @@ func (l *learning) log(ds *diag.List, name string, full *bool) {
 		*ds = append(*ds, bad...)
 		return
 	}
-	path, err := track.Read(bytes.NewReader(text), track.Options{Name: name})
+	opt := track.Options{Name: name}
+	if file := l.q.ColumnsOf[name]; file != "" {
+		m, no := readColumns(file)
+		if no != nil {
+			*ds = append(*ds, no.List...)
+			return
+		}
+		opt.Columns = m
+	}
+	path, err := track.Read(bytes.NewReader(text), opt)
 	if err != nil {
 		ds.Add(diag.Diagnostic{Severity: diag.Error, Code: "log", Span: diag.Span{File: name}, Message: strings.TrimPrefix(err.Error(), "track: "), Hint: "GPX, NMEA, IGC, or comma-separated values with a header line"})
 		return

@@ -25,21 +25,25 @@ func recorded() string {
 	return b.String()
 }
 
+// send drops a file on the page.
+func (b *bench) send(name, text string) string {
+	b.Helper()
+	resp, got := b.ask("POST", "/api/uploads?name="+name, text, "Content-Type: application/octet-stream")
+	if resp.StatusCode != 201 {
+		b.Fatalf("%d %s", resp.StatusCode, got)
+	}
+	var u Upload
+	if err := json.Unmarshal(got, &u); err != nil {
+		b.Fatal(err)
+	}
+	return u.ID
+}
+
 // A table's columns are shown with their first values; a map said by hand is
 // kept in the hangar, and the next log of the recorder is read by it.
 func TestColumns(t *testing.T) {
 	b := open(t, Config{}, "wren.yaml")
-	send := func(name, text string) string {
-		resp, got := b.ask("POST", "/api/uploads?name="+name, text, "Content-Type: application/octet-stream")
-		if resp.StatusCode != 201 {
-			t.Fatalf("%d %s", resp.StatusCode, got)
-		}
-		var u Upload
-		if err := json.Unmarshal(got, &u); err != nil {
-			t.Fatal(err)
-		}
-		return u.ID
-	}
+	send := b.send
 	id := send("flight.csv", recorded())
 	v := get[app.ColumnsView](b, 200, "POST", "/api/columns", toJSON(ColumnsRequest{id}))
 	if !v.Table || v.Kept != "" || len(v.All) != 4 || v.All[1].Name != "quick" || !slices.Equal(v.All[1].Samples[:2], []string{"108.0", "108.0"}) {
@@ -78,6 +82,22 @@ func TestColumns(t *testing.T) {
 	m.Columns[1].Factor = 1 / 7.2
 	if got := speed(id, send("mine.json", toJSON(m))); math.Abs(got-15) > 1 {
 		t.Errorf("by the map dropped %g m/s, 15 by it", got)
+	}
+	// A map named by one table's upload is of that table alone.
+	second := send("second.csv", recorded()+"24000;108.0;0.00;720.00\n")
+	j := b.job(JobRequest{Verb: "debrief", Uploads: []string{id, second, send(second+app.ColumnsEnd, toJSON(m))}})
+	var peaks []float64
+	if body, _ := j.Answer.Body.(map[string]any); body != nil {
+		list, _ := body["logs"].([]any)
+		for _, l := range list {
+			one, _ := l.(map[string]any)
+			peak, _ := one["peak_ground_speed"].(map[string]any)
+			x, _ := peak["value"].(float64)
+			peaks = append(peaks, x)
+		}
+	}
+	if len(peaks) != 2 || math.Abs(peaks[0]-30) > 1 || math.Abs(peaks[1]-15) > 1 {
+		t.Errorf("two tables, one by a map of its own: %.1f m/s, flown at 30 and 15", peaks)
 	}
 	if v := get[app.ColumnsView](b, 200, "POST", "/api/columns", toJSON(ColumnsRequest{send("other.csv", "time,volts\n0,12\n1,12\n")})); v.Kept != "" {
 		t.Errorf("another recorder's table is read by %s", v.Kept)

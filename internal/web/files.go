@@ -30,6 +30,7 @@ type files struct {
 	known  map[string]*known
 	names  string // of the folder when last looked at
 	looked bool
+	looks  int
 	ended  chan struct{}
 }
 
@@ -40,6 +41,7 @@ type known struct {
 	last  string     // etag that the pages know of
 	stamp time.Time
 	size  int64
+	gone  bool
 	undo  []step
 	redo  []step
 }
@@ -545,40 +547,55 @@ func (f *files) look() {
 		}
 	}
 	f.mu.Lock()
+	f.looks++
+	whole := f.looks%wholeLook == 0
 	list := make(map[string]*known, len(f.known))
 	for n, k := range f.known {
 		list[n] = k
 	}
 	f.mu.Unlock()
 	for name, k := range list {
-		f.lookAt(name, k)
+		f.lookAt(name, k, whole)
 	}
 }
 
-func (f *files) lookAt(name string, k *known) {
+// wholeLook is every how many looks a file is read whatever its time and size
+// say: a copy may keep both. A file whose time is younger than fresh is read
+// always, for it may be written again within the same tick of its clock.
+const (
+	wholeLook = 5
+	fresh     = 3 * time.Second
+)
+
+func (f *files) lookAt(name string, k *known, whole bool) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	if k.last == "" {
+	if k.last == "" && !k.gone {
 		return
 	}
 	info, err := f.s.root.Stat(name)
 	if err != nil {
 		if errors.Is(err, os.ErrNotExist) {
-			k.last, k.stamp = "", time.Time{}
-			f.s.hub.send("build", BuildEvent{File: name, Why: "gone"})
+			if !k.gone {
+				f.s.hub.send("build", BuildEvent{File: name, Why: "gone"})
+			}
+			k.last, k.stamp, k.gone = "", time.Time{}, true
 		}
 		return
 	}
-	if info.ModTime().Equal(k.stamp) && info.Size() == k.size || info.Size() > build.MaxSize {
+	age := time.Since(info.ModTime())
+	same := info.ModTime().Equal(k.stamp) && info.Size() == k.size && !(0 <= age && age < fresh)
+	if same && !whole && !k.gone || info.Size() > build.MaxSize {
 		return
 	}
 	text, err := f.s.root.ReadFile(name)
 	if err != nil {
 		return
 	}
-	k.stamp, k.size = info.ModTime(), info.Size()
+	back := k.gone
+	k.stamp, k.size, k.gone = info.ModTime(), info.Size(), false
 	tag := etag(text)
-	if tag == k.last {
+	if tag == k.last && !back {
 		return
 	}
 	k.keep(tag, text)

@@ -271,6 +271,19 @@ func (s *Server) checkBook(w http.ResponseWriter, r *http.Request, h app.Hangar)
 	return s.bookReply(w, http.StatusOK, x, x.Text())
 }
 
+// rescueBook sets a damaged logbook aside, as it is, and goes on with what can
+// be read of it. Of a sound one nothing is touched.
+func (s *Server) rescueBook(w http.ResponseWriter, r *http.Request, h app.Hangar) error {
+	x, err := h.CheckLogbook(r.Context(), true)
+	if err != nil {
+		return noBook(err)
+	}
+	if x.Rescued != "" {
+		s.hub.send("logbook", LogbookEvent{"factor", tab(r)})
+	}
+	return s.bookReply(w, http.StatusOK, x, x.Text())
+}
+
 // ImportRequest takes in a dump or a table that was dropped on the page.
 type ImportRequest struct {
 	Upload string `json:"upload"`

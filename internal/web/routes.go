@@ -46,6 +46,7 @@ func (s *Server) table() []route {
 		{"GET", "/api/logbook/search", s.book(s.search)},
 		{"GET", "/api/logbook/check", s.book(s.checkBook)},
 		{"POST", "/api/logbook/import", s.book(s.importBook)},
+		{"POST", "/api/logbook/rescue", s.book(s.rescueBook)},
 		{"GET", "/api/logbook/{kind}", s.book(s.entries)},
 		{"POST", "/api/logbook/{kind}", s.book(s.addEntry)},
 		{"GET", "/api/logbook/{kind}/export", s.book(s.export)},

@@ -42,6 +42,9 @@ type uploads struct {
 
 type stored struct{ path, name string }
 
+// id is the upload's: each has a folder of its own.
+func (f stored) id() string { return filepath.Base(filepath.Dir(f.path)) }
+
 func newUploads(dir string) *uploads { return &uploads{dir: dir, all: map[string]stored{}} }
 
 // baseName is what a file is called, without folders and what file systems

@@ -30,7 +30,7 @@ type Verb struct {
 // Option is one thing that may be said of a verb.
 type Option struct {
 	Key     string   `json:"key"`
-	Kind    string   `json:"kind" words:"text|number|flag|word|list|file"`
+	Kind    string   `json:"kind" words:"text|number|flag|word|list|file|upload"` // file: of the hangar; upload: dropped
 	Say     string   `json:"say"`
 	Words   []string `json:"words,omitempty"`
 	Example string   `json:"example,omitempty"`
@@ -198,6 +198,14 @@ func (s *Server) work(q *JobRequest) (*verb, *work, error) {
 				return nil, nil, err
 			}
 		}
+		if v.Options[k].Kind == "upload" {
+			id, _ := val.(string)
+			f, err := s.uploads.find(id)
+			if err != nil {
+				return nil, nil, err
+			}
+			q.Options[key] = f.path
+		}
 	}
 	for _, id := range q.Uploads {
 		f, err := s.uploads.find(id)
@@ -237,13 +245,14 @@ var verbs = []verb{
 	{Verb: Verb{"check", "bench", 0, "Will it go?", "all questions, findings, remedies, verdict", "build", false, []Option{launchesOption}},
 		build: true, run: checkVerb, rough: roughly(app.CheckAnswer)},
 	{Verb: Verb{"fit", "bench", 1, "Fit", "do the parts fit, and which wires to cut", "build", false, []Option{}}, build: true, run: plainVerb(app.Fit)},
-	{Verb: Verb{"balance", "bench", 2, "Balance", "mass, balance point, what moves it, weighing sheet", "build", true, []Option{}}, build: true, run: plainVerb(app.Balance)},
+	{Verb: Verb{"balance", "bench", 2, "Balance", "mass, balance point, what moves it, weighing sheet", "build", true, []Option{launchesOption}}, build: true, run: plainVerb(app.Balance)},
 	{Verb: Verb{"setup", "bench", 3, "Settings", "neutral settings, throws, linkages, pulses, failsafe", "build", false, []Option{}}, build: true, run: plainVerb(app.Setup)},
 	{Verb: Verb{"strength", "bench", 4, "Strength", "loads against what servo, horn, rod, spar, hook can take", "build", true, []Option{launchesOption}}, build: true, run: plainVerb(app.Strength)},
 	{Verb: Verb{"launch", "field", 5, "Launch", "launch odds, how it fails, best settings, levers, map, ring", "build", true, []Option{
 		launchesOption,
 		{Key: "map", Kind: "text", Say: "two settings of the odds map, with a comma", Example: "launch.bungee.stretch,launch.stick.pitch"},
 		{Key: "map_at", Kind: "word", Say: "all other settings at their best, or as they are", Words: []string{"best", "now"}},
+		{Key: "trajectory", Kind: "word", Say: "the launch with everything as most likely, moment by moment, as a file besides", Words: []string{"csv", "json"}},
 	}}, build: true, run: launchVerb(false), rough: launchVerb(true)},
 	{Verb: Verb{"fly", "field", 6, "Flight", "speeds, climb, turns, endurance, circuit, drag piece by piece", "build", true, []Option{}}, build: true, run: plainVerb(app.Fly)},
 	{Verb: Verb{"trial", "field", 6, "Speed trial", "a speed trial planned over the course: block", "build", true, []Option{}}, build: true, run: plainVerb(app.Trial)},
@@ -291,6 +300,7 @@ var verbs = []verb{
 		{Key: "rpm", Kind: "text", Say: "a list, or from:to:step", Example: "12000:18000:2000"},
 		{Key: "advance", Kind: "text", Say: "advance ratio from:to:step", Example: "0:1:0.05"},
 		{Key: "zero_thrust", Kind: "text", Say: "with a blade's file: measured advance ratio of no pull", Example: "0.72"},
+		{Key: "measured", Kind: "upload", Say: "with a blade's file: measured coefficients of it, as a table"},
 	}}, run: propVerb},
 	{Verb: Verb{"debrief", "debrief", 8, "Debrief", "what really happened, claims judged, why a launch failed", "logs", true, []Option{
 		{Key: "readings", Kind: "list", Say: "read off a screen, a watch, a film", Example: "speed=74 m/s direction=240"},
@@ -316,6 +326,7 @@ var verbs = []verb{
 		{Key: "keep", Kind: "flag", Say: "keep what was learned in the logbook; else only look"},
 		{Key: "alone", Kind: "flag", Say: "without the logbook: neither its evidence nor what was learned"},
 		{Key: "forget", Kind: "flag", Say: "what was learned of this aeroplane counts no more"},
+		launchesOption,
 	}}, build: true, run: learnVerb},
 	{Verb: Verb{"score", "debrief", 9, "Forecasts", "our own forecasts against what happened", "logbook", true, []Option{}}, run: scoreVerb, light: func(*work) bool { return true }},
 	{Verb: Verb{"repair", "debrief", 9, "Repair", "after a crash: mend it, on paper first", "build", false, []Option{
@@ -359,9 +370,13 @@ func partsVerb(ctx context.Context, w *work) (*app.Answer, error) {
 
 func learnVerb(ctx context.Context, w *work) (*app.Answer, error) {
 	q := app.LearnRequest{Request: w.request(), Readings: w.list("readings"), State: w.list("state"), Look: !w.flag("keep") && !w.flag("forget"), Forget: w.flag("forget"), Alone: w.flag("alone"), Next: w.flag("next"), Hangar: w.s.hangarOf(w.q.Units)}
-	for _, f := range w.uploads {
-		q.Logs = append(q.Logs, f.path)
+	logs, _, all, of := w.recorded()
+	for _, log := range logs {
+		if of[log] == "" && all != "" {
+			of[log] = all
+		}
 	}
+	q.Logs, q.ColumnsOf = logs, of
 	a, err := app.Learn(ctx, q)
 	if err == nil && !q.Look {
 		w.s.hub.send("logbook", LogbookEvent{Kind: "factor"})
@@ -377,6 +392,9 @@ func launchVerb(rough bool) func(context.Context, *work) (*app.Answer, error) {
 		r := app.LaunchMoreRequest{Map: w.text("map"), MapAt: w.text("map_at")}
 		r.Request = w.request()
 		r.Only = r.Fast
+		if form := w.text("trajectory"); form != "" && !rough {
+			r.Trajectory = stem(w.file) + "-launch." + form
+		}
 		if rough {
 			r.Fast, r.Only, r.Launches, r.Draws, r.Map, r.MapAt = true, true, 128, 24, "", ""
 		}
@@ -483,7 +501,7 @@ func polarVerb(ctx context.Context, w *work) (*app.Answer, error) {
 }
 
 func propVerb(ctx context.Context, w *work) (*app.Answer, error) {
-	q := app.PropRequest{Request: w.request(), Diameter: w.text("diameter"), Blades: w.number("blades"), RPM: w.text("rpm"), Advance: or(w.text("advance"), "0:1:0.05"), ZeroThrust: w.text("zero_thrust")}
+	q := app.PropRequest{Request: w.request(), Diameter: w.text("diameter"), Blades: w.number("blades"), RPM: w.text("rpm"), Advance: or(w.text("advance"), "0:1:0.05"), ZeroThrust: w.text("zero_thrust"), Measured: w.text("measured")}
 	if q.Blades == 0 {
 		q.Blades = 2
 	}
@@ -500,22 +518,42 @@ func debriefVerb(ctx context.Context, w *work) (*app.Answer, error) {
 	if w.flag("pack") {
 		q.Pack = "for-review"
 	}
-	for _, f := range w.uploads {
-		switch ending := strings.ToLower(filepath.Ext(f.name)); {
-		case ending == ".json": // how the tables are read
-			q.Columns = f.path
-		case ending == ".yaml" || ending == ".yml":
-			q.ReadingFile = f.path
-		default:
-			q.Logs = append(q.Logs, f.path)
-		}
-	}
-	for _, log := range q.Logs {
-		if q.Columns == "" {
-			q.Columns = app.KeptColumns(log, w.s.dir)
-		}
-	}
+	q.Logs, q.ReadingFile, q.Columns, q.ColumnsOf = w.recorded()
 	return app.Debrief(ctx, q)
+}
+
+// recorded sorts what was dropped: logs, a file of readings, and how tables are
+// read: all, or one by itself where the map is named by its upload. What is
+// told of none is read by the map kept in the hangar that fits.
+func (w *work) recorded() (logs []string, readings, columns string, of map[string]string) {
+	maps := map[string]string{} // by upload
+	of = map[string]string{}
+	for _, f := range w.uploads {
+		id, its := strings.CutSuffix(f.name, app.ColumnsEnd)
+		switch ending := strings.ToLower(filepath.Ext(f.name)); {
+		case its && slices.ContainsFunc(w.uploads, func(o stored) bool { return o.id() == id }):
+			maps[id] = f.path
+		case ending == ".json":
+			columns = f.path
+		case ending == ".yaml" || ending == ".yml":
+			readings = f.path
+		default:
+			logs = append(logs, f.path)
+		}
+	}
+	for _, f := range w.uploads {
+		if !slices.Contains(logs, f.path) {
+			continue
+		}
+		m := maps[f.id()]
+		if m == "" && columns == "" {
+			m = app.KeptColumns(f.path, w.s.dir)
+		}
+		if m != "" {
+			of[f.path] = m
+		}
+	}
+	return logs, readings, columns, of
 }
 
 // hangarOf is the logbook of the folder.

@@ -542,6 +542,47 @@ func TestWatch(t *testing.T) {
 	if err := json.Unmarshal([]byte(next("build")), &e); err != nil || e.Why != "gone" {
 		t.Errorf("%+v %v", e, err)
 	}
+	if err := os.WriteFile(file, text, 0o644); err != nil { // some programs write so: away, then there again
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal([]byte(next("build")), &e); err != nil || e.Why != "disk" || e.ETag != v.ETag {
+		t.Errorf("back: %+v %v", e, err)
+	}
+}
+
+// A change that keeps size and time is told all the same, and an edit on the
+// old text is merged or refused, never written over it.
+func TestWatchContent(t *testing.T) {
+	b := open(t, Config{}, "wren.yaml")
+	next, stop := b.stream()
+	defer stop()
+	next("hello")
+	v := get[BuildView](b, 200, "GET", "/api/builds/wren.yaml", "")
+	file := filepath.Join(b.dir, "wren.yaml")
+	long := time.Now().Add(-time.Hour)
+	if err := os.Chtimes(file, long, long); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(200 * time.Millisecond) // the watcher knows this time
+	text, _ := os.ReadFile(file)
+	other := bytes.Replace(text, []byte("# "), []byte("#-"), 1)
+	if bytes.Equal(text, other) {
+		t.Fatal("nothing to change in the example")
+	}
+	if err := os.WriteFile(file, other, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chtimes(file, long, long); err != nil {
+		t.Fatal(err)
+	}
+	var e BuildEvent
+	if err := json.Unmarshal([]byte(next("build")), &e); err != nil || e.Why != "disk" || e.ETag == v.ETag {
+		t.Errorf("%+v %v", e, err)
+	}
+	b.edit(200, "wren.yaml", v.ETag, "aeroplane.name=Wren two")
+	if now, _ := os.ReadFile(file); !bytes.Contains(now, []byte("#-")) || !bytes.Contains(now, []byte("Wren two")) {
+		t.Error("one of the two changes is lost")
+	}
 }
 
 // The route table and the contract name the same routes.

@@ -1,5 +1,6 @@
 // What may be said of a verb besides the build, as the server lists it.
 import { signal } from "@preact/signals";
+import { Drop } from "./Drop";
 import { hangar, hello } from "../state/shop";
 import type { Option } from "../wire/types";
 
@@ -38,6 +39,12 @@ export function Options({ id, verb, go, hide = [] }: { id: string; verb: string;
   );
 }
 
+/** One option of a verb, for a form of one's own. */
+export function OptionField({ id, verb, name }: { id: string; verb: string; name: string }) {
+  const o = hello.value?.verbs.find((v) => v.name === verb)?.options?.find((x) => x.key === name);
+  return o ? <One id={id} o={o} /> : null;
+}
+
 function One({ id, o }: { id: string; o: Option }) {
   const field = `${id}-${o.key}`.replace(/[^a-z0-9-]+/gi, "-");
   const v = saidOf(id)[o.key];
@@ -51,6 +58,8 @@ function One({ id, o }: { id: string; o: Option }) {
       return <div class="option"><label for={field}>{name}: <span class="aside">{o.say}</span></label><select id={field} value={String(v ?? "")} onChange={(e) => put(e.currentTarget.value)}><option value="">as usual</option>{(o.words ?? []).map((w) => <option value={w}>{w}</option>)}</select></div>;
     case "file":
       return <div class="option"><label for={field}>{name}: <span class="aside">{o.say}</span></label><select id={field} value={String(v ?? "")} onChange={(e) => put(e.currentTarget.value)}><option value="">none</option>{[...(h?.parts ?? []), ...(h?.days ?? [])].map((f) => <option value={f.file}>{f.file}</option>)}</select></div>;
+    case "upload":
+      return <div class="option"><span>{name}: <span class="aside">{o.say}</span> <Drop id={field} what={`Drop or choose ${name}`} then={(f) => put(f?.id ?? "")} /></span></div>;
     case "list":
       if (o.words?.length) return (
         <fieldset class="option"><legend>{name}: <span class="aside">{o.say}</span></legend>

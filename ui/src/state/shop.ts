@@ -139,7 +139,13 @@ export async function writeText(text: string, base: string, anyway = false): Pro
   }
 }
 
-export async function step(which: "undo" | "redo"): Promise<void> {
+let steps: Promise<void> = Promise.resolve();
+/** Takes a step back or does it again, one after the other however fast they are asked for. */
+export function step(which: "undo" | "redo"): Promise<void> {
+  return (steps = steps.then(() => oneStep(which)));
+}
+
+async function oneStep(which: "undo" | "redo"): Promise<void> {
   const b = build.value;
   if (!b) return;
   const what = which === "undo" ? b.history.undo_say : b.history.redo_say;
@@ -148,7 +154,11 @@ export async function step(which: "undo" | "redo"): Promise<void> {
     await open(b.file, true);
     say(`${which === "undo" ? "Taken back" : "Done again"}: ${what ?? "the last change"}.`);
   } catch (e) {
-    refused.value = asRefusal(e);
+    const r = asRefusal(e);
+    if (r.code === "changed" && !r.body.conflict?.paths?.length) { // another window was quicker
+      await open(b.file, true);
+      say(`Nothing was ${which === "undo" ? "taken back" : "done again"}: the file had just been changed elsewhere. It is shown as it is now.`);
+    } else refused.value = r;
   }
 }
 

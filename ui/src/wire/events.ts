@@ -30,7 +30,9 @@ export function listen(): void {
   on<Job>("job", take);
   on<{ file: string; etag: string; ok: boolean; why: string; by?: string }>("build", (d) => {
     const b = build.peek();
-    if (!b || d.file !== b.file || d.etag === b.etag || d.by === me) return;
+    if (!b || d.file !== b.file) return;
+    if (d.etag === b.etag && changedOnDisk.peek()?.why === "gone") { changedOnDisk.value = null; say(`${d.file} is back, as it was.`); }
+    if (d.etag === b.etag || d.by === me) return;
     if (d.why === "gone") {
       say(`${d.file} is no longer in the hangar.`);
       changedOnDisk.value = { file: d.file, etag: d.etag, why: d.why, at: new Date() };

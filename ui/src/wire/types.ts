@@ -18,7 +18,7 @@ export interface RefusalBody {
   diagnostics?: Diagnostic[]; retry_after_s?: number; conflict?: Conflict;
 }
 
-export interface Option { key: string; kind: "text" | "number" | "flag" | "word" | "list" | "file"; say: string; words?: string[]; example?: string }
+export interface Option { key: string; kind: "text" | "number" | "flag" | "word" | "list" | "file" | "upload"; say: string; words?: string[]; example?: string }
 export interface Verb {
   name: string; stage: "bench" | "field" | "debrief" | "hangar"; question: number; title: string; say: string;
   needs: "build" | "builds" | "logs" | "section" | "logbook" | "nothing"; plot: boolean; options: Option[] | null;

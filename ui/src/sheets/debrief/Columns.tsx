@@ -7,7 +7,7 @@ import { say } from "../../state/shop";
 import type { Columns as View, ColumnMap } from "../../api";
 import { asRefusal, post, type Refusal } from "../../wire/client";
 import { Fold } from "./Told";
-import { logs, take, type Upload } from "./work";
+import { logs, mapOf, take, type Upload } from "./work";
 
 const views = signal<Record<string, View>>({});
 
@@ -19,7 +19,7 @@ export function Tables() {
 interface Choice { channel: string; unit: string }
 
 function Table({ l }: { l: Upload }) {
-  const v = views.value[l.id];
+  const v = views.value[l.id], own = mapOf(l), told = logs.value.some((o) => o.name === own);
   const [choice, setChoice] = useState<Record<number, Choice> | null>(null);
   const [form, setForm] = useState("");
   const [name, setName] = useState(l.name.replace(/\.[^.]*$/, "").replace(/[^\p{L}\p{N}]+/gu, "-").toLowerCase());
@@ -42,13 +42,14 @@ function Table({ l }: { l: Upload }) {
     unused: v.all.filter((c) => !now(c.index).channel).map((c) => c.name),
   });
   const use = (): void => {
-    logs.value = logs.value.filter((o) => !/\.json$/i.test(o.name));
-    void take([new File([JSON.stringify(map())], "columns.json", { type: "application/json" })]);
+    // Named by the table's upload: of this table alone.
+    logs.value = logs.value.filter((o) => o.name !== own);
+    void take([new File([JSON.stringify(map())], own, { type: "application/json" })]);
   };
   const keep = async (): Promise<void> => {
     try {
       const { file } = await post<{ file: string }>("/columns/keep", { name, text: JSON.stringify(map(), null, 2) + "\n" });
-      logs.value = logs.value.filter((o) => !/\.json$/i.test(o.name));
+      logs.value = logs.value.filter((o) => o.name !== own);
       say(`Kept as ${file}: the next log with these columns is read by it.`);
       look();
       await take([]);
@@ -56,7 +57,7 @@ function Table({ l }: { l: Upload }) {
   };
   const doubled = [...new Set(v.all.map((c) => now(c.index).channel).filter((c, i, all) => c && all.indexOf(c) !== i))];
   return (
-    <Fold id={"columns-" + l.id} title={`How ${l.name} is read: ${v.kept ? `as kept in ${v.kept}` : v.problem ? "it is not understood" : "guessed"}`}>
+    <Fold id={"columns-" + l.id} title={`How ${l.name} is read: ${told ? "as told" : v.kept ? `as kept in ${v.kept}` : v.problem ? "it is not understood" : "guessed"}`}>
       {v.problem ? <p class="caution">{v.problem}. Say below what the columns hold.</p> : null}
       {bad ? <RefusalStrip of={bad} close={() => setBad(null)} /> : null}
       <form class="told" onSubmit={(e) => { e.preventDefault(); use(); }}>

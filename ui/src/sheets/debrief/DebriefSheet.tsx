@@ -8,7 +8,7 @@ import { Tables } from "./Columns";
 import { Debriefed } from "./Debriefed";
 import { Told } from "./Told";
 import "../drawn.css";
-import { debriefWork, logs, read, sending, take, wrong } from "./work";
+import { calledOf, debriefWork, logs, putAway, read, sending, take, wrong } from "./work";
 
 export function DebriefSheet() {
   const [over, setOver] = useState(false);
@@ -22,7 +22,7 @@ export function DebriefSheet() {
         <p class="aside">GPX, NMEA, IGC, tables of values, sound recordings of a fly-by, a file of readings; several at a time. They stay on this machine.</p>
         <label class="act">Choose files<input class="unseen" type="file" multiple onChange={(e) => { if (e.currentTarget.files) void take([...e.currentTarget.files]); }} /></label>
         {sending.value ? <p role="status">Taking in {sending.value}...</p> : null}
-        {logs.value.length ? <ul class="plain">{logs.value.map((l) => <li>{l.name} <span class="aside">{Math.max(1, Math.round(l.bytes / 1024))} kB</span> <button type="button" class="word-button" onClick={() => { logs.value = logs.value.filter((o) => o !== l); void read(); }}>take away<span class="unseen"> {l.name}</span></button></li>)}</ul> : null}
+        {logs.value.length ? <ul class="plain">{logs.value.map((l) => <li>{calledOf(l)} <span class="aside">{Math.max(1, Math.round(l.bytes / 1024))} kB</span> <button type="button" class="word-button" onClick={() => putAway(l)}>take away<span class="unseen"> {calledOf(l)}</span></button></li>)}</ul> : null}
       </div>
       {wrong.value ? <RefusalStrip of={wrong.value} close={() => { wrong.value = null; }} /> : null}
       <Tables />

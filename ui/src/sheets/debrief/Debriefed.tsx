@@ -57,7 +57,7 @@ function LogView({ l, curves, charts }: { l: LogBody; curves: DrawnLog | undefin
 function WindOverTime({ l }: { l: LogBody }) {
   return (
     <div class="wide" tabIndex={0} role="region" aria-label="The wind over time"><table><caption>The wind over time</caption><thead><tr><th scope="col">from</th><th scope="col" class="right">speed</th><th scope="col" class="right">from</th></tr></thead>
-      <tbody>{l.wind!.windows!.map((x) => <tr><th scope="row">{figures(x.from_s)} to {figures(x.to_s)} s</th><td class="right">{sayQuantity({ value: x.speed_mps, low: x.speed_mps - 1.645 * x.speed_sd_mps, high: x.speed_mps + 1.645 * x.speed_sd_mps, unit: "m/s" }).full}</td><td class="right">{Math.round(x.from_deg)}° ± {figures(2 * x.from_sd_deg, 2 * x.from_sd_deg)}°</td></tr>)}</tbody></table></div>
+      <tbody>{l.wind!.windows!.map((x) => <tr><th scope="row">{figures(x.from_s)} to {figures(x.to_s)} s</th><td class="right">{sayQuantity({ value: x.speed_m_s, low: x.speed_m_s - 1.645 * x.speed_sd_m_s, high: x.speed_m_s + 1.645 * x.speed_sd_m_s, unit: "m/s" }).full}</td><td class="right">{Math.round(x.from_deg)}° ± {figures(2 * x.from_sd_deg, 2 * x.from_sd_deg)}°</td></tr>)}</tbody></table></div>
   );
 }
 

@@ -1,7 +1,7 @@
 // Fields of a logbook entry by the keys the server names.
 import { hangar } from "../../state/shop";
 import { get } from "../../wire/client";
-import { logs } from "./work";
+import { recordings } from "./work";
 
 export interface Key { key: string; column: string; is: string; words?: string[] | null; needed: boolean; say: string }
 const kept = new Map<string, Key[]>();
@@ -21,7 +21,7 @@ export function EntryFields({ keys, said, set, id, now }: { keys: Key[]; said: R
       const words = k.is === "yes-no" ? ["yes", "no"] : k.is === "builds" ? (hangar.value?.builds ?? []).map((b) => b.file) : k.words;
       return (
         <div class="option"><label for={f}>{k.key.replaceAll("_", " ")}{k.needed && !now ? " (needed)" : ""}: <span class="aside">{k.say}{there ? ` (${there})` : ""}</span></label>
-          {k.is === "files" ? <select id={f} value={said[k.key] ?? ""} onChange={(e) => put(e.currentTarget.value)}><option value="">none</option>{logs.value.map((l) => <option value={l.id}>{l.name}</option>)}</select>
+          {k.is === "files" ? <select id={f} value={said[k.key] ?? ""} onChange={(e) => put(e.currentTarget.value)}><option value="">none</option>{recordings().map((l) => <option value={l.id}>{l.name}</option>)}</select>
             : words?.length ? <select id={f} value={said[k.key] ?? ""} onChange={(e) => put(e.currentTarget.value)}><option value="">{now ? "as it is" : "not said"}</option>{words.map((w) => <option value={w}>{w}</option>)}</select>
               : <input id={f} value={said[k.key] ?? ""} autocomplete="off" onInput={(e) => put(e.currentTarget.value)} />}</div>
       );

@@ -13,7 +13,7 @@ const chartOf = (charts: Answer["charts"], l: DrawnLog, what: string) => charts?
 const one = (value: number | null | undefined, unit: string): string => sayQuantity({ value: value ?? null, unit }).full;
 
 /** The nearest point of the curves that has a place. */
-export function nearest(l: DrawnLog, t: number, of: (number | null)[] = l.ground_speed_mps): number {
+export function nearest(l: DrawnLog, t: number, of: (number | null)[] = l.ground_speed_m_s): number {
   let best = -1;
   for (let i = 0; i < l.t_s.length; i++) if (of[i] !== null && of[i] !== undefined && (best < 0 || Math.abs(l.t_s[i]! - t) < Math.abs(l.t_s[best]! - t))) best = i;
   return best;
@@ -33,7 +33,7 @@ export function Flight({ l, b, charts }: { l: DrawnLog; b: LogBody; charts: Answ
   const i = nearest(l, t);
   const phase = b.phases?.find((p) => t >= p.from_s && t <= p.to_s)?.kind ?? "";
   const v = scaleOf("m/s", 1), m = scaleOf("m", 50);
-  const spoken = i < 0 ? "" : `${figures(t)} s${phase ? ", " + phase : ""}: ${sayQuantity({ value: l.ground_speed_mps[i]!, low: l.ground_low_mps[i] ?? null, high: l.ground_high_mps[i] ?? null, unit: "m/s" }).full} over the ground${l.airspeed_mps.length ? `, ${one(l.airspeed_mps[i], "m/s")} through the air` : ""}${l.height_m.length ? `, ${one(l.height_m[i], "m")} up` : ""}`;
+  const spoken = i < 0 ? "" : `${figures(t)} s${phase ? ", " + phase : ""}: ${sayQuantity({ value: l.ground_speed_m_s[i]!, low: l.ground_low_m_s[i] ?? null, high: l.ground_high_m_s[i] ?? null, unit: "m/s" }).full} over the ground${l.airspeed_m_s.length ? `, ${one(l.airspeed_m_s[i], "m/s")} through the air` : ""}${l.height_m.length ? `, ${one(l.height_m[i], "m")} up` : ""}`;
   const cursor = (fx: (x: number) => number, h: number) => <path class="moment-line" d={`M${fx(t)} 24V${24 + h}`} />;
   const spans = (fx: (x: number) => number, w: number, h: number) => pair?.passes.map((p, k) => <g><rect class="pass-span" x={fx(p.from_s)} y={24} width={Math.max(2, fx(p.to_s) - fx(p.from_s))} height={h} fill="url(#hatch-wide)" /><text class="label" x={Math.min(fx((p.from_s + p.to_s) / 2), w + 30)} y={36 + (k % 2) * 14} text-anchor="middle" font-size="12">pass {k + 1}</text></g>);
   return (
@@ -42,7 +42,7 @@ export function Flight({ l, b, charts }: { l: DrawnLog; b: LogBody; charts: Answ
         {l.east_m.some((x) => x !== null) ? <Above l={l} b={b} at={i} copy={chartOf(charts, l, "path over the field")} /> : null}
         <div>
           <Plot title="Speed, with its 90 % interval" say={`Speed over time. ${b.two_way_airspeed ? "Two-way airspeed " + sayQuantity(b.two_way_airspeed).full : ""}`} x={{ label: "time since the log's start, s" }} y={{ label: v.unit, min: 0, k: v.k }} height={260} copy={chartOf(charts, l, "speed over the ground")}
-            series={[{ kind: "band", x: l.t_s, y: l.ground_low_mps, y2: l.ground_high_mps }, { name: l.airspeed_mps.length ? "over ground" : "", strong: true, x: l.t_s, y: l.ground_speed_mps }, ...(l.airspeed_mps.length ? [{ name: "through air", ink: 1, x: l.t_s, y: l.airspeed_mps }] : [])]}>
+            series={[{ kind: "band", x: l.t_s, y: l.ground_low_m_s, y2: l.ground_high_m_s }, { name: l.airspeed_m_s.length ? "over ground" : "", strong: true, x: l.t_s, y: l.ground_speed_m_s }, ...(l.airspeed_m_s.length ? [{ name: "through air", ink: 1, x: l.t_s, y: l.airspeed_m_s }] : [])]}>
             {(fx, _fy, w, h) => <>{spans(fx, w, h)}{cursor(fx, h)}</>}
           </Plot>
           {l.height_m.length ? <Plot title="Height, and energy height: falling, height or speed is being spent" x={{ label: "time since the log's start, s" }} y={{ label: m.unit, min: Math.min(0, ...l.height_m.map((h) => h ?? 0)), k: m.k }} height={210} copy={chartOf(charts, l, "energy height")}

@@ -3,7 +3,7 @@
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
 import { useEffect } from "preact/hooks";
-import { optionsOf, putSaid, saidOf, type Said } from "../../bits/Options";
+import { OptionField, optionsOf, putSaid, saidOf, type Said } from "../../bits/Options";
 import { Spans } from "../../plot/Spans";
 import { figures, sayQuantity, sentence } from "../../state/say";
 import { today, todayKey } from "../../state/today";
@@ -12,14 +12,13 @@ import type { LearnBody } from "../../wire/debrief";
 import type { CheckBody } from "../../wire/types";
 import { askFor, Detail } from "../Detail";
 import { Fold, learnKinds, Readings, useWords } from "./Told";
-import { logs } from "./work";
+import { paths, recordings } from "./work";
 
 interface InForce { name: string; say: string; told?: boolean }
 
 export function Learn() {
   const w = useWords(), l = work<LearnBody>("learn");
-  const uploads = logs.value.filter((x) => !/\.(json|ya?ml|wav)$/i.test(x.name)).map((x) => x.id);
-  const more = uploads.length ? { uploads } : {};
+  const flown = recordings().filter((x) => !/\.wav$/i.test(x.name)).length, more = flown ? { uploads: paths().map((x) => x.id) } : {};
   const said = (): Said => optionsOf("learn").options ?? {};
   const ask = (extra: Said = {}): void => { void run("learn", askFor("learn", { ...more, options: { ...said(), ...extra } })); };
   const forget = (): void => { putSaid("learn", "readings", []); void run("learn", askFor("learn", { options: { forget: true } })); };
@@ -33,7 +32,7 @@ export function Learn() {
   const state = ((saidOf("learn")["state"] as string[] | undefined) ?? [])[0] ?? "";
   return (
     <Detail<LearnBody> id="learn" title="What do we know now?" question={9} verb="learn" more={more} noOptions
-      onAsk={`What flights, bench rows and readings teach about this aeroplane${uploads.length ? `, with the ${uploads.length === 1 ? "log" : `${uploads.length} logs`} above` : ""}. Nothing is kept until you say so.`}
+      onAsk={`What flights, bench rows and readings teach about this aeroplane${flown ? `, with the ${flown === 1 ? "log" : `${flown} logs`} above` : ""}. Nothing is kept until you say so.`}
       intro={<div class="tolds no-print">
         {force.length && !today.value.untaught ? <p>In force: {force.map((f) => f.name.replaceAll("_", " ")).filter((f, i, all) => all.indexOf(f) === i).join(", ")}. Every forecast counts with it. <button type="button" class="act" onClick={forget}>Forget what was learned</button></p> : null}
         {w ? <Fold id="learn-readings" title="Readings to learn from" n={n}><Readings id="learn" of={learnKinds} known={w.learn} go={() => undefined} />
@@ -43,6 +42,7 @@ export function Learn() {
             <div class="option"><label for="learn-state">Throttle in the logged flights</label><select id="learn-state" value={state} onChange={(e) => putSaid("learn", "state", e.currentTarget.value ? [e.currentTarget.value] : [])}><option value="">not said</option><option value="full-throttle">full throttle</option><option value="part-throttle">part throttle</option></select></div>
             {flag("next", "plan the flight or bench test that would tell most")}
             {flag("alone", "without the logbook: neither its evidence nor what was learned")}
+            <OptionField id="learn" verb="learn" name="launches" />
             <button type="submit" class="act">Learn so</button>
           </form></Fold>
       </div>}>

@@ -3,13 +3,13 @@
 import { signal } from "@preact/signals";
 import { useEffect, useState } from "preact/hooks";
 import { RefusalStrip } from "../../bits/Refusal";
-import { file, say, units } from "../../state/shop";
+import { file, say, tryingSets, units } from "../../state/shop";
 import { bookTurn } from "../../state/today";
 import { asRefusal, get, post, type Refusal } from "../../wire/client";
 import { Entries, type Row } from "./Entries";
 import { EntryFields, keysOf, type Key } from "./EntryFields";
 import { Fold } from "./Told";
-import { logs, type Upload } from "./work";
+import { recordings, type Upload } from "./work";
 
 interface Reply { plain: string; body: unknown }
 interface Hit { kind: string; id: number; day?: string; column: string; text: string }
@@ -80,7 +80,7 @@ function Entry() {
   const [keys, setKeys] = useState<Key[]>([]);
   const [said, set] = useState<Record<string, string>>({});
   const [more, setMore] = useState(false);
-  const [with_, setWith] = useState({ forecast: false, logs: false, card: "" });
+  const [with_, setWith] = useState({ forecast: false, logs: false, card: "", sets: "", tried: false });
   const [bad, setBad] = useState<Refusal | null>(null);
   const [busy, setBusy] = useState(false);
   const blank = (list: Key[]): Record<string, string> => {
@@ -97,11 +97,13 @@ function Entry() {
   const send = async (e: Event): Promise<void> => {
     e.preventDefault();
     setBusy(true);
+    const sets = [...(with_.tried ? tryingSets.value : []), ...with_.sets.split("\n").map((l) => l.trim()).filter(Boolean)];
     try {
       const r = await post<{ body: { notes?: string[] } }>(`/logbook/${kind}`, {
         args: Object.entries(said).filter(([, v]) => v.trim() !== "").map(([k, v]) => `${k}=${v.trim()}`),
         ...(kind === "flight" && with_.forecast ? { forecast: true } : {}), ...(kind === "flight" && with_.card.trim() ? { card: with_.card.trim() } : {}),
-        ...(kind === "flight" && with_.logs ? { uploads: logs.value.filter((l) => !/\.json$/i.test(l.name)).map((l) => l.id) } : {}),
+        ...(kind === "flight" && sets.length ? { sets } : {}),
+        ...(kind === "flight" && with_.logs ? { uploads: recordings().map((l) => l.id) } : {}),
       });
       set(blank(keys));
       setBad(null);
@@ -115,7 +117,9 @@ function Entry() {
       <EntryFields keys={list} said={said} set={set} id="entry" />
       {kind === "flight" ? <div class="entry-more">
         <label class="option-flag"><input type="checkbox" checked={with_.forecast} onChange={(e) => setWith({ ...with_, forecast: e.currentTarget.checked })} /> with a forecast of odds and top speed, to be scored later</label>
-        {logs.value.length ? <label class="option-flag"><input type="checkbox" checked={with_.logs} onChange={(e) => setWith({ ...with_, logs: e.currentTarget.checked })} /> keep the {logs.value.length === 1 ? "log" : `${logs.value.length} logs`} above with it</label> : null}
+        {tryingSets.value.length ? <label class="option-flag"><input type="checkbox" checked={with_.tried} onChange={(e) => setWith({ ...with_, tried: e.currentTarget.checked })} /> flown as it is tried now: {tryingSets.value.join("; ")}</label> : null}
+        {recordings().length ? <label class="option-flag"><input type="checkbox" checked={with_.logs} onChange={(e) => setWith({ ...with_, logs: e.currentTarget.checked })} /> keep the {recordings().length === 1 ? "log" : `${recordings().length} logs`} above with it</label> : null}
+        {more ? <div class="option"><label for="entry-sets">how the build was set for this, one a line: <span class="aside">what differs from the file, which stays as it is</span></label><textarea id="entry-sets" rows={2} value={with_.sets} placeholder="launch.bungee.stretch=8 m" spellcheck={false} onInput={(e) => setWith({ ...with_, sets: e.currentTarget.value })} /></div> : null}
         {more ? <div class="option"><label for="entry-card">code of the flight card flown by: <span class="aside">its settings and forecast</span></label><input id="entry-card" value={with_.card} autocomplete="off" onInput={(e) => setWith({ ...with_, card: e.currentTarget.value })} /></div> : null}
       </div> : null}
       {bad ? <RefusalStrip of={bad} close={() => setBad(null)} /> : null}
@@ -138,6 +142,8 @@ function Care() {
       await look(shown.value);
     } catch (x) { setBad(asRefusal(x)); }
   };
+  const rescue = (): void => { post<Reply>("/logbook/rescue", {}).then(async (r) => { setTold(r.plain); setBad(null); wrong.value = null; await look(shown.value); }, (x: unknown) => setBad(asRefusal(x))); };
+  const hurt = [bad, wrong.value].some((r) => r?.body.diagnostics?.some((d) => d.code === "damaged"));
   const check = (): void => { get<Reply>("/logbook/check").then((r) => { setTold(r.plain); setBad(null); }, (x: unknown) => setBad(asRefusal(x))); };
   return (
     <Fold id="book-care" title="Restore, take in, check">
@@ -147,6 +153,7 @@ function Care() {
         <button type="button" class="act" onClick={check}>Hold it to its check sums</button>
       </div>
       {bad ? <RefusalStrip of={bad} close={() => setBad(null)} /> : null}
+      {hurt ? <p><button type="button" class="act" onClick={rescue}>Go on with what could be saved</button> <span class="aside">The damaged file stays in the folder under another name; nothing of it is written over.</span></p> : null}
       {told ? <pre class="logbook" tabIndex={0} aria-label="What came of it">{told}</pre> : null}
     </Fold>
   );

@@ -28,7 +28,7 @@ function OnePair({ p, best }: { p: Pair; best: boolean }) {
     <div class="pair">
       <Arrows p={p} />
       <div>
-        <p><b>{best ? "The best pair: " : ""}<Quantity q={speed} /></b> {p.two_way_airspeed ? "through the air" : "over the ground, mean of both ways"}, over a base of {one(p.base_m, "m")}. Wind along it {one(Math.abs(p.wind_along_mps), "m/s")}.</p>
+        <p><b>{best ? "The best pair: " : ""}<Quantity q={speed} /></b> {p.two_way_airspeed ? "through the air" : "over the ground, mean of both ways"}, over a base of {one(p.base_m, "m")}. Wind along it {one(Math.abs(p.wind_along_m_s), "m/s")}.</p>
         {p.two_way_airspeed ? <p class="aside">Mean of the ground speeds <Quantity q={p.two_way_speed} />.</p> : null}
         <Doubt of={p.airspeed_budget ?? p.budget} />
         {p.as_the_code ? <p>Flown as the sporting code asks.</p> : null}
@@ -64,10 +64,10 @@ function Arrows({ p }: { p: Pair }) {
 /** What the doubt of a speed is made of, one strip each. */
 export function Doubt({ of, title = "What its doubt is made of, one standard deviation" }: { of: Budget[] | null; title?: string }) {
   if (!of?.length) return null;
-  const most = Math.max(...of.map((t) => t.sigma_mps), 1e-9);
+  const most = Math.max(...of.map((t) => t.sigma_m_s), 1e-9);
   return (
-    <table class="doubts"><caption>{title}</caption><tbody>{[...of].sort((p, q) => q.sigma_mps - p.sigma_mps).map((t) => (
-      <tr><th scope="row">{t.what}</th><td class="right">{one(t.sigma_mps, "m/s")}</td><td><svg width="90" height="10" aria-hidden="true"><rect class="bar" x=".5" y="1" width={Math.max(1, 88 * (t.sigma_mps / most))} height="8" /></svg></td></tr>))}</tbody></table>
+    <table class="doubts"><caption>{title}</caption><tbody>{[...of].sort((p, q) => q.sigma_m_s - p.sigma_m_s).map((t) => (
+      <tr><th scope="row">{t.what}</th><td class="right">{one(t.sigma_m_s, "m/s")}</td><td><svg width="90" height="10" aria-hidden="true"><rect class="bar" x=".5" y="1" width={Math.max(1, 88 * (t.sigma_m_s / most))} height="8" /></svg></td></tr>))}</tbody></table>
   );
 }
 
@@ -76,6 +76,6 @@ export function Runs({ b }: { b: LogBody }) {
   return (
     <div class="wide" tabIndex={0} role="region" aria-label="Straight runs"><table><caption>Straight runs</caption>
       <thead><tr><th scope="col">from</th><th scope="col" class="right">course</th><th scope="col" class="right">length</th><th scope="col" class="right">over ground</th><th scope="col" class="right">through air</th><th scope="col" class="right">climb</th><th scope="col" class="right">height</th><th scope="col">level</th></tr></thead>
-      <tbody>{b.runs.map((r) => <tr><th scope="row">{figures(r.from_s)} to {figures(r.to_s)} s</th><td class="right">{Math.round(r.course_deg)}°</td><td class="right">{one(r.length_m, "m")}</td><td class="right">{one(r.ground_speed_mps, "m/s")}</td><td class="right">{one(r.airspeed_mps, "m/s")}</td><td class="right">{r.climb_mps === null ? "\u2013" : one(Math.abs(r.climb_mps) < 0.005 ? 0 : r.climb_mps, "m/s")}</td><td class="right">{one(r.height_m, "m")}</td><td>{r.level ? <Mark status="pass" word /> : r.because ?? "no"}</td></tr>)}</tbody></table></div>
+      <tbody>{b.runs.map((r) => <tr><th scope="row">{figures(r.from_s)} to {figures(r.to_s)} s</th><td class="right">{Math.round(r.course_deg)}°</td><td class="right">{one(r.length_m, "m")}</td><td class="right">{one(r.ground_speed_m_s, "m/s")}</td><td class="right">{one(r.airspeed_m_s, "m/s")}</td><td class="right">{r.climb_m_s === null ? "\u2013" : one(Math.abs(r.climb_m_s) < 0.005 ? 0 : r.climb_m_s, "m/s")}</td><td class="right">{one(r.height_m, "m")}</td><td>{r.level ? <Mark status="pass" word /> : r.because ?? "no"}</td></tr>)}</tbody></table></div>
   );
 }

@@ -8,6 +8,26 @@ import type { DebriefBody } from "../../wire/debrief";
 
 export interface Upload { id: string; name: string; bytes: number; sha256: string }
 export const logs = signal<Upload[]>([]);
+/** What was recorded: not how a table is read, nor readings typed. */
+export function recordings(): Upload[] { return logs.value.filter((l) => !/\.(json|ya?ml)$/i.test(l.name)); }
+/** The file that says how one table is read. */
+export function mapOf(l: Upload): string { return l.id + ".columns.json"; }
+/** Recordings of paths with how their tables are read, for what learns from them. */
+export function paths(): Upload[] {
+  const flown = recordings().filter((l) => !/\.wav$/i.test(l.name));
+  return logs.value.filter((l) => flown.includes(l) || /\.json$/i.test(l.name) && (flown.some((o) => mapOf(o) === l.name) || !logs.value.some((o) => mapOf(o) === l.name)));
+}
+/** What a dropped file is called on the sheet. */
+export function calledOf(l: Upload): string {
+  const of = logs.value.find((o) => mapOf(o) === l.name);
+  return of ? `how ${of.name} is read` : l.name;
+}
+/** Takes a file away, with what was said of it alone. */
+export function putAway(l: Upload): void {
+  logs.value = logs.value.filter((o) => o !== l && o.name !== mapOf(l));
+  void read();
+}
+
 export const wrong = signal<Refusal | null>(null);
 export const sending = signal<string>("");
 

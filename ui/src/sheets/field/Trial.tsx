@@ -25,7 +25,7 @@ export function Trial() {
           <div class="plots">
             <SpeedAlong b={b} />
             <div>
-              <Doubt title="What the result's doubt will be made of, one standard deviation" of={[{ what: "timing", sigma_mps: b.sigma_timing_m_s ?? 0 }, { what: "gusts between the passes", sigma_mps: b.sigma_wind_m_s ?? 0 }, { what: "height not held", sigma_mps: b.sigma_height_m_s ?? 0 }, { what: "ends of the base", sigma_mps: b.sigma_ends_m_s ?? 0 }]} />
+              <Doubt title="What the result's doubt will be made of, one standard deviation" of={[{ what: "timing", sigma_m_s: b.sigma_timing_m_s ?? 0 }, { what: "gusts between the passes", sigma_m_s: b.sigma_wind_m_s ?? 0 }, { what: "height not held", sigma_m_s: b.sigma_height_m_s ?? 0 }, { what: "ends of the base", sigma_m_s: b.sigma_ends_m_s ?? 0 }]} />
               <p>{b.passes_wanted} passes are wanted, {one(b.pass_s, "s")} each with the turn round; the pack affords {b.passes_afforded}{b.passes_afforded < b.passes_wanted ? ": too few" : ""}.</p>
             </div>
           </div>

@@ -120,6 +120,9 @@ func Open(q Request) (*Opened, error) {
 	if q.METAR != "" {
 		b = craft.Reported(b, told)
 	}
+	if b.Day.METAR.Given {
+		list = append(list, silent(b.Day.METAR.S)...)
+	}
 	ac, ds := craft.New(b, loaded.Files)
 	list = append(list, ds...)
 	if ac == nil || list.HasErrors() {

@@ -119,10 +119,10 @@ type levelShape struct {
 	WindowS float64  `json:"window_s"`
 	FromS   float64  `json:"from_s"`
 	Height  *float64 `json:"height_m"`
-	Climb   *float64 `json:"climb_mps"`
-	Excess  *float64 `json:"excess_power_mps"`
+	Climb   *float64 `json:"climb_m_s"`
+	Excess  *float64 `json:"excess_power_m_s"`
 	InTurn  bool     `json:"in_turn"`
-	Ground  float64  `json:"ground_speed_mps"`
+	Ground  float64  `json:"ground_speed_m_s"`
 	Remarks []string `json:"remarks"`
 }
 
@@ -233,7 +233,11 @@ func (w *writer) row(t reflect.Type, f reflect.StructField, name, path string, o
 		say, ok = words[name]
 	}
 	if !ok {
-		say = strings.ReplaceAll(name, "_", " ")
+		bare := name
+		for _, u := range []string{"_m_s2", "_m_s"} { // the key says the unit
+			bare = strings.TrimSuffix(bare, u)
+		}
+		say = strings.ReplaceAll(bare, "_", " ")
 	}
 	fmt.Fprintf(w.b, "| `%s` | %s | %s |\n", at, k, cell(say))
 	if in != nil {

@@ -91,7 +91,7 @@ type Wind struct {
 	Spread   float64      `json:"headings_deg"`
 	Method   string       `json:"method"`
 	Scale    *Quantity    `json:"airspeed_scale,omitempty"` // true over logged
-	Residual float64      `json:"residual_mps"`
+	Residual float64      `json:"residual_m_s"`
 	Windows  []WindWindow `json:"windows,omitempty"`
 }
 
@@ -99,11 +99,11 @@ type Wind struct {
 type WindWindow struct {
 	From     float64  `json:"from_s"`
 	To       float64  `json:"to_s"`
-	Speed    float64  `json:"speed_mps"`
+	Speed    float64  `json:"speed_m_s"`
 	FromDeg  float64  `json:"from_deg"`
-	SpeedSD  float64  `json:"speed_sd_mps"`
+	SpeedSD  float64  `json:"speed_sd_m_s"`
 	FromSD   float64  `json:"from_sd_deg"`
-	Residual float64  `json:"residual_mps"`
+	Residual float64  `json:"residual_m_s"`
 	Scale    *float64 `json:"airspeed_scale,omitempty"`
 }
 
@@ -127,10 +127,10 @@ func (l LevelSpeed) MarshalJSON() ([]byte, error) {
 		WindowS float64  `json:"window_s"`
 		FromS   float64  `json:"from_s"`
 		Height  *float64 `json:"height_m"`
-		Climb   *float64 `json:"climb_mps"`
-		Excess  *float64 `json:"excess_power_mps"`
+		Climb   *float64 `json:"climb_m_s"`
+		Excess  *float64 `json:"excess_power_m_s"`
 		InTurn  bool     `json:"in_turn"`
-		Ground  float64  `json:"ground_speed_mps"`
+		Ground  float64  `json:"ground_speed_m_s"`
 		Remarks []string `json:"remarks,omitempty"`
 	}{l.json(), l.WindowS, l.FromS, finite(l.Height), finite(l.Climb), finite(l.Excess), l.InTurn, l.Ground, l.Remarks})
 }
@@ -139,11 +139,11 @@ func (l LevelSpeed) MarshalJSON() ([]byte, error) {
 type Peak struct {
 	At       float64   `json:"at_s"`
 	Kind     string    `json:"kind"` // "level", "dive", "climb", "in a turn"
-	Climb    *float64  `json:"climb_mps"`
+	Climb    *float64  `json:"climb_m_s"`
 	Lost     *float64  `json:"height_lost_m"` // in the ten seconds before
 	Dive     *Quantity `json:"dive_share"`    // of the speed, from nothing to all that the height could give
-	TailWind *float64  `json:"tail_wind_mps"` // along the track
-	Raw      float64   `json:"raw_mps"`       // the largest number in the log
+	TailWind *float64  `json:"tail_wind_m_s"` // along the track
+	Raw      float64   `json:"raw_m_s"`       // the largest number in the log
 	Best1s   *Quantity `json:"best_1s_mean"`
 	Best3s   *Quantity `json:"best_3s_mean"`
 	Best200  *Quantity `json:"best_200m_mean"`
@@ -203,9 +203,9 @@ type Debrief struct {
 type StartNumbers struct {
 	At        float64  `json:"at_s"`
 	Speed     Quantity `json:"speed_at_release"` // ground speed at the end of the first push
-	Push      float64  `json:"mean_acceleration_mps2"`
+	Push      float64  `json:"mean_acceleration_m_s2"`
 	CourseDeg float64  `json:"course_deg"`
-	HeadWind  *float64 `json:"head_wind_mps"`
+	HeadWind  *float64 `json:"head_wind_m_s"`
 	Lowest    *float64 `json:"lowest_after_m"` // height against the start in the ten seconds after
 }
 
@@ -215,7 +215,7 @@ type EndNumbers struct {
 	Approach  *Quantity `json:"approach_speed"`
 	Touchdown Quantity  `json:"touchdown_speed"` // ground speed when the stop begins
 	Slide     float64   `json:"slide_m"`
-	Slowing   float64   `json:"mean_deceleration_mps2"`
+	Slowing   float64   `json:"mean_deceleration_m_s2"`
 	CourseDeg float64   `json:"course_deg"`
 }
 
@@ -876,14 +876,14 @@ func (f *flight) items(d *Debrief) {
 type jsonWindow struct {
 	From   float64  `json:"from_s"`
 	To     float64  `json:"to_s"`
-	Ground float64  `json:"ground_speed_mps"`
-	Air    *float64 `json:"airspeed_mps"`
-	Climb  *float64 `json:"climb_mps"`
-	Excess *float64 `json:"excess_power_mps"`
+	Ground float64  `json:"ground_speed_m_s"`
+	Air    *float64 `json:"airspeed_m_s"`
+	Climb  *float64 `json:"climb_m_s"`
+	Excess *float64 `json:"excess_power_m_s"`
 	Height *float64 `json:"height_m"`
 	Course float64  `json:"course_deg"`
 	Length float64  `json:"length_m"`
-	Side   float64  `json:"side_acceleration_mps2"`
+	Side   float64  `json:"side_acceleration_m_s2"`
 }
 
 func (w Window) json() jsonWindow {
@@ -905,7 +905,7 @@ func (p Pass) MarshalJSON() ([]byte, error) {
 	return json.Marshal(struct {
 		plain
 		Height *float64 `json:"height_m"`
-		Climb  *float64 `json:"climb_mps"`
-		Excess *float64 `json:"excess_power_mps"`
+		Climb  *float64 `json:"climb_m_s"`
+		Excess *float64 `json:"excess_power_m_s"`
 	}{plain(p), finite(p.Height), finite(p.Climb), finite(p.Excess)})
 }

@@ -176,14 +176,14 @@ func (f *flight) sideways(i int) float64 {
 type Window struct {
 	T0         float64 `json:"from_s"`
 	T1         float64 `json:"to_s"`
-	Ground     float64 `json:"ground_speed_mps"`
-	Air        float64 `json:"airspeed_mps"`
-	Climb      float64 `json:"climb_mps"`
-	Excess     float64 `json:"excess_power_mps"`
+	Ground     float64 `json:"ground_speed_m_s"`
+	Air        float64 `json:"airspeed_m_s"`
+	Climb      float64 `json:"climb_m_s"`
+	Excess     float64 `json:"excess_power_m_s"`
 	Height     float64 `json:"height_m"` // mean, above the ground when that is known, else above the first fix
 	CourseDeg  float64 `json:"course_deg"`
 	Length     float64 `json:"length_m"`
-	MostSide   float64 `json:"side_acceleration_mps2"`
+	MostSide   float64 `json:"side_acceleration_m_s2"`
 	Throttle   float64 `json:"-"` // mean; NaN unknown
 	groundSD   float64
 	gustSD     float64

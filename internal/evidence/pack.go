@@ -65,8 +65,8 @@ type Sheet struct {
 type BudgetOf struct {
 	What  string  `json:"what"`
 	Terms []Term  `json:"terms"`
-	Total float64 `json:"standard_uncertainty_mps"`
-	K2    float64 `json:"expanded_k2_mps"`
+	Total float64 `json:"standard_uncertainty_m_s"`
+	K2    float64 `json:"expanded_k2_m_s"`
 }
 
 // NewSheet makes the review pack's data of a debrief.

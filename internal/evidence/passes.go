@@ -19,11 +19,11 @@ type Pass struct {
 	T0        float64  `json:"from_s"`
 	T1        float64  `json:"to_s"`
 	Ground    Quantity `json:"ground_speed"`
-	Timed     float64  `json:"timed_speed_mps"` // base over the time between the planes, positions smoothed
+	Timed     float64  `json:"timed_speed_m_s"` // base over the time between the planes, positions smoothed
 	CourseDeg float64  `json:"course_deg"`
 	Height    float64  `json:"height_m"`
-	Climb     float64  `json:"climb_mps"`
-	Excess    float64  `json:"excess_power_mps"`
+	Climb     float64  `json:"climb_m_s"`
+	Excess    float64  `json:"excess_power_m_s"`
 	Entry     float64  `json:"entry_m"`           // level flight before the base
 	Aside     float64  `json:"off_line_m"`        // of the base's line
 	Accepted  bool     `json:"accepted"`          // level over the base
@@ -37,7 +37,7 @@ type Pass struct {
 // Term is one line of an uncertainty budget, standard deviations in m/s.
 type Term struct {
 	What  string  `json:"what"`
-	Sigma float64 `json:"sigma_mps"`
+	Sigma float64 `json:"sigma_m_s"`
 }
 
 // Pair is two passes over one base in opposite directions.
@@ -47,9 +47,9 @@ type Pair struct {
 	Centre     [2]float64 `json:"centre_deg"` // latitude, longitude
 	AzimuthDeg float64    `json:"azimuth_deg"`
 	Mean       Quantity   `json:"two_way_speed"`     // arithmetic mean of the speeds
-	MeanTime   float64    `json:"mean_of_times_mps"` // both bases over both times
+	MeanTime   float64    `json:"mean_of_times_m_s"` // both bases over both times
 	Airspeed   Quantity   `json:"two_way_airspeed"`
-	AlongWind  float64    `json:"wind_along_mps"` // half the difference
+	AlongWind  float64    `json:"wind_along_m_s"` // half the difference
 	Budget     []Term     `json:"budget"`
 	AirBudget  []Term     `json:"airspeed_budget"`
 	Files      bool       `json:"of_two_files"`

@@ -29,12 +29,12 @@ type Phase struct {
 	Kind    PhaseKind `json:"kind"`
 	T0      float64   `json:"from_s"`
 	T1      float64   `json:"to_s"`
-	Speed   float64   `json:"mean_ground_speed_mps"`
-	Air     *float64  `json:"mean_airspeed_mps"` // null when the wind is unknown
-	Top     float64   `json:"top_ground_speed_mps"`
-	End     float64   `json:"end_ground_speed_mps"`
+	Speed   float64   `json:"mean_ground_speed_m_s"`
+	Air     *float64  `json:"mean_airspeed_m_s"` // null when the wind is unknown
+	Top     float64   `json:"top_ground_speed_m_s"`
+	End     float64   `json:"end_ground_speed_m_s"`
 	Rise    *float64  `json:"height_change_m"` // null without heights
-	Climb   *float64  `json:"climb_mps"`
+	Climb   *float64  `json:"climb_m_s"`
 	Length  float64   `json:"length_m"`
 	TurnDeg float64   `json:"turned_deg"`         // right positive
 	Radius  *float64  `json:"radius_m,omitempty"` // turns and loiters: ground track

@@ -16,10 +16,10 @@ type LogDrawn struct {
 	East   []Float `json:"east_m"` // of the start
 	North  []Float `json:"north_m"`
 	Height []Float `json:"height_m"`         // over the start; empty when the log has no heights
-	Ground []Float `json:"ground_speed_mps"` // horizontal
-	Low    []Float `json:"ground_low_mps"`   // 90 % interval
-	High   []Float `json:"ground_high_mps"`
-	Air    []Float `json:"airspeed_mps"`    // empty when the wind is not known
+	Ground []Float `json:"ground_speed_m_s"` // horizontal
+	Low    []Float `json:"ground_low_m_s"`   // 90 % interval
+	High   []Float `json:"ground_high_m_s"`
+	Air    []Float `json:"airspeed_m_s"`    // empty when the wind is not known
 	Energy []Float `json:"energy_height_m"` // empty when the log has no heights
 }
 

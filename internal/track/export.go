@@ -149,7 +149,7 @@ func (p *Path) WriteGeoJSON(w io.Writer, name string) error {
 			geometry = map[string]any{"type": "Point", "coordinates": coords[0]}
 		}
 		out.Features = append(out.Features, feature{"Feature", map[string]any{
-			"name": name, "section": sec + 1, "times": times, "ground_speed_mps": speed, "ground_speed_sd_mps": sd}, geometry})
+			"name": name, "section": sec + 1, "times": times, "ground_speed_m_s": speed, "ground_speed_sd_m_s": sd}, geometry})
 	}
 	return json.NewEncoder(w).Encode(out)
 }

@@ -36,20 +36,6 @@ func RestVoltage(chemistry string, charge float64) float64 {
 	return v[len(v)-1]
 }
 
-// ChargeAt is the share of charge of a cell that rests at the voltage.
-func ChargeAt(chemistry string, volts float64) float64 {
-	lo, hi := 0.0, 1.0
-	for range 40 {
-		m := (lo + hi) / 2
-		if RestVoltage(chemistry, m) < volts {
-			lo = m
-		} else {
-			hi = m
-		}
-	}
-	return (lo + hi) / 2
-}
-
 // ChenCell is the 850 mAh polymer cell of Chen and Rincon-Mora (2006):
 // open-circuit voltage, series resistance and the two relaxations, by charge.
 func ChenCell(s float64) (voc, r0, rs, cs, rl, cl float64) {
@@ -238,12 +224,4 @@ func (p *Pack) run(charge, reserve, limit float64, draw func(t, s, voc, r float6
 	}
 	d.End = AtLimit
 	return d
-}
-
-// Peukert is the time a pack lasts in closed form: rt (C/(rt i))^n, with the
-// capacity C and the hour rt it is rated over in the same unit of time. n is
-// 1.02 to 1.06 for today's polymer packs (1.033 measured between 1C and 5C);
-// not needed where the resistance is modelled.
-func Peukert(capacity, current, n, rt float64) float64 {
-	return rt * math.Pow(capacity/(rt*current), n)
 }

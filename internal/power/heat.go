@@ -85,7 +85,9 @@ type Warmth struct {
 // Nodes of a motor's heat: the winding with its part of the stator, and the
 // rest with bell and magnets.
 const (
-	windingShare  = 0.3  // of the mass, copper and enamel at 385 J/(kg K)
+	windingShare  = 0.3  // of the mass
+	copperHeat    = 385. // J/(kg K), of the winding
+	ironHeat      = 450. // J/(kg K), of the rest
 	insideShare   = 0.25 // of the heat resistance, winding to bell
 	ironToWinding = 0.4  // of the iron loss that heats the winding's node
 )
@@ -112,8 +114,8 @@ func (m *Model) Heat(p Point, v, charge, run float64, k *Factors) []Warmth {
 	cool := m.cooling(p, v)
 	g1 := 1 / (insideShare * rth.Value)
 	g2 := cool / ((1 - insideShare) * rth.Value)
-	c1 := windingShare * mm * 385
-	c2 := (1 - windingShare) * mm * 450
+	c1 := windingShare * mm * copperHeat
+	c2 := (1 - windingShare) * mm * ironHeat
 	r20 := train.Motor.Resistance * k.Resistance
 	cm := train.Controller.Mass
 	if !(cm > 0) {

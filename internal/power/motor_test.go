@@ -56,7 +56,7 @@ func TestSecondOrderMotor(t *testing.T) {
 	check.Row{Topic: "motor, second order", Name: "exponent of idle current over voltage", Source: cite.DrelaMotor2.At("practice 0.5 to 1", cite.Memory)}.
 		Near(t, math.Log(q.Idle(1.05*w)/q.Idle(w))/math.Log(1.05), 0.75, check.ModelAbs(0.25, "range of practice"))
 	// Heat: a motor of 28 to 32 g.
-	c, r := typical.MotorHeatCapacity(0.030).Value, typical.MotorThermal(0.030).Value
+	c, r := 0.030*(windingShare*copperHeat+(1-windingShare)*ironHeat), typical.MotorThermal(0.030).Value
 	check.Row{Topic: "motor heat", Name: "heat capacity of 30 g", Unit: "J/K", Source: cite.PropulsionReference.At("3.2, mass times specific heat", cite.Derived)}.Near(t, c, 13.5, check.ModelAbs(1.5, "12 to 15"))
 	check.Row{Topic: "motor heat", Name: "time constant of 30 g", Unit: "s", Source: cite.PropulsionReference.At("3.2", cite.Derived)}.Near(t, c*r, 52.5, check.ModelAbs(12.5, "40 to 65"))
 }

@@ -35,14 +35,3 @@ func IdealDisc(thrust, diameter, v, rho float64) Disc {
 	}
 	return d
 }
-
-// Swirl is the mean tangential speed behind the disc at 0.7 of the radius, a
-// bulk estimate: Q/(rho A (V+v) 0.7 R).
-func Swirl(torque, diameter, through, rho float64) float64 {
-	r := diameter / 2
-	return torque / (rho * math.Pi * r * r * through * 0.7 * r)
-}
-
-// FigureOfMerit is CT^1.5/(CP sqrt(pi/2)), the ideal over the real power at
-// rest.
-func FigureOfMerit(ct, cp float64) float64 { return math.Pow(ct, 1.5) / (cp * math.Sqrt(math.Pi/2)) }

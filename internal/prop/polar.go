@@ -11,14 +11,6 @@ type Section interface {
 	At(alpha, re, mach, thick float64) (cl, cd float64)
 }
 
-// SectionFunc makes a Section of a function.
-type SectionFunc func(alpha, re, mach, thick float64) (cl, cd float64)
-
-// At calls f.
-func (f SectionFunc) At(alpha, re, mach, thick float64) (cl, cd float64) {
-	return f(alpha, re, mach, thick)
-}
-
 // Range of Reynolds numbers that the generic section stands on. Between
 // reMeasured and ReHigh it is measured; from ReLow to reMeasured it follows
 // published trends; below ReLow the values of ReLow are used and flagged.

@@ -10,7 +10,6 @@
 package typical
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -93,37 +92,6 @@ func MotorThermal(mass float64) Value {
 	return Value{r, spread * r, why, cite.Common.Key}
 }
 
-// MotorHeatCapacity is the heat capacity (J/K) of the whole motor: 430 J/(kg K),
-// between copper 385 and iron 450.
-func MotorHeatCapacity(mass float64) Value {
-	spread := 0.08
-	if !known(mass) {
-		mass, spread = 0.030, 0.5
-	}
-	c := 430 * mass
-	return Value{c, spread * c, "mass times the specific heat of copper and iron", cite.Common.Key}
-}
-
-// MotorPoles is the number of magnet poles of an outrunner of this mass (kg).
-func MotorPoles(mass float64) Value {
-	if known(mass) && mass < 0.008 {
-		return Value{12, 0, "usual for outrunners under 8 g", cite.Common.Key}
-	}
-	return Value{14, 0, "12 slots and 14 poles is the usual outrunner", cite.Common.Key}
-}
-
-// MotorLimit is the steady current (A) at which the winding settles 90 K above
-// the air, from resistance (ohm) and mass (kg); the copper takes 70 % of the heat.
-func MotorLimit(resistance, mass float64) Value {
-	if !known(resistance) {
-		return Value{math.NaN(), math.NaN(), "no resistance to judge the heat by", cite.Choice.Key}
-	}
-	th := MotorThermal(mass)
-	hot := resistance * (1 + 0.00393*90)
-	i := math.Sqrt(0.7 * 90 / (th.Value * hot))
-	return Value{i, 0.25 * i, "steady current for a winding 90 K above the air", cite.Common.Key}
-}
-
 // WindingLimit is the winding temperature (K) not to be passed.
 func WindingLimit() Value {
 	return Value{273.15 + 130, 10, "enamel of class B, 130 degC", cite.Common.Key}
@@ -166,12 +134,6 @@ func CellResistance(capacity float64, chemistry string) Value {
 	return Value{r, spread * r, why, cite.Common.Key}
 }
 
-// CapacityTrue is the factor from a label capacity to the usable one of a
-// sound pack at a moderate rate.
-func CapacityTrue() Value {
-	return Value{0.96, 0.05, "packs rarely reach their label", cite.Common.Key}
-}
-
 // Cells is what a charger's readings of each cell (ohm, in series order) say:
 // the mean of one, with the doubt of the sum (the charger reads to some 10 %,
 // the same at each cell, and what scatters between them over the root of their
@@ -199,17 +161,6 @@ func Cells(ohms []float64) (mean Value, worst int, times float64) {
 	return Value{m, math.Hypot(0.1*m, math.Sqrt(scatter)/n), "mean of the cells read", cite.Common.Key}, worst, ohms[worst] / m
 }
 
-// BatteryLimit is the steady current (A) of a pack from its capacity (C): the
-// rate at which a cell of the typical resistance loses 0.2 V per cell.
-func BatteryLimit(capacity float64, chemistry string) Value {
-	r := CellResistance(capacity, chemistry)
-	if math.IsNaN(r.Value) {
-		return Value{math.NaN(), math.NaN(), r.Why, r.Cite}
-	}
-	i := 0.2 / r.Value
-	return Value{i, 0.35 * i, "loses 0.2 V per cell at the typical resistance", cite.Choice.Key}
-}
-
 // Cutoff is the loaded cell voltage (V) at which one lands.
 func Cutoff(chemistry string) Value {
 	c, _ := Chemistry(chemistry)
@@ -224,11 +175,6 @@ func Cutoff(chemistry string) Value {
 
 // Charge is the share of charge at launch.
 func Charge() Value { return Value{0.98, 0.02, "a freshly charged pack", cite.Common.Key} }
-
-// Reserve is the share of the capacity left at landing.
-func Reserve() Value {
-	return Value{0.20, 0.03, "leave a fifth in the pack", cite.Common.Key}
-}
 
 // BatteryTemperature is the pack's temperature (K) at launch from that of the
 // air: a pack carried in a pocket or box lies between 20 degC and the air.
@@ -247,32 +193,6 @@ func ControllerResistance(limit float64) Value {
 	}
 	r := 5e-3 * 40 / limit
 	return Value{r, 0.4 * r, "5 mohm at 40 A, smaller for larger ones", cite.Common.Key}
-}
-
-// WireGauge is the wire number (AWG) a builder would use for this current (A).
-func WireGauge(current float64) Value {
-	g := 14.0
-	switch {
-	case !known(current):
-	case current > 120:
-		g = 10
-	case current > 65:
-		g = 12
-	case current > 35:
-		g = 14
-	case current > 20:
-		g = 16
-	case current > 10:
-		g = 18
-	default:
-		g = 20
-	}
-	return Value{g, 1, fmt.Sprintf("AWG %.0f is usual for this current", g), cite.Common.Key}
-}
-
-// WireLength is the one-way length (m) of the leads between pack and controller.
-func WireLength() Value {
-	return Value{0.15, 0.05, "pack and controller leads as delivered", cite.Common.Key}
 }
 
 // WireResistance is the resistance (ohm per metre) of stranded copper wire of
@@ -299,18 +219,6 @@ func WireDiameter(gauge int) (float64, bool) {
 		return math.NaN(), false
 	}
 	return 0.127e-3 * math.Pow(92, float64(36-gauge)/39), true
-}
-
-// Connector is the resistance (ohm) of all contacts between pack and
-// controller: two contacts of 0.2 to 0.7 mohm, the smaller for larger currents (A).
-func Connector(current float64) Value {
-	r := 0.9e-3
-	if known(current) && current > 60 {
-		r = 0.6e-3
-	} else if known(current) && current < 20 {
-		r = 1.3e-3
-	}
-	return Value{r, 0.4 * r, "0.2 to 0.7 mohm per contact, two of them", cite.Common.Key}
 }
 
 // WireLimit is the steady current (A) of a silicone lead of this gauge for a
@@ -341,24 +249,6 @@ func PropellerMass(diameter float64, blades int, style string) Value {
 	}
 	m := 3.5e-3 * k * math.Pow(diameter/0.127, 2.6) * (0.3 + 0.35*float64(blades))
 	return Value{m, 0.25 * m, "scaled from a two-bladed moulded 5-inch propeller", cite.Common.Key}
-}
-
-// PropellerLimit is the speed (rad/s) that moulded propellers of the style
-// bear: tip speeds of 0.63 of sound for sport and thin, 0.28 for slow, 0.5 for
-// folding ones.
-func PropellerLimit(diameter float64, style string) Value {
-	if !known(diameter) {
-		return Value{math.NaN(), math.NaN(), "no diameter", cite.Choice.Key}
-	}
-	tip := 215.0
-	switch style {
-	case "slow":
-		tip = 95
-	case "folding":
-		tip = 170
-	}
-	w := tip / (diameter / 2)
-	return Value{w, 0.1 * w, "tip speed that moulded blades of this style bear", cite.Common.Key}
 }
 
 // Knowledge is what is known of a propeller, from least to most.

@@ -25,7 +25,7 @@ func TestWire(t *testing.T) {
 func TestUnknownIsSaid(t *testing.T) {
 	for name, v := range map[string]Value{
 		"resistance": MotorResistance(0, 0.03), "idle": IdleCurrent(math.NaN(), 1), "cell": CellResistance(-1, LiPo),
-		"limit": MotorLimit(0, 1), "gauge": WireResistance(99), "propeller": PropellerMass(0, 2, "sport"),
+		"gauge": WireResistance(99), "propeller": PropellerMass(0, 2, "sport"),
 	} {
 		if !math.IsNaN(v.Value) || v.Why == "" {
 			t.Errorf("%s: %+v, want NaN with a reason", name, v)
@@ -39,10 +39,10 @@ func TestUnknownIsSaid(t *testing.T) {
 func TestEveryDefaultIsCited(t *testing.T) {
 	dr, ti, ta, si := PropellerDoubt(Drawn), PropellerDoubt(Tied), PropellerDoubt(Tabled), PropellerDoubt(Sized)
 	for _, v := range []Value{
-		KVTrue(), MotorResistance(250, 0.03), IdleVoltage(), IdleCurrent(250, 0.03), MotorThermal(0.03), MotorHeatCapacity(0.03),
-		MotorPoles(0.03), MotorLimit(0.05, 0.03), WindingLimit(), MagnetLimit(), CellResistance(5400, LiHV), CapacityTrue(),
-		BatteryLimit(5400, LiPo), Cutoff(LiIon), Charge(), Reserve(), BatteryTemperature(280), ControllerResistance(40), WireGauge(40),
-		WireLength(), WireResistance(14), Connector(40), WireLimit(14), PropellerMass(0.127, 2, "sport"), PropellerLimit(0.127, "slow"), dr.Thrust, dr.Torque, dr.Advance, dr.Efficiency, ti.Thrust, ti.Torque, ti.Advance, ta.Thrust, ta.Torque, ta.Advance, si.Thrust, si.Torque, si.Advance, si.Efficiency,
+		KVTrue(), MotorResistance(250, 0.03), IdleVoltage(), IdleCurrent(250, 0.03), MotorThermal(0.03),
+		WindingLimit(), MagnetLimit(), CellResistance(5400, LiHV),
+		Cutoff(LiIon), Charge(), BatteryTemperature(280), ControllerResistance(40),
+		WireResistance(14), WireLimit(14), PropellerMass(0.127, 2, "sport"), dr.Thrust, dr.Torque, dr.Advance, dr.Efficiency, ti.Thrust, ti.Torque, ti.Advance, ta.Thrust, ta.Torque, ta.Advance, si.Thrust, si.Torque, si.Advance, si.Efficiency,
 	} {
 		if _, ok := cite.Lookup(v.Cite); !ok || v.Why == "" || !(v.Value > 0) || v.Sigma < 0 {
 			t.Errorf("%+v", v)

@@ -10,6 +10,8 @@ import (
 	"fledge/internal/craft"
 	"fledge/internal/seek"
 	"fledge/internal/verdict"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // search answers seek's questions.
@@ -28,7 +30,7 @@ func (s *search) remedies(ctx context.Context, v *verdict.Verdict) error {
 
 // Sizes of a quick look and of a proof.
 const (
-	lookLaunches = 128
+	lookLaunches = 256
 	lookDraws    = 24
 	proofDraws   = 64
 )
@@ -66,10 +68,8 @@ func (s *search) eval(ctx context.Context, ac *craft.Aircraft, id string) (verdi
 	return verdict.Finding{ID: id, Status: verdict.Unknown}, nil
 }
 
-// evalLaunch counts the odds on 128 launches, without the range of ignorance:
-// so that the full rerun passes with its whole interval they must lie well
-// inside the limit, by six tenths of the way to certainty (our choice). A
-// setting that can no longer get there is not flown to the end.
+// evalLaunch counts the odds on 256 launches, without the range of ignorance.
+// A setting that can no longer pass by them is not flown to the end.
 func (s *search) evalLaunch(ctx context.Context, ac *craft.Aircraft) (verdict.Finding, error) {
 	f := verdict.Finding{ID: "launch-odds", Status: verdict.Unknown}
 	if now := find(s.now, f.ID); now != nil {
@@ -79,17 +79,31 @@ func (s *search) evalLaunch(ctx context.Context, ac *craft.Aircraft) (verdict.Fi
 	if err != nil {
 		return f, err
 	}
-	inside := 0.6 * (1 - f.Limit.Min)
-	most := lookLaunches * (1 - f.Limit.Min - inside) // failures
+	least := leastOdds(f.Limit.Min, f.Value)
+	most := math.Round(lookLaunches * (1 - least)) // failures
 	g, err := chain.Glance(ctx, assess.Options{Seed: s.query.Seed, Workers: workers()}, assess.Ask{
-		N: lookLaunches, Enough: func(_, failed int) bool { return float64(failed) > most+1e-9 },
+		N: lookLaunches, Enough: func(_, failed int) bool { return float64(failed) > most },
 	})
 	if err != nil {
 		return f, err
 	}
-	f.Value = assess.Quantity{Value: g.Odds, Low: g.Odds - inside, High: g.Odds, Unit: "1"}
+	f.Value = assess.Quantity{Value: g.Odds, Low: f.Limit.Min + g.Odds - (1 - most/lookLaunches), High: g.Odds, Unit: "1"}
 	f.Status = verdict.Judge(f.Value, f.Limit)
 	return f, nil
+}
+
+// leastOdds is where the odds must lie for the low end of their range to reach
+// the limit as well. What is not known is taken to move the odds by as much on
+// the scale of the normal distribution as it does now; where all or no launches
+// succeed now that tells nothing, and the odds must lie inside the limit by six
+// tenths of the way to certainty (our choice; the proof decides).
+func leastOdds(limit float64, now assess.Quantity) float64 {
+	guess := limit + 0.6*(1-limit)
+	if !(now.Low > 0 && now.Low < now.Value && now.Value < 1 && limit > 0 && limit < 1) {
+		return guess
+	}
+	normal := distuv.UnitNormal
+	return normal.CDF(normal.Quantile(limit) + normal.Quantile(now.Value) - normal.Quantile(now.Low))
 }
 
 // find is the finding of that id; nil when there is none.

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"math"
 	"reflect"
 	"testing"
 
@@ -111,4 +112,24 @@ func sameFindings(a, b []verdict.Finding) bool {
 		}
 	}
 	return true
+}
+
+// The odds a look asks for: by the normal scale the doubt of now, carried to
+// the limit; a limit nobody is near to falls back on the way to certainty.
+func TestLeastOdds(t *testing.T) {
+	for _, c := range []struct {
+		what            string
+		limit, now, low float64
+		want, tol       float64 // by hand from the table of the normal distribution
+	}{
+		{"known exactly would be the limit", 0.9, 0.73, 0.7299999, 0.9, 1e-6},
+		{"one standard deviation between value and low end", 0.841345, 0.5, 0.158655, 0.977250, 1e-5},
+		{"nothing succeeds now", 0.9, 0, 0, 0.96, 1e-12},
+		{"the low end is at nothing", 0.9, 0.3, 0, 0.96, 1e-12},
+	} {
+		got := leastOdds(c.limit, assess.Quantity{Value: c.now, Low: c.low, High: 1})
+		if math.Abs(got-c.want) > c.tol {
+			t.Errorf("%s: %.6f, want %.6f", c.what, got, c.want)
+		}
+	}
 }

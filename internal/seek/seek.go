@@ -616,8 +616,6 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 	for i := range levers {
 		levers[i].Units = p.Units
 	}
-	var found []candidate
-	var best []half // how far each lever gets alone
 	if len(levers) == 0 {
 		return nil
 	}
@@ -625,7 +623,39 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 	if err != nil {
 		return err
 	}
-	for _, l := range levers {
+	var found []candidate
+	var best []half // how far each lever gets alone
+	tried := 0      // of found, in the order of their cost
+	// try proves what was found at no more than this cost; done tells that no
+	// more is wanted.
+	try := func(cost float64) (done bool, err error) {
+		sort.SliceStable(found[tried:], func(i, j int) bool { return found[tried+i].cost < found[tried+j].cost })
+		for tried < len(found) && found[tried].cost <= cost {
+			if tried == p.Most || useful(f.Remedies) == enough {
+				return true, nil
+			}
+			r, err := farEnough(ctx, ac, f, found[tried], rerun)
+			if err != nil {
+				return false, err
+			}
+			f.Remedies = append(f.Remedies, r)
+			tried++
+		}
+		return tried == p.Most || useful(f.Remedies) == enough, nil
+	}
+	// Cheap levers first: what can only be dearer than enough proved ones is
+	// not looked for.
+	queue := append([]Lever(nil), levers...)
+	sort.SliceStable(queue, func(i, j int) bool { return queue[i].Cost < queue[j].Cost })
+	for i, l := range queue {
+		done, err := try(l.Cost)
+		if err != nil {
+			return err
+		}
+		if done {
+			p.Progress("remedies", len(queue)-i, 0)
+			break
+		}
 		c, h, err := along(ctx, ac, l, f, &base, eval, p.Scan)
 		if err != nil {
 			return err
@@ -638,11 +668,9 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 		p.Progress("remedies", 1, 0)
 	}
 	if len(found) == 0 && len(best) > 1 {
-		c, err := pair(ctx, ac, best, f, eval)
-		if err != nil {
+		if found, err = pair(ctx, ac, best, f, eval); err != nil {
 			return err
 		}
-		found = append(found, c...)
 	}
 	if len(found) == 0 {
 		c, err := several(ctx, ac, levers, f, &base, eval, p)
@@ -653,41 +681,8 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 			found = append(found, *c)
 		}
 	}
-	sort.SliceStable(found, func(i, j int) bool { return found[i].cost < found[j].cost })
-	if len(found) > p.Most {
-		found = found[:p.Most]
-	}
-	for _, c := range found {
-		if useful(f.Remedies) == enough {
-			break // the dearer ones are not worth the time
-		}
-		r, err := prove(ctx, ac, f, c, rerun)
-		if err != nil {
-			return err
-		}
-		// Doubtful still: go further the same way, at most twice.
-		for range 2 {
-			if r.Verified || r.StatusAfter != verdict.Doubtful {
-				break
-			}
-			next, ok := c.further(ac)
-			if !ok {
-				break
-			}
-			n, err := prove(ctx, ac, f, next, rerun)
-			if err != nil {
-				return err
-			}
-			g := *f
-			g.Value = n.After
-			h := *f
-			h.Value = r.After
-			if score(&g) <= score(&h) {
-				break
-			}
-			c, r = next, n
-		}
-		f.Remedies = append(f.Remedies, r)
+	if _, err := try(math.Inf(1)); err != nil {
+		return err
 	}
 	if err := together(ctx, ac, f, found, rerun); err != nil {
 		return err
@@ -704,6 +699,35 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 		return a.Cost < b.Cost
 	})
 	return nil
+}
+
+// farEnough proves a candidate; where it leaves the finding doubtful it goes
+// further the same way: a tenth, then half as far again.
+func farEnough(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candidate, rerun Rerun) (verdict.Remedy, error) {
+	r, err := prove(ctx, ac, f, c, rerun)
+	if err != nil {
+		return r, err
+	}
+	for _, times := range []float64{1.1, 1.5} {
+		if r.Verified || r.StatusAfter != verdict.Doubtful {
+			break
+		}
+		next, ok := c.further(ac, times)
+		if !ok {
+			break
+		}
+		n, err := prove(ctx, ac, f, next, rerun)
+		if err != nil {
+			return r, err
+		}
+		g, h := *f, *f
+		g.Value, h.Value = n.After, r.After
+		if score(&g) <= score(&h) {
+			break
+		}
+		c, r = next, n
+	}
+	return r, nil
 }
 
 // enough verified remedies of one finding: no more are proved.
@@ -771,14 +795,14 @@ func together(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, found
 	return nil
 }
 
-// further is the candidate with each change made half as large again, within
+// further is the candidate with each change so many times as large, within
 // the levers' ranges.
-func (c candidate) further(ac *craft.Aircraft) (candidate, bool) {
+func (c candidate) further(ac *craft.Aircraft, times float64) (candidate, bool) {
 	out := candidate{cost: c.cost}
 	moved := false
 	for _, s := range c.settings {
 		k, _ := ac.Knob(s.Lever.Path)
-		v := snap(k.Value+1.5*(s.Value-k.Value), s.Lever)
+		v := snap(k.Value+times*(s.Value-k.Value), s.Lever)
 		moved = moved || v != s.Value
 		out.cost += s.Lever.PerSpan * math.Abs((v-s.Value)/(s.Lever.High-s.Lever.Low))
 		out.settings = append(out.settings, Setting{s.Lever, v})

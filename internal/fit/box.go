@@ -179,16 +179,6 @@ func Gap(a, b Solid) float64 {
 // Section is one cross section of a shell, an ellipse, its outside.
 type Section struct{ X, Z, Width, Height float64 }
 
-// InShell says by how much a box stands out of a shell of elliptic cross
-// sections joined by straight lines, with skin thickness and clearance taken
-// off: the largest outward excess of its corners along the ray from the
-// section's middle, m; negative is room left. Corners are looked at at the
-// box's ends and at each station between: exact for straight lines. ok is false
-// when there is no shell.
-func InShell(s Solid, shell []Section, wall float64) (miss float64, at r3.Vec, ok bool) {
-	return inShell(s, shell, wall, false, false)
-}
-
 // rim is the unit circle in 48 steps.
 var rim = func() (out [48][2]float64) {
 	for i := range out {
@@ -200,7 +190,13 @@ var rim = func() (out [48][2]float64) {
 // corner is the unit square.
 var corner = [][2]float64{{-1, -1}, {-1, 1}, {1, -1}, {1, 1}}
 
-// inShell is InShell for square sections too, and for a cylinder that lies along x.
+// inShell says by how much a box stands out of a shell of elliptic cross
+// sections joined by straight lines, with skin thickness and clearance taken
+// off: the largest outward excess of its corners along the ray from the
+// section's middle, m; negative is room left. Corners are looked at at the
+// box's ends and at each station between: exact for straight lines. ok is false
+// when there is no shell. The sections may be square, the box a cylinder that
+// lies along x.
 func inShell(s Solid, shell []Section, wall float64, square, round bool) (miss float64, at r3.Vec, ok bool) {
 	if len(shell) < 2 {
 		return 0, r3.Vec{}, false

@@ -90,18 +90,18 @@ func TestFitLaws(t *testing.T) {
 func TestShellAndClashes(t *testing.T) {
 	shell := []Section{{0, 0, 0.06, 0.06}, {0.4, 0, 0.06, 0.06}}
 	// A square of 40 mm in a circle of 60: corner at 28.28 of 30.
-	miss, _, ok := InShell(Solid{At: r3.Vec{X: 0.2}, Size: r3.Vec{X: 0.1, Y: 0.04, Z: 0.04}}, shell, 0)
+	miss, _, ok := inShell(Solid{At: r3.Vec{X: 0.2}, Size: r3.Vec{X: 0.1, Y: 0.04, Z: 0.04}}, shell, 0, false, false)
 	if !ok || math.Abs(miss-(0.02*math.Sqrt2-0.03)) > 1e-12 {
 		t.Errorf("room %g", -miss)
 	}
-	if miss, _, _ := InShell(Solid{At: r3.Vec{X: 0.38}, Size: r3.Vec{X: 0.1, Y: 0.01, Z: 0.01}}, shell, 0); math.Abs(miss-0.03) > 1e-12 {
+	if miss, _, _ := inShell(Solid{At: r3.Vec{X: 0.38}, Size: r3.Vec{X: 0.1, Y: 0.01, Z: 0.01}}, shell, 0, false, false); math.Abs(miss-0.03) > 1e-12 {
 		t.Errorf("out of the end by %g", miss)
 	}
-	if _, _, ok := InShell(Solid{}, nil, 0); ok {
+	if _, _, ok := inShell(Solid{}, nil, 0, false, false); ok {
 		t.Error("no shell")
 	}
 	waist := []Section{{0, 0, 0.1, 0.1}, {0.1, 0, 0.03, 0.03}, {0.2, 0, 0.1, 0.1}}
-	if miss, _, _ := InShell(Solid{At: r3.Vec{X: 0.1}, Size: r3.Vec{X: 0.1, Y: 0.04, Z: 0.04}}, waist, 0); !(miss > 0) {
+	if miss, _, _ := inShell(Solid{At: r3.Vec{X: 0.1}, Size: r3.Vec{X: 0.1, Y: 0.04, Z: 0.04}}, waist, 0, false, false); !(miss > 0) {
 		t.Error("a waist between the ends is overlooked")
 	}
 	got := Clashes([]Solid{{"a", r3.Vec{}, r3.Vec{X: 2, Y: 2, Z: 2}}, {"b", r3.Vec{X: 1.5}, r3.Vec{X: 2, Y: 2, Z: 2}}, {"c", r3.Vec{X: 5}, r3.Vec{X: 2, Y: 2, Z: 2}}, {"d", r3.Vec{X: -2}, r3.Vec{X: 2, Y: 2, Z: 2}}})

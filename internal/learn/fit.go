@@ -142,12 +142,6 @@ func (p *Post) SD(k int) float64 {
 	return p.Params[k].spread(p.Z[k], math.Sqrt(p.Cov[k][k]))
 }
 
-// Interval is the 90 % interval of parameter k.
-func (p *Post) Interval(k int) (low, high float64) {
-	s := 1.6448536269514722 * math.Sqrt(p.Cov[k][k])
-	return p.Params[k].at(p.Z[k] - s), p.Params[k].at(p.Z[k] + s)
-}
-
 // prior is the posterior of no data: the prior, bit for bit.
 func (q *Problem) prior() *Post {
 	n := len(q.Params)

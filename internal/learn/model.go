@@ -127,15 +127,6 @@ func (m *Model) priorCorr(others []tune.Lesson) {
 	sort.Strings(m.Heirs)
 }
 
-// Learnable reports the names of the factors that may be learned here.
-func (m *Model) Learnable() []string {
-	out := make([]string, len(m.learn))
-	for i := range m.learn {
-		out[i] = m.learn[i].Name
-	}
-	return out
-}
-
 // drawn is the aircraft with learnable values x and perhaps one other input.
 func (m *Model) drawn(x []float64, extra int, value float64) assess.Drawn {
 	index, v := make([]int, 0, len(x)+1), make([]float64, 0, len(x)+1)

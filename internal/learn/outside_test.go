@@ -223,7 +223,7 @@ func TestBetaBinomial(t *testing.T) {
 		row.Near(t, post.NextAll(3), c.next, check.Printed(1e-6))
 	}
 	// Odds of 0.8 with the spread of Beta(12, 3), 4 of 5 flown: Beta(16, 4).
-	sd := doubt.Beta{A: 12, B: 3}.SD()
+	sd := math.Sqrt(12.0 * 3 / (15 * 15 * 16))
 	r := Odds(0.8, 0.8-1.6448536269514722*sd, 0.8+1.6448536269514722*sd, 5, 4)
 	for _, c := range []struct {
 		name      string

@@ -375,12 +375,6 @@ func (m *Model) TopAt(x []float64) float64 {
 	return m.one(x, Reading{Kind: LevelSpeed, Throttle: 1})
 }
 
-// StallAt is the stall speed at learnable values x.
-func (m *Model) StallAt(x []float64) float64 { return m.one(x, Reading{Kind: Stall}) }
-
-// AmpsAt is the current standing at full throttle at learnable values x.
-func (m *Model) AmpsAt(x []float64) float64 { return m.one(x, Reading{Kind: BenchAmps}) }
-
 // TrimAt is the stick of level flight at airspeed v at learnable values x.
 func (m *Model) TrimAt(x []float64, v float64) float64 {
 	return m.one(x, Reading{Kind: Trim, At: v})

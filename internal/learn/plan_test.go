@@ -66,7 +66,7 @@ func TestPlanRanks(t *testing.T) {
 	if !strings.Contains(best.Name, "passes") {
 		t.Errorf("to know the top speed it plans %s", best.Name)
 	}
-	stall := Aim{ID: "stall", Label: "stall speed", Value: 9.5, SD: 0.45, Min: math.NaN(), Max: 9.6, Of: m.StallAt}
+	stall := Aim{ID: "stall", Label: "stall speed", Value: 9.5, SD: 0.45, Min: math.NaN(), Max: 9.6, Of: func(x []float64) float64 { return m.one(x, Reading{Kind: Stall}) }}
 	plan := m.Plan(r, []Aim{top, stall}, cards)
 	if plan[0].Name != "stalls at height" {
 		t.Errorf("with the stall speed at its limit it plans %s", plan[0].Name)

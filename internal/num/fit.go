@@ -24,21 +24,6 @@ const (
 	FitNotFinite
 )
 
-// String says it in words.
-func (s FitStatus) String() string {
-	switch s {
-	case FitGood:
-		return "converged"
-	case FitPoor:
-		return "poor fit"
-	case FitUnfinished:
-		return "iteration limit"
-	case FitNotFinite:
-		return "residuals not finite at the start"
-	}
-	return fmt.Sprintf("FitStatus(%d)", int(s))
-}
-
 // FitOptions sets a fit; zero values mean the defaults.
 type FitOptions struct {
 	MaxIter int // default 500

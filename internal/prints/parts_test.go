@@ -124,7 +124,7 @@ func TestFiles(t *testing.T) {
 		t.Error("the STL file looks like one in text")
 	}
 	n := int(binary.LittleEndian.Uint32(stl[80:]))
-	if n != s.Triangles() || len(stl) != 84+50*n {
+	if n != len(s.tri) || len(stl) != 84+50*n {
 		t.Fatalf("%d triangles in %d bytes", n, len(stl))
 	}
 	type v3 [3]float32

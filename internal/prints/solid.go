@@ -131,9 +131,6 @@ func (p *Plate) Solid() (*Solid, error) {
 	return s, s.Closed()
 }
 
-// Triangles is the number of triangles.
-func (s *Solid) Triangles() int { return len(s.tri) }
-
 // Closed proves that the surface is closed, its triangles all have area, and
 // each side runs once each way: no gap, no doubled wall, one sense throughout.
 func (s *Solid) Closed() error {

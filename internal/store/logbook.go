@@ -61,9 +61,6 @@ func readMigrations() []string {
 	return out
 }
 
-// LogbookVersion is the format this program writes.
-func LogbookVersion() int { return len(migrations) }
-
 // Logbook is the hangar's memory: one SQLite file. What [Logbook.Write] has
 // returned without error is on the disk, whole, whatever happens to the
 // process afterwards (write-ahead log, flushed at each commit). Several
@@ -387,9 +384,6 @@ func (l *Logbook) Close() error {
 	}
 	return err
 }
-
-// Path is the logbook's file.
-func (l *Logbook) Path() string { return l.path }
 
 // ReadOnly says whether nothing can be written.
 func (l *Logbook) ReadOnly() bool { return l.private != "" }

@@ -224,7 +224,7 @@ func TestRestoreRefuses(t *testing.T) {
 		{"cut short", strings.Join(lines[:9], ""), "bad-dump", 9},
 		{"one row out", strings.Join(append(append([]string{}, lines[:5]...), lines[6:]...), ""), "bad-dump", len(lines) - 2},
 		{"changed by hand", strings.Replace(string(text), "misread", "MISREAD", 1), "bad-dump", 48},
-		{"newer", strings.Replace(string(text), fmt.Sprintf(`"fledge_logbook":%d`, LogbookVersion()), fmt.Sprintf(`"fledge_logbook":%d`, LogbookVersion()+1), 1), "newer-format", 1},
+		{"newer", strings.Replace(string(text), fmt.Sprintf(`"fledge_logbook":%d`, len(migrations)), fmt.Sprintf(`"fledge_logbook":%d`, len(migrations)+1), 1), "newer-format", 1},
 		{"no dump", "hello\n", "bad-dump", 1},
 		{"unknown column", strings.Replace(string(text), `"quantity":`, `"quantitty":`, 1), "bad-dump", 46},
 		{"more after it", string(text) + "{}\n", "bad-dump", len(lines)},
@@ -313,7 +313,7 @@ func TestNotFinite(t *testing.T) {
 // An older logbook, written as text, is brought up to date and keeps every
 // row; the old file is kept beside.
 func TestMigrations(t *testing.T) {
-	for from := 1; from < LogbookVersion(); from++ {
+	for from := 1; from < len(migrations); from++ {
 		dir := t.TempDir()
 		old := filepath.Join(dir, LogbookName)
 		text, err := os.ReadFile(fmt.Sprintf("testdata/format-%d.sql", from))
@@ -364,12 +364,12 @@ func TestNewerAndForeign(t *testing.T) {
 		t.Fatal(err)
 	}
 	l.Close()
-	before, _ := os.ReadFile(l.Path())
+	before, _ := os.ReadFile(l.path)
 	var newer *Newer
 	if _, err := OpenLogbook(ctx, dir, LogbookOptions{Now: clock(), Create: true}); !errors.As(err, &newer) || newer.Have != 99 {
 		t.Errorf("%v", err)
 	}
-	if after, _ := os.ReadFile(l.Path()); !bytes.Equal(before, after) {
+	if after, _ := os.ReadFile(l.path); !bytes.Equal(before, after) {
 		t.Error("a newer logbook was touched")
 	}
 	other := t.TempDir()
@@ -614,11 +614,11 @@ func TestCutLog(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	main, err := os.ReadFile(l.Path())
+	main, err := os.ReadFile(l.path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	wal, err := os.ReadFile(l.Path() + "-wal")
+	wal, err := os.ReadFile(l.path + "-wal")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -663,7 +663,7 @@ func TestDamage(t *testing.T) {
 		t.Fatal(err)
 	}
 	l.Close()
-	good, err := os.ReadFile(l.Path())
+	good, err := os.ReadFile(l.path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -771,11 +771,11 @@ func TestCarveReadsTheLog(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	main, err := os.ReadFile(l.Path())
+	main, err := os.ReadFile(l.path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	wal, err := os.ReadFile(l.Path() + "-wal")
+	wal, err := os.ReadFile(l.path + "-wal")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -795,9 +795,9 @@ func TestSetAside(t *testing.T) {
 	dir := t.TempDir()
 	l := filled(t, dir)
 	l.Close()
-	text, _ := os.ReadFile(l.Path())
+	text, _ := os.ReadFile(l.path)
 	copy(text, noise(1, 100))
-	os.WriteFile(l.Path(), text, 0o644)
+	os.WriteFile(l.path, text, 0o644)
 	var d *Damaged
 	if _, err := OpenLogbook(ctx, dir, LogbookOptions{Now: clock(), Create: true}); !errors.As(err, &d) {
 		t.Fatal(err)

@@ -31,7 +31,7 @@ func readOnly(t *testing.T, file bool) {
 	// l stays open: the changes are in the -wal file.
 	if file {
 		l.Close()
-		if err := os.Chmod(l.Path(), 0o666); err != nil {
+		if err := os.Chmod(l.path, 0o666); err != nil {
 			t.Fatal(err)
 		}
 	}

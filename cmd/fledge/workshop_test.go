@@ -2,6 +2,9 @@ package main
 
 import (
 	"bytes"
+	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -31,5 +34,34 @@ func TestGreet(t *testing.T) {
 	}
 	if got := say(web.Config{}); strings.Contains(got, "abcd") || strings.Contains(got, "network") {
 		t.Errorf("a workshop for this machine alone says\n%s", got)
+	}
+}
+
+// docs/workshop.md says of every verb and flag where on the page it is; one
+// that lands in the command alone fails here.
+func TestWorkshopPage(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "docs", "workshop.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	code := map[string]bool{} // words between backticks
+	for i, span := range strings.Split(string(text), "`") {
+		if i%2 == 1 {
+			for _, w := range strings.FieldsFunc(span, func(r rune) bool { return r == ' ' || r == ',' }) {
+				code[w] = true
+			}
+		}
+	}
+	verbs, flags := commandWords()
+	for i := range verbs { // of "logbook add" the page says "add"
+		verbs[i] = verbs[i][strings.LastIndex(verbs[i], " ")+1:]
+	}
+	for _, w := range slices.Concat(verbs, flags) {
+		if !code[w] && !code["--"+w] {
+			t.Errorf("docs/workshop.md does not say where %s is", w)
+		}
+	}
+	if strings.Contains(string(text), "the command alone") {
+		t.Error("docs/workshop.md leaves something to the command")
 	}
 }

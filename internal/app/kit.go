@@ -55,6 +55,28 @@ type KitStepJSON struct {
 	Core bool   `json:"core"`
 }
 
+// KitAnswers reads the answers of a filled sheet.
+func KitAnswers(name string) (map[string]string, error) {
+	k, err := loadKit(name)
+	if err != nil {
+		return nil, err
+	}
+	return k.Answers, nil
+}
+
+func loadKit(name string) (build.Kit, error) {
+	k, text, l := store.LoadKit(name)
+	if l.HasErrors() {
+		return k, &BadInput{List: l, Text: func(file string) []byte {
+			if file == name {
+				return text
+			}
+			return nil
+		}}
+	}
+	return k, nil
+}
+
 // Kit makes a build file by weighing and measuring a kit.
 func Kit(q KitRequest) (*Answer, error) {
 	if q.Sheet {
@@ -76,14 +98,9 @@ func Kit(q KitRequest) (*Answer, error) {
 	}
 	k := build.Kit{Answers: map[string]string{}}
 	if q.Answers != "" {
-		read, text, l := store.LoadKit(q.Answers)
-		if l.HasErrors() {
-			return nil, &BadInput{List: l, Text: func(file string) []byte {
-				if file == q.Answers {
-					return text
-				}
-				return nil
-			}}
+		read, err := loadKit(q.Answers)
+		if err != nil {
+			return nil, err
 		}
 		k = read
 	}

@@ -102,3 +102,42 @@ func (s *Server) newKit(w http.ResponseWriter, r *http.Request) error {
 	out.File = body.File
 	return s.reply(w, http.StatusCreated, out)
 }
+
+// kitSheet is the sheet to fill in with a pen or an editor.
+func (s *Server) kitSheet(w http.ResponseWriter, r *http.Request) error {
+	a, err := app.Kit(app.KitRequest{Sheet: true, Layout: r.URL.Query().Get("layout")})
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/octet-stream")
+	w.Header().Set("Content-Disposition", `attachment; filename="kit-sheet.yaml"`)
+	_, _ = w.Write([]byte(a.Plain))
+	return nil
+}
+
+// KitSheetRequest names a filled sheet that was dropped.
+type KitSheetRequest struct {
+	Upload string `json:"upload"`
+}
+
+// KitAnswers is what stands in it.
+type KitAnswers struct {
+	Schema  int               `json:"schema"`
+	Answers map[string]string `json:"answers"`
+}
+
+func (s *Server) kitAnswers(w http.ResponseWriter, r *http.Request) error {
+	var q KitSheetRequest
+	if err := read(w, r, &q); err != nil {
+		return err
+	}
+	f, err := s.uploads.find(q.Upload)
+	if err != nil {
+		return err
+	}
+	answers, err := app.KitAnswers(f.path)
+	if err != nil {
+		return err
+	}
+	return s.reply(w, http.StatusOK, KitAnswers{report.Schema, answers})
+}

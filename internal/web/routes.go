@@ -21,6 +21,8 @@ func (s *Server) table() []route {
 		{"POST", "/api/hangar/kit", s.newKit},
 		{"GET", "/api/questions", s.questions},
 		{"GET", "/api/kit", s.kit},
+		{"GET", "/api/kit/sheet", s.kitSheet},
+		{"POST", "/api/kit/answers", s.kitAnswers},
 		{"GET", "/api/builds/{file}", s.build},
 		{"GET", "/api/builds/{file}/drawing", s.drawing},
 		{"GET", "/api/builds/{file}/linkages", s.linkages},

@@ -177,28 +177,6 @@ func Build(ctx context.Context, sh *Shape, spec Spec, memo Memo) (*Table, error)
 	return t, nil
 }
 
-// FromHandbook returns a table of published trends ([Handbook]) in the same
-// form, at once and without the solver; every value carries [Trend].
-func FromHandbook(sh *Shape, spec Spec) (*Table, error) {
-	spec = spec.filled()
-	if err := spec.check(sh); err != nil {
-		return nil, err
-	}
-	t := newTable(sh.Name(), spec.Re, spec.Flaps)
-	t.key, t.shape = "handbook "+spec.Key(sh), sh
-	for fi, f := range spec.Flaps {
-		s := sh
-		if f != 0 {
-			s = sh.WithFlap(spec.Hinge, f)
-		}
-		plate := PlateFor(s, spec.AspectRatio)
-		for ri, re := range spec.Re {
-			t.trend(fi*len(spec.Re)+ri, s, re, plate)
-		}
-	}
-	return t, nil
-}
-
 // trend fills a column from the handbook. Hinge moments are 0.6 of the
 // thin-airfoil values (a fit of Glauert's integrals, 2 % from 0.1 to 0.5
 // chord).

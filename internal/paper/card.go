@@ -14,16 +14,6 @@ type Options struct {
 	TwoUp bool // two halves of a sheet beside each other, to cut or fold
 }
 
-// Card is the flight card as a PDF of one page. The error says that the code
-// is too long for its symbol.
-func Card(c *report.Card, o Options) ([]byte, error) {
-	k, err := drawCard(c, o)
-	if err != nil {
-		return nil, err
-	}
-	return k.bytes(), nil
-}
-
 func drawCard(c *report.Card, o Options) (*ink, error) {
 	k := newInk(c.Name + ": flight card")
 	w, h := o.Paper.W, o.Paper.H

@@ -602,3 +602,18 @@ func FuzzLines(f *testing.F) {
 		k.text(10, 10, 8, false, chart.Start, s)
 	})
 }
+
+// Card is the flight card as a PDF of one page. The error says that the code
+// is too long for its symbol.
+func Card(c *report.Card, o Options) ([]byte, error) {
+	k, err := drawCard(c, o)
+	if err != nil {
+		return nil, err
+	}
+	return k.bytes(), nil
+}
+
+// Templates sets them page by page; cautions stand on each.
+func Templates(title string, list []Template, cautions []string, size Size, imperial bool) []byte {
+	return drawTemplates(title, list, cautions, size, imperial).bytes()
+}

@@ -20,7 +20,8 @@ type Shown struct {
 
 func (k *ink) shown() Shown { return Shown{k.bytes(), k.f.svg()} }
 
-// CardShown is [Card] with its pages as pictures.
+// CardShown is the flight card, a PDF of one page and its picture. The error
+// says that the code is too long for its symbol.
 func CardShown(c *report.Card, o Options) (Shown, error) {
 	k, err := drawCard(c, o)
 	if err != nil {
@@ -29,7 +30,8 @@ func CardShown(c *report.Card, o Options) (Shown, error) {
 	return k.shown(), nil
 }
 
-// TemplatesShown is [Templates] with its pages as pictures.
+// TemplatesShown sets templates page by page, a PDF and its pictures; the
+// cautions stand on each.
 func TemplatesShown(title string, list []Template, cautions []string, size Size, imperial bool) Shown {
 	return drawTemplates(title, list, cautions, size, imperial).shown()
 }

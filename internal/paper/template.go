@@ -24,11 +24,6 @@ const (
 	tileFoot = 33.0
 )
 
-// Templates sets them page by page; cautions stand on each.
-func Templates(title string, list []Template, cautions []string, size Size, imperial bool) []byte {
-	return drawTemplates(title, list, cautions, size, imperial).bytes()
-}
-
 func drawTemplates(title string, list []Template, cautions []string, size Size, imperial bool) *ink {
 	k := newInk(title)
 	for i := range list {

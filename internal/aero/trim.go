@@ -333,6 +333,9 @@ func (m *Model) top(v float64, cg r3.Vec, rho, mu float64, k *Factors) StallPoin
 						hi = mid
 					}
 				}
+				if out.Pitch < 0.98*up {
+					out.Limit = "lift" // trim is lost for another reason: past here the nose goes up by itself
+				}
 				out.CLMax = best
 				return out
 			}

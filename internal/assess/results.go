@@ -152,6 +152,7 @@ type Results struct {
 	Strength []strength.Result
 	Fit      *fit.Sheet       // nil when not asked
 	Setup    []control.Result // linkages and throws, nominal
+	Slowest  Slowest          // what sets the slowest flight, nominal
 	Notes    []string         // what is coarse in these results
 }
 

@@ -101,6 +101,7 @@ func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 	if a := o.After; a != nil && o.Scope == Everything && a.Results.Seed == o.Seed && a.Results.Draws >= o.Draws && a.Results.flown() && c.sameFlights(a.Chain) {
 		flown = true
 		r.Draws, r.Numbers, r.Links, r.Way, r.Heat = a.Results.Draws, a.Results.Numbers, a.Results.Links, a.Results.Way, a.Results.Heat
+		r.Slowest = a.Results.Slowest
 	}
 	if !o.OnlyLaunch && !flown {
 		space, index, err := c.space(false)
@@ -241,6 +242,9 @@ func ordinal(n int) string {
 func (c *Chain) scalars(ctx context.Context, r *Results, space *doubt.Space, index [2][]int, o Options) error {
 	nominal := c.Nominal()
 	base := c.numbers(&nominal, o.Scope)
+	if o.Scope != Weights {
+		r.Slowest = c.slowest(&nominal)
+	}
 	sampler := doubt.NewSampler(space, o.Seed, 1)
 	n := o.Draws
 	all := make([]Numbers, n)
@@ -540,6 +544,11 @@ func (c *Chain) notes(r *Results) []string {
 	}
 	if c.Power != nil && c.Aircraft.Power.Propeller.Geometry == nil && c.Aircraft.Power.Propeller.Measured == nil {
 		n = append(n, "The propeller is known by diameter and pitch alone: thrust to 20 %, torque to 25 % at worst.")
+	}
+	if s := &r.Slowest; s.ByThrow {
+		say := fmt.Sprintf("Full up stick comes before the wing's own stall: the pitch throw sets the slowest flight, %.1f m/s, and all that is told in it.", r.Get(StallSpeed).Value)
+		say += fmt.Sprintf(" Some %.0f deg more up throw lowers it to about %.1f m/s, and approach, touchdown and landing with it.", s.More*180/math.Pi, s.Then)
+		n = append(n, say)
 	}
 	for _, r := range c.BenchRemarks() {
 		n = append(n, strings.ToUpper(r.Say[:1])+r.Say[1:]+" ("+r.Hint+").")

@@ -75,7 +75,8 @@ func (b *Balanced) supports() (at, show [2]float64) {
 }
 
 // Balance is the page of the second question.
-func Balance(b Balanced) *Doc {
+func Balance(b Balanced) (page *Doc) {
+	defer func() { page.told(b.Units, b.Results.Slowest) }()
 	r := b.Results
 	ac := r.Aircraft
 	cg := ac.Mass.CG

@@ -32,7 +32,8 @@ var marks = map[verdict.Status]string{
 }
 
 // Check is the page of the main job.
-func Check(c Checked) *Doc {
+func Check(c Checked) (page *Doc) {
+	defer func() { page.told(c.Units, c.Results.Slowest) }()
 	r, v := c.Results, c.Verdict
 	ac := r.Aircraft
 	d := &Doc{Headline: words[v.Word], Title: ac.Name}

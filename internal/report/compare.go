@@ -57,7 +57,8 @@ func (c *Compared) get(id assess.ID) assess.Quantity {
 const abreast = 3
 
 // Compare is the page of a comparison.
-func Compare(p Comparison) *Doc {
+func Compare(p Comparison) (page *Doc) {
+	defer func() { page.told(p.Units, assess.Slowest{}) }()
 	d := &Doc{Title: "Side by side"}
 	names := &Table{Wrap: 1}
 	for i := range p.Columns {
@@ -97,7 +98,13 @@ func Compare(p Comparison) *Doc {
 				}
 			}
 			symbol := unit.PeopleUnit(most, k.dim, p.Units)
-			row := []string{k.label + ", " + symbol}
+			label := k.label
+			for i := range p.Columns {
+				if k.id == assess.StallSpeed && p.Columns[i].Results.Slowest.ByThrow {
+					label = "slowest flight"
+				}
+			}
+			row := []string{label + ", " + symbol}
 			for i := range cols {
 				row = append(row, bare(cols[i].get(k.id), k.dim, symbol))
 			}
@@ -110,6 +117,18 @@ func Compare(p Comparison) *Doc {
 		}
 		t.Rows = append(t.Rows, fails, doubts)
 		s.Blocks = append(s.Blocks, Block{Table: t})
+	}
+	var slow []string
+	for i := range p.Columns {
+		r := p.Columns[i].Results
+		if say := "the pitch throw sets the slowest flight, not the wing's stall"; r.Slowest.ByThrow {
+			k := &r.Slowest
+			say += fmt.Sprintf("; %.0f deg more up throw lowers it to %s", deg(k.More), unit.Format(k.Then, unit.Speed, p.Units))
+			slow = append(slow, letter(i)+": "+say+".")
+		}
+	}
+	if len(slow) > 0 {
+		s.Blocks = append(s.Blocks, Block{List: slow})
 	}
 	d.Sections = append(d.Sections, s)
 	w := Section{Title: "Why"}

@@ -73,7 +73,8 @@ func (p *Debriefed) reach(q *evidence.Quantity) string {
 func (p *Debriefed) fmt(v float64, d unit.Dim) string { return unit.Format(v, d, p.Units) }
 
 // DebriefPage is the page of the eighth question.
-func DebriefPage(p Debriefed) *Doc {
+func DebriefPage(p Debriefed) (page *Doc) {
+	defer func() { page.told(p.Units, assess.Slowest{}) }()
 	d := &Doc{Title: "What really happened"}
 	many := len(p.Logs) > 1
 	if !many && len(p.Logs) == 1 {

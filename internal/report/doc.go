@@ -6,6 +6,9 @@ import (
 	"fmt"
 	"strings"
 	"unicode/utf8"
+
+	"fledge/internal/assess"
+	"fledge/internal/unit"
 )
 
 // Doc is a document: a headline, a lead and sections.
@@ -78,6 +81,40 @@ func (d *Doc) Text() string {
 		}
 	}
 	return b.String()
+}
+
+// told turns the page's sentences and cells into the units asked for, and calls
+// the slowest flight what it is.
+func (d *Doc) told(units unit.System, slow assess.Slowest) {
+	if d == nil || units == unit.Metric && !slow.ByThrow {
+		return
+	}
+	say := func(s *string) { *s = slow.Tell(unit.Retell(*s, units)) }
+	all := func(list []string) {
+		for i := range list {
+			say(&list[i])
+		}
+	}
+	say(&d.Headline)
+	all(d.Lead)
+	for i := range d.Sections {
+		s := &d.Sections[i]
+		say(&s.Title)
+		for j := range s.Blocks {
+			b := &s.Blocks[j]
+			say(&b.Para)
+			if b.List != nil { // may be shared: the cautions of verdict
+				b.List = append([]string(nil), b.List...)
+				all(b.List)
+			}
+			if b.Table != nil {
+				all(b.Table.Head)
+				for _, r := range b.Table.Rows {
+					all(r)
+				}
+			}
+		}
+	}
 }
 
 // wrap folds s at width, the first line after first, the others after next.

@@ -52,7 +52,8 @@ func fitLead(sh *fit.Sheet) string {
 }
 
 // Fit is the page of the first question.
-func Fit(p Fitted) *Doc {
+func Fit(p Fitted) (page *Doc) {
+	defer func() { page.told(p.Units, assess.Slowest{}) }()
 	ac, sh := p.Results.Aircraft, p.Sheet
 	d := &Doc{Title: ac.Name + ": " + verdict.Questions[1]}
 	how := fmt.Sprintf("The body's stations are taken as ellipses less %s of wall.", p.fmt(ac.Inside.Wall, unit.Length))

@@ -92,7 +92,8 @@ var flyIDs = []struct {
 }
 
 // Fly is the page of the sixth question.
-func Fly(p Flight) *Doc {
+func Fly(p Flight) (page *Doc) {
+	defer func() { page.told(p.Units, p.Results.Slowest) }()
 	r := p.Results
 	ac := r.Aircraft
 	d := &Doc{Title: ac.Name + ": " + verdict.Questions[6]}
@@ -117,7 +118,11 @@ func Fly(p Flight) *Doc {
 		default:
 			v = p.show(q, k.dim)
 		}
-		t.Rows = append(t.Rows, []string{k.label, v})
+		label := k.label
+		if k.id == assess.StallSpeed {
+			label = r.Slowest.Label()
+		}
+		t.Rows = append(t.Rows, []string{label, v})
 	}
 	d.Sections = append(d.Sections, Section{Title: "The numbers, with their 90 % intervals", Blocks: []Block{{Table: t}}})
 	d.Sections = append(d.Sections, p.findings("Judged", func(f *verdict.Finding) bool {

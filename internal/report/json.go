@@ -100,6 +100,7 @@ type CheckJSON struct {
 	Notes       []string      `json:"notes"`
 	Taught      []TaughtJSON  `json:"taught"`
 	Record      *RecordJSON   `json:"launch_record"`
+	SlowBy      string        `json:"slowest_flight_by,omitempty"` // "wing", "pitch throw"
 	RestsOn     []RestJSON    `json:"rests_on"`
 }
 
@@ -118,7 +119,7 @@ func CheckBody(c Checked) CheckJSON {
 	out := CheckJSON{
 		Schema: Schema, Build: r.Aircraft.Name, Hash: r.Hash, Seed: r.Seed, Verdict: string(v.Word), Because: v.Because,
 		Findings: []FindingJSON{}, MeasureNext: []MeasureJSON{}, Cautions: v.Cautions, Assumed: []AssumedJSON{}, Notes: r.Notes, Taught: taughtJSON(r.Aircraft), Record: recordJSON(c.Record),
-		RestsOn: restJSON(),
+		RestsOn: restJSON(), SlowBy: slowBy(r),
 	}
 	for i := range v.Findings {
 		out.Findings = append(out.Findings, finding(&v.Findings[i]))

@@ -51,7 +51,8 @@ type Landed struct {
 }
 
 // Land is the page of the seventh question.
-func Land(p Landed) *Doc {
+func Land(p Landed) (page *Doc) {
+	defer func() { page.told(p.Units, p.Results.Slowest) }()
 	r := p.Results
 	ac := r.Aircraft
 	d := &Doc{Title: ac.Name + ": " + verdict.Questions[7]}

@@ -73,7 +73,8 @@ func settings(ac *craft.Aircraft) []setting {
 func plainClass(s string) string { return strings.ReplaceAll(s, "-", " ") }
 
 // LaunchPage is the page of the fifth question.
-func LaunchPage(p Launched) *Doc {
+func LaunchPage(p Launched) (page *Doc) {
+	defer func() { page.told(p.Units, p.Results.Slowest) }()
 	r := p.Results
 	ac, l := r.Aircraft, &r.Launch
 	d := &Doc{Title: ac.Name + ": " + verdict.Questions[5]}

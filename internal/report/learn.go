@@ -53,7 +53,8 @@ type Learning struct {
 }
 
 // LearnPage is the page of what the evidence teaches.
-func LearnPage(p Learning) *Doc {
+func LearnPage(p Learning) (page *Doc) {
+	defer func() { page.told(p.Units, assess.Slowest{}) }()
 	d := &Doc{Title: p.Aircraft.Name + ": what the evidence teaches"}
 	if p.Forget {
 		d.Title = p.Aircraft.Name + ": forgotten"

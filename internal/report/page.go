@@ -25,6 +25,7 @@ type Head struct {
 	Hash   string       `json:"hash"`
 	Seed   uint64       `json:"seed"`
 	Taught []TaughtJSON `json:"taught"`
+	SlowBy string       `json:"slowest_flight_by,omitempty"` // "wing", "pitch throw"
 }
 
 // Tail is how it ends.
@@ -35,7 +36,15 @@ type Tail struct {
 }
 
 func (s *Subject) head() Head {
-	return Head{Schema, s.Results.Aircraft.Name, s.Results.Hash, s.Results.Seed, taughtJSON(s.Results.Aircraft)}
+	return Head{Schema, s.Results.Aircraft.Name, s.Results.Hash, s.Results.Seed, taughtJSON(s.Results.Aircraft), slowBy(s.Results)}
+}
+
+// slowBy says what sets the slowest flight; "" when none was asked for.
+func slowBy(r *assess.Results) string {
+	if q := r.Get(assess.StallSpeed); q.Status != "" || !(q.Value > 0) {
+		return ""
+	}
+	return r.Slowest.By()
 }
 
 // tail collects the findings that keep accepts.

@@ -99,7 +99,8 @@ func (p *Chosen) money(v float64) string {
 }
 
 // Parts is the page of choosing parts.
-func Parts(p Chosen) *Doc {
+func Parts(p Chosen) (page *Doc) {
+	defer func() { page.told(p.Units, assess.Slowest{}) }()
 	ac := p.Now.Results.Aircraft
 	d := &Doc{Title: ac.Name + ": which parts to put in"}
 	d.Lead = append(d.Lead, p.answer(), fmt.Sprintf("Build %s as it is: %s%s. %d offers in %s, %d choices looked at%s.",

@@ -1,6 +1,10 @@
 package report
 
-import "fmt"
+import (
+	"fmt"
+
+	"fledge/internal/assess"
+)
 
 // PrintItem is one thing that can be printed of a build, or why it cannot.
 type PrintItem struct {
@@ -34,7 +38,8 @@ type PrintJSON struct {
 func PrintCautions() []string { return careful("proof", "propeller", "dust") }
 
 // Print is the page of what was printed.
-func Print(p Printed) *Doc {
+func Print(p Printed) (page *Doc) {
+	defer func() { page.told(p.Units, assess.Slowest{}) }()
 	ac := p.Results.Aircraft
 	d := &Doc{Title: ac.Name + ": to print"}
 	made := 0

@@ -66,7 +66,8 @@ type Linked struct {
 var radioCautions = []string{"antenna", "law", "speed"}
 
 // Radio is the page of the radio links.
-func Radio(p Linked) *Doc {
+func Radio(p Linked) (page *Doc) {
+	defer func() { page.told(p.Units, assess.Slowest{}) }()
 	r := p.Results
 	d := &Doc{Title: r.Aircraft.Name + ": radio and video"}
 	if len(p.Links) == 0 {

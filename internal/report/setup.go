@@ -23,7 +23,8 @@ func micro(s float64) string {
 }
 
 // Setup is the page of the third question.
-func Setup(p SetUp) *Doc {
+func Setup(p SetUp) (page *Doc) {
+	defer func() { page.told(p.Units, p.Results.Slowest) }()
 	sh, ac := p.Sheet, p.Results.Aircraft
 	d := &Doc{Title: ac.Name + ": " + verdict.Questions[3]}
 	if sh.Trim.Why == "" && sh.Speed > 0 {

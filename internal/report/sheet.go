@@ -12,7 +12,8 @@ import (
 
 // BuildSheet is the sheet for the workshop wall: parts with masses and places,
 // the harness, what to set, the limits.
-func BuildSheet(s Subject, setup *control.Sheet, fitted *fit.Sheet) *Doc {
+func BuildSheet(s Subject, setup *control.Sheet, fitted *fit.Sheet) (page *Doc) {
+	defer func() { page.told(s.Units, s.Results.Slowest) }()
 	r := s.Results
 	ac := r.Aircraft
 	d := &Doc{Title: ac.Name + ": build sheet", Lead: []string{s.conditions()}}

@@ -12,7 +12,8 @@ import (
 type Whole struct{ Subject }
 
 // Sortie is the page of the chance that she comes home whole.
-func Sortie(p Whole) *Doc {
+func Sortie(p Whole) (page *Doc) {
+	defer func() { page.told(p.Units, p.Results.Slowest) }()
 	r := p.Results
 	s := r.Sortie
 	d := &Doc{Title: r.Aircraft.Name + ": will she come home whole?"}

@@ -47,12 +47,16 @@ func (s *Stall) section(sub Subject) Section {
 	if s.DropsWing {
 		roll = "is gone"
 	}
+	label := "stall speed, level"
+	if s.Limit == "control" {
+		label = assess.Slowest{ByThrow: true}.Label()
+	}
 	first, where := "first to let go", fmt.Sprintf("%s, %.0f %% of the half span", s.Chord, 100*s.Eta)
 	if s.Limit == "control" {
 		first = "nearest to letting go"
 	}
 	out.Blocks = append(out.Blocks, Block{Table: &Table{Wrap: -1, Rows: [][]string{
-		{"stall speed, level", speed},
+		{label, speed},
 		{"highest lift, trimmed", about(s.CLMax, s.Doubt.CLMax, 2)},
 		{"highest lift, no matter the moment", about(s.Untrimmed, s.Doubt.Untrimmed, 2)},
 		{what, cost},

@@ -25,7 +25,8 @@ type Strong struct {
 }
 
 // Strength is the page of the fourth question.
-func Strength(p Strong) *Doc {
+func Strength(p Strong) (page *Doc) {
+	defer func() { page.told(p.Units, p.Results.Slowest) }()
 	ac := p.Results.Aircraft
 	d := &Doc{Title: ac.Name + ": " + verdict.Questions[4]}
 	n, bad := 0, 0
@@ -89,7 +90,7 @@ func (p *Strong) loads() Section {
 		}
 	}
 	add("top speed, level", l.TopSpeed, l.TopSigma, unit.Speed)
-	add("stall speed", l.StallSpeed, l.StallSigma, unit.Speed)
+	add(p.Results.Slowest.Label(), l.StallSpeed, l.StallSigma, unit.Speed)
 	if n := p.Results.Aircraft.Limits.LoadFactor; n > 0 {
 		rows = append(rows, []string{"pull-up it must stand", fmt.Sprintf("%.1f times its weight", n)})
 	}

@@ -26,7 +26,8 @@ type ClaimRow struct {
 }
 
 // Trial is the page of a planned speed trial.
-func Trial(p Tried) *Doc {
+func Trial(p Tried) (page *Doc) {
+	defer func() { page.told(p.Units, p.Results.Slowest) }()
 	t := &p.Trial
 	ac := p.Results.Aircraft
 	d := &Doc{Title: ac.Name + ": a speed trial, planned"}

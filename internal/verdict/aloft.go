@@ -20,7 +20,7 @@ func (j *judged) information(id string, question int, n assess.ID, d unit.Dim, l
 
 func (j *judged) speeds() {
 	r, ac := j.r, j.r.Aircraft
-	j.information("stall-speed", 6, assess.StallSpeed, unit.Speed, "stall speed")
+	j.information("stall-speed", 6, assess.StallSpeed, unit.Speed, r.Slowest.Label())
 	if l := ac.Limits.TopSpeed; l > 0 {
 		q := r.Get(assess.DiveSpeed)
 		j.add(Finding{
@@ -34,6 +34,14 @@ func (j *judged) speeds() {
 	j.reserve()
 	j.circle()
 	j.link()
+}
+
+// slower offers more up throw where that is what lowers the slowest flight.
+func (j *judged) slower() string {
+	if s := &j.r.Slowest; s.ByThrow {
+		return sayf("; %.0f deg more up throw lowers the slowest flight to %s", s.More*180/math.Pi, unit.Format(s.Then, unit.Speed, j.units))
+	}
+	return ""
 }
 
 // reserve asks whether the planned flight ends before the reserve does: in
@@ -125,7 +133,7 @@ func (j *judged) home() {
 		j.add(Finding{
 			ID: "landing", Stage: "field", Question: 7, Label: "landing distance from 10 m height", Value: d, Dim: unit.Length, Limit: atMost(length),
 			Because: sayf("from 10 m height, motor off, it takes %s to stand still; the field has %s", j.say(d, unit.Length), unit.Format(length, unit.Length, j.units)),
-			Sources: []string{"our-choice"}, Release: "land with the brake, or longer; measure one slide on this ground",
+			Sources: []string{"our-choice"}, Release: "land with the brake, or longer; measure one slide on this ground" + j.slower(),
 		})
 	}
 	j.sortie()

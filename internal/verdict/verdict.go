@@ -155,7 +155,7 @@ func In(r *assess.Results, units unit.System) Verdict {
 	j.debrief()
 	for i := range j.list {
 		f := &j.list[i]
-		f.Because, f.Release = unit.Retell(f.Because, units), unit.Retell(f.Release, units)
+		f.Because, f.Release = r.Slowest.Tell(unit.Retell(f.Because, units)), r.Slowest.Tell(unit.Retell(f.Release, units))
 	}
 	v := Verdict{Findings: j.list}
 	v.Word, v.Because = overall(j.list)

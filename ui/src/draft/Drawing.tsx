@@ -2,7 +2,7 @@
 import type { ComponentChildren } from "preact";
 import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import { moving } from "../state/shop";
-import { sayLength } from "../state/say";
+import { sayLength, sayQuantity } from "../state/say";
 import type { Balance, DrawnPart, Drawing as D, Hook, Place } from "../wire/types";
 import { held, keys, pointer, type Movable } from "./drag";
 import { photos, roomOf } from "./photo";
@@ -234,7 +234,7 @@ function Parts({ d, f, onPart, still, numbers }: { d: D; f: Frame; onPart?: (p: 
               </g>
             ) : (
               <g class={cls} {...press} tabindex={onPart ? 0 : -1} role={onPart ? "button" : "img"} onKeyDown={byKey} data-part={still ? undefined : p.name}
-                aria-label={`${p.name}, ${Math.round(p.mass * 1000)} g, at ${sayLength(at[0])}`}>{drawn("side")}</g>
+                aria-label={`${p.name}, ${sayQuantity({ value: p.mass, unit: "kg" }).full}, at ${sayLength(at[0])}`}>{drawn("side")}</g>
             )}
           </g>
         );

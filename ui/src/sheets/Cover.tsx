@@ -37,13 +37,13 @@ export function Cover() {
       )}
       <div class={`starts${first ? " starts-first" : ""}`}>
         <section aria-labelledby="own"><h2 id="own">{first ? "Your own, from five answers" : "A new one, from five answers"}</h2><Start /></section>
-        <section aria-labelledby="kit"><h2 id="kit">A kit on the bench, weighed and measured</h2><Kit /></section>
         <section aria-labelledby="examples"><h2 id="examples">Examples to take apart</h2>
           <ul class="plain">{h.examples.map((x) => (
             <li class="example"><button type="button" class="act" onClick={() => void putOnBoard(post("/hangar/example", { name: x.name }))}>{x.name.replace(/\.ya?ml$/, "").replaceAll("-", " ")}</button> <span class="aside">{x.say.replaceAll("`", "")}</span></li>
           ))}</ul>
         </section>
       </div>
+      <section aria-labelledby="kit"><h2 id="kit">A kit on the bench, weighed and measured</h2><Kit /></section>
     </div>
   );
 }

@@ -4,7 +4,7 @@ import { useState } from "preact/hooks";
 import type { KitAsk, KitMade, KitSteps } from "../api";
 import { RefusalStrip } from "../bits/Refusal";
 import { addressOf } from "../state/route";
-import { loadHangar, say } from "../state/shop";
+import { loadHangar, say, units } from "../state/shop";
 import { asRefusal, get, post, type Refusal } from "../wire/client";
 
 type Said = Record<string, string>;
@@ -59,22 +59,23 @@ export function Kit() {
   const shown = asks.filter((s) => whole || s.core || s.key === "name" || said[s.key]?.trim());
   const tools = [...new Set(shown.map((s) => s.tool))];
   return (
-    <form class="questions" onSubmit={(e) => { e.preventDefault(); void send(false); }}>
+    <form class="kit" onSubmit={(e) => { e.preventDefault(); void send(false); }}>
       {tools.map((t) => (
-        <fieldset class="kit-tool"><legend>{t}</legend>
+        <fieldset class="kit-tool"><legend>{t}</legend><div class="entry-fields">
           {shown.filter((s) => s.tool === t).map((s) => {
             const id = "kit-" + s.key.replace(/\W+/g, "-");
             return (
-              <div class="question"><label for={id}>{s.ask}{s.core ? " (one of the dozen that count)" : ""}</label>
+              <div class="option"><label for={id}>{s.ask}{whole && s.core ? <span class="aside"> (one of the dozen)</span> : null}</label>
                 {s.words?.length ? <select id={id} value={said[s.key] ?? ""} onChange={(e) => put(s.key, e.currentTarget.value)}><option value="">not said</option>{s.words.map((w) => <option value={w}>{w}</option>)}</select>
                   : <input id={id} value={said[s.key] ?? ""} placeholder={s.example} autocomplete="off" {...(s.how ? { "aria-describedby": id + "-how" } : {})} onInput={(e) => put(s.key, e.currentTarget.value)} />}
-                {s.how ? <span class="aside" id={id + "-how"}>{s.how}</span> : null}
+                {s.how ? <div class="aside" id={id + "-how"}>{s.how}</div> : null}
               </div>
             );
           })}
-        </fieldset>
+        </div></fieldset>
       ))}
-      <p class="aside">{n} of {asks.length} answered; kept in this browser until she is on the board. A doubt may be written after a value: 258 g ± 2 g.</p>
+      {whole ? null : <p>These are the dozen that a useful answer needs; every further one narrows the doubt.</p>}
+      <p class="aside">{n} of {asks.length} answered; kept in this browser until she is on the board. A doubt may be written after a value: {units.value === "imperial" ? "9.1 oz ± 0.1 oz" : "258 g ± 2 g"}.</p>
       {made && !made.file ? <div class="kit-open" role="status"><p>{made.open.length ? <>Still open, taken from experience meanwhile: {made.open.filter((o) => o.core).length ? <>of the dozen <b>{made.open.filter((o) => o.core).map((o) => o.ask.toLowerCase()).join("; ")}</b>, and </> : null}{made.open.filter((o) => !o.core).length} others.</> : "Nothing is open."}</p>{made.notes.length ? <ul>{made.notes.map((x) => <li>{x}</li>)}</ul> : null}</div> : null}
       {wrong ? <RefusalStrip of={wrong} close={() => setWrong(null)} /> : null}
       <button type="submit" class="act act-strong" disabled={!n}>Put it on the board</button>

@@ -67,7 +67,8 @@ export function AddItem({ only }: { only?: string }) {
   };
   return (
     <form class="options add" onSubmit={(e) => void send(e)}>
-      <label>Add to <select value={path ?? ""} onChange={(e) => { setPath(e.currentTarget.value || null); set({}); }}><option value="">nothing</option>{lists.map((l) => <option value={l.path}>{l.path}</option>)}</select></label>
+      {only ? <button type="button" class="word-button" aria-expanded={!!list} onClick={() => { setPath(list ? null : only); set({}); }}>Add one of the {only} {list ? "\u2212" : "+"}</button>
+        : <label>Add one more of the <select value={path ?? ""} onChange={(e) => { setPath(e.currentTarget.value || null); set({}); }}><option value="">(choose what)</option>{lists.map((l) => <option value={l.path}>{l.path}</option>)}</select></label>}
       {list ? (
         <>
           <p class="aside">{list.doc}</p>

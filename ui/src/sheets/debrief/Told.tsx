@@ -4,7 +4,7 @@ import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { ComponentChildren } from "preact";
 import { optionsOf, putSaid, saidOf } from "../../bits/Options";
-import { hello } from "../../state/shop";
+import { hello, units } from "../../state/shop";
 import { get } from "../../wire/client";
 import type { Word, Words } from "../../api";
 import { logs, read } from "./work";
@@ -94,10 +94,12 @@ export function Told() {
     const id = "told-state-" + on;
     return <div class="option"><label for={id}>{label}</label><select id={id} value={v} onChange={(e) => { const x = e.currentTarget.value; putSaid("debrief", "state", [...s.filter((o) => o !== on && o !== off), ...(x ? [x] : [])]); }}><option value="">not said</option><option value={on}>{on.replace("-", " ")}</option><option value={off}>{off.replace("-", " ")}</option></select></div>;
   };
+  const feet = units.value === "imperial";
   const wavs = logs.value.filter((l) => /\.wav$/i.test(l.name)).length;
   if (!hello.value || !w) return null;
   return (
     <div class="tolds no-print">
+      {wavs === 2 ? <p class="ask-pair"><label class="option-flag"><input type="checkbox" checked={saidOf("debrief")["opposite"] === true} onChange={(e) => { putSaid("debrief", "opposite", e.currentTarget.checked); go(); }} /> The two recordings are of passes in opposite directions: <span class="aside">together they tell the speed without the wind</span></label></p> : null}
       <Fold id="told-readings" title="Readings, typed in" n={list("readings").length}><Readings id="debrief" of={kinds} known={w.readings} go={go} /></Fold>
       <Fold id="told-launch" title="A launch that failed" n={n("outcome", "seen", "not_seen", "flew_before")}>
         <form class="told" onSubmit={(e) => { e.preventDefault(); go(); }}>
@@ -117,15 +119,15 @@ export function Told() {
       <Fold id="told-flight" title="The field and the flight" n={n("base", "field_height", "height_limit", "far_limit", "state", "opposite")}>
         <form class="told" onSubmit={(e) => { e.preventDefault(); go(); }}>
           <div class="entry-fields">
-            <Text k="base" label="marked course: its middle, direction, length" example="52.1234,13.5678 azimuth=270 length=200 m" />
-            <Text k="field_height" label="height of the field in the log's own heights" example="112 m" />
-            <Text k="height_limit" label="height above the start not to be passed" example="120 m" />
-            <Text k="far_limit" label="distance from the start not to be passed" example="400 m" />
+            <Text k="base" label="marked course: its middle, direction, length" example={`52.1234,13.5678 azimuth=270 length=${feet ? "660 ft" : "200 m"}`} />
+            <Text k="field_height" label="height of the field in the log's own heights" example={feet ? "370 ft" : "112 m"} />
+            <Text k="height_limit" label="height above the start not to be passed" example={feet ? "400 ft" : "120 m"} />
+            <Text k="far_limit" label="distance from the start not to be passed" example={feet ? "1300 ft" : "400 m"} />
             {state("full-throttle", "part-throttle", "throttle in the fast passes")}
             {state("claimed-parts", "other-parts", "motor, pack, propeller")}
             {state("sound", "repaired", "the airframe")}
           </div>
-          {wavs ? <Flag k="opposite" label="the two recordings are of passes in opposite directions" /> : null}
+          {wavs === 1 ? <Flag k="opposite" label="the recording holds two passes, in opposite directions" /> : null}
           <button type="submit" class="act">Read it with these</button>
         </form>
       </Fold>

@@ -120,24 +120,9 @@ func (t *typed) add(list *diag.List, at diag.Span, where string, pairs [][2]stri
 			delete(words, key)
 			continue
 		}
-		text := p[1]
-		if f, err := strconv.ParseFloat(text, 64); err == nil {
-			switch {
-			case math.IsNaN(f) || math.IsInf(f, 0):
-				wrong("quantity", "a plain number", "%s=%s is not a number", key, diag.Quote(text))
-				continue
-			case k.dim == unit.Angle:
-				text += " deg"
-			}
-		}
-		q, err := unit.Parse(text, k.dim)
-		if err != nil {
-			hint := "as in " + key + "=" + k.dim.Example()
-			var e *unit.Error
-			if errors.As(err, &e) && e.Hint != "" {
-				hint = e.Hint
-			}
-			wrong("quantity", hint, "%s=%s is not %s", key, diag.Quote(p[1]), k.dim.Article())
+		q, no := readQuantity(key, p[1], k.dim)
+		if no != nil {
+			wrong("quantity", no.hint, "%s", no.why)
 			continue
 		}
 		if q.Value < 0 && key != "tail_wind" && key != "release_pitch" && key != "direction" {
@@ -349,4 +334,31 @@ func readings(flags []string, file string) (*typed, *BadInput) {
 		}}
 	}
 	return t, nil
+}
+
+// refused says why a typed quantity was not taken, with a hint.
+type refused struct{ why, hint string }
+
+// readQuantity reads the quantity of key=text; a plain number of an angle counts as
+// degrees.
+func readQuantity(key, text string, dim unit.Dim) (unit.Quantity, *refused) {
+	said := key + "=" + diag.Quote(text)
+	if f, err := strconv.ParseFloat(text, 64); err == nil {
+		switch {
+		case math.IsNaN(f) || math.IsInf(f, 0):
+			return unit.Quantity{}, &refused{said + " is not a number", "a plain number"}
+		case dim == unit.Angle:
+			text += " deg"
+		}
+	}
+	q, err := unit.Parse(text, dim)
+	if err != nil {
+		hint := "as in " + key + "=" + dim.Example()
+		var e *unit.Error
+		if errors.As(err, &e) && e.Hint != "" {
+			hint = e.Hint
+		}
+		return q, &refused{said + " is not " + dim.Article(), hint}
+	}
+	return q, nil
 }

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -62,18 +61,9 @@ func learnReading(list *diag.List, at diag.Span, where, line string, ac *craft.A
 			of = p[1]
 			continue
 		}
-		text := p[1]
-		if _, err := strconv.ParseFloat(text, 64); err == nil && k.dim == unit.Angle {
-			text += " deg"
-		}
-		q, err := unit.Parse(text, k.dim)
-		if err != nil {
-			hint := "as in " + key + "=" + k.dim.Example()
-			var e *unit.Error
-			if errors.As(err, &e) && e.Hint != "" {
-				hint = e.Hint
-			}
-			wrong("quantity", hint, "%s=%s is not %s", key, diag.Quote(p[1]), k.dim.Article())
+		q, no := readQuantity(key, p[1], k.dim)
+		if no != nil {
+			wrong("quantity", no.hint, "%s", no.why)
 			continue
 		}
 		if q.Value < 0 && key != "stick" && key != "attitude" {

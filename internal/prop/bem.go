@@ -196,27 +196,9 @@ type Load struct {
 	Status         Status
 }
 
-// PrandtlTip is Prandtl's factor for B blades at radius x (over tip radius)
-// and local inflow angle phi: (2/pi) acos exp(-(B/2)(1-x)/(x |sin phi|)).
-func PrandtlTip(blades int, x, phi float64) float64 {
-	s := x * math.Abs(math.Sin(phi))
-	if s == 0 {
-		return 1
-	}
-	return loss(float64(blades) / 2 * (1 - x) / s)
-}
-
-// PrandtlHub is the factor of the blade's root at radius xh (over tip radius).
-func PrandtlHub(blades int, x, xh, phi float64) float64 {
-	s := xh * math.Abs(math.Sin(phi))
-	if s == 0 {
-		return 1
-	}
-	return loss(float64(blades) / 2 * (x - xh) / s)
-}
-
-// loss is (2/pi) acos exp(-f), from a table over the root of f, in which it is
-// smooth: within 1e-10 of the closed form (TestLoss).
+// loss is Prandtl's factor (2/pi) acos exp(-f), f = (B/2)(1-x)/(x |sin phi|) at
+// the tip of B blades, at radius x over the tip's; from a table over the root of
+// f, in which it is smooth: within 1e-10 of the closed form (TestLoss).
 func loss(f float64) float64 {
 	if !(f <= lossEnd) {
 		return min(f, 1) // no number stays none
@@ -312,10 +294,10 @@ func (r *Rotor) eval(e *element, st *state, phi float64, f *flow) float64 {
 	}
 	across := 1 / math.Abs(s)
 	if !r.opt.NoTip {
-		F = loss(e.tip * across) // PrandtlTip
+		F = loss(e.tip * across)
 	}
 	if !r.opt.NoHub {
-		F *= loss(e.hub * across) // PrandtlHub at half the first station
+		F *= loss(e.hub * across) // at half the first station
 	}
 	F = max(F, 1e-4)
 	load := 0.25 * e.sigma / F * across

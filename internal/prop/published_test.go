@@ -148,3 +148,22 @@ type SectionFunc func(alpha, re, mach, thick float64) (cl, cd float64)
 func (f SectionFunc) At(alpha, re, mach, thick float64) (cl, cd float64) {
 	return f(alpha, re, mach, thick)
 }
+
+// PrandtlTip is Prandtl's factor for B blades at radius x (over tip radius)
+// and local inflow angle phi: (2/pi) acos exp(-(B/2)(1-x)/(x |sin phi|)).
+func PrandtlTip(blades int, x, phi float64) float64 {
+	s := x * math.Abs(math.Sin(phi))
+	if s == 0 {
+		return 1
+	}
+	return loss(float64(blades) / 2 * (1 - x) / s)
+}
+
+// PrandtlHub is the factor of the blade's root at radius xh (over tip radius).
+func PrandtlHub(blades int, x, xh, phi float64) float64 {
+	s := xh * math.Abs(math.Sin(phi))
+	if s == 0 {
+		return 1
+	}
+	return loss(float64(blades) / 2 * (x - xh) / s)
+}

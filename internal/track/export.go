@@ -41,6 +41,21 @@ func (p *Path) WriteGPX(w io.Writer, name string) error {
 		return err
 	}
 	fmt.Fprint(b, "</name>\n")
+	p.sections(func(int32) { fmt.Fprint(b, "<trkseg>\n") }, func() { fmt.Fprint(b, "</trkseg>\n") }, func(s *Sample) {
+		lon, lat, h := p.place(s)
+		fmt.Fprintf(b, `<trkpt lat="%.8f" lon="%.8f">`, lat, lon)
+		if known(h) {
+			fmt.Fprintf(b, "<ele>%.2f</ele>", h)
+		}
+		fmt.Fprintf(b, "<time>%s</time></trkpt>\n", p.stamp(s))
+	})
+	fmt.Fprint(b, "</trk></gpx>\n")
+	return b.Flush()
+}
+
+// sections goes through the samples that are used, with what begins and what
+// ends each unbroken section.
+func (p *Path) sections(begin func(section int32), end func(), each func(*Sample)) {
 	open := false
 	var sec int32
 	for i := range p.Samples {
@@ -50,23 +65,16 @@ func (p *Path) WriteGPX(w io.Writer, name string) error {
 		}
 		if !open || s.Section != sec {
 			if open {
-				fmt.Fprint(b, "</trkseg>\n")
+				end()
 			}
-			fmt.Fprint(b, "<trkseg>\n")
+			begin(s.Section)
 			open, sec = true, s.Section
 		}
-		lon, lat, h := p.place(s)
-		fmt.Fprintf(b, `<trkpt lat="%.8f" lon="%.8f">`, lat, lon)
-		if known(h) {
-			fmt.Fprintf(b, "<ele>%.2f</ele>", h)
-		}
-		fmt.Fprintf(b, "<time>%s</time></trkpt>\n", p.stamp(s))
+		each(s)
 	}
 	if open {
-		fmt.Fprint(b, "</trkseg>\n")
+		end()
 	}
-	fmt.Fprint(b, "</trk></gpx>\n")
-	return b.Flush()
 }
 
 // WriteKML writes KML 2.2: one line string a section, absolute heights where
@@ -82,29 +90,16 @@ func (p *Path) WriteKML(w io.Writer, name string) error {
 	if p.Heights == "satellite height" {
 		mode = "absolute"
 	}
-	open := false
-	var sec int32
-	for i := range p.Samples {
-		s := &p.Samples[i]
-		if !s.Used {
-			continue
-		}
-		if !open || s.Section != sec {
-			if open {
-				fmt.Fprint(b, "</coordinates></LineString></Placemark>\n")
-			}
-			fmt.Fprintf(b, `<Placemark><name>section %d</name><styleUrl>#path</styleUrl><LineString><altitudeMode>%s</altitudeMode><coordinates>`+"\n", s.Section+1, mode)
-			open, sec = true, s.Section
-		}
+	begin := func(section int32) {
+		fmt.Fprintf(b, `<Placemark><name>section %d</name><styleUrl>#path</styleUrl><LineString><altitudeMode>%s</altitudeMode><coordinates>`+"\n", section+1, mode)
+	}
+	p.sections(begin, func() { fmt.Fprint(b, "</coordinates></LineString></Placemark>\n") }, func(s *Sample) {
 		lon, lat, h := p.place(s)
 		if !known(h) {
 			h = 0
 		}
 		fmt.Fprintf(b, "%.8f,%.8f,%.2f\n", lon, lat, h)
-	}
-	if open {
-		fmt.Fprint(b, "</coordinates></LineString></Placemark>\n")
-	}
+	})
 	fmt.Fprint(b, "</Document></kml>\n")
 	return b.Flush()
 }

@@ -2,6 +2,9 @@ package air
 
 import "math"
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // Geopotential is the geopotential height of geometric height z above sea
 // level, m; Geometric its inverse.
 func Geopotential(z float64) float64 { return Earth * z / (Earth + z) }

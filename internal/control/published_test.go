@@ -6,6 +6,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // FourBar is a plane four-bar linkage in the textbook's frame: the ground
 // link D runs along +x from the crank's pivot to the rocker's, crank A,
 // coupler B, rocker C; lengths positive, any one unit.

@@ -7,6 +7,9 @@ import (
 	"gonum.org/v1/gonum/mathext"
 )
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // UpperTailMean is the mean of the worst (largest) share 1-a of a sample, its
 // conditional value at risk at level a in [0, 1).
 func UpperTailMean(values []float64, a float64) float64 {

@@ -6,6 +6,9 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // OpenVoltage is the voltage with the sag taken out: V + I R.
 func OpenVoltage(v, i, r float64) float64 { return v + i*r }
 

@@ -2,6 +2,9 @@ package launch
 
 import "math"
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // FrictionFromTilt reads a bench test: hang the ring on the hook, pull on it
 // with the line at a depression that is slowly increased, and note the
 // depression delta (rad, below the datum line) at which it slides off. With the

@@ -2,6 +2,9 @@ package perform
 
 import "math"
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // ApproachRun is the ground distance from height h at airspeed v, glide angle
 // γ and headwind w.
 func ApproachRun(h, v, gamma, w float64) float64 {

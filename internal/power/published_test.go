@@ -2,15 +2,19 @@ package power
 
 import (
 	"fledge/internal/craft"
+	"fledge/internal/power/typical"
 	"math"
 )
+
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
 
 // ChargeAt is the share of charge of a cell that rests at the voltage.
 func ChargeAt(chemistry string, volts float64) float64 {
 	lo, hi := 0.0, 1.0
 	for range 40 {
 		m := (lo + hi) / 2
-		if RestVoltage(chemistry, m) < volts {
+		if typical.RestVoltage(chemistry, m) < volts {
 			lo = m
 		} else {
 			hi = m

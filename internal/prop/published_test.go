@@ -2,6 +2,9 @@ package prop
 
 import "math"
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // Wish is what a propeller of least induced loss is to do. Exactly one of
 // Thrust (N) and Power (W) is above zero.
 type Wish struct {

@@ -5,6 +5,9 @@ import (
 	"math/cmplx"
 )
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // Mismatch is the share of power that a receiver with field r takes of a wave
 // with field e, of what two matched ones would exchange: 1 none lost. Both are
 // fields as sent, e towards the receiver, r back along the same line.

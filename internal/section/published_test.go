@@ -2,6 +2,9 @@ package section
 
 import "math"
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // FromHandbook returns a table of published trends ([Handbook]) in the same
 // form, at once and without the solver; every value carries [Trend].
 func FromHandbook(sh *Shape, spec Spec) (*Table, error) {

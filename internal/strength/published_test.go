@@ -8,6 +8,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // EllipticTip is the tip deflection, m, of a uniform cantilever of stiffness
 // ei (N m²) under elliptic lift. Closed form.
 func EllipticTip(lift, s, ei float64) float64 {

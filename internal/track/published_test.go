@@ -2,6 +2,9 @@ package track
 
 import "time"
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // Leap is GPS time less UTC in seconds; no leap second after 2017 is known
 // here.
 func Leap(utc time.Time) int {

@@ -6,6 +6,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
+// Published closed forms that no answer needs: oracles of laws, and checks in
+// their own right.
+
 // Helmbold returns the lift slope per radian of an elliptic wing of the
 // given aspect ratio, 2 pi A/(2 + sqrt(A²+4)). Helmbold (1942).
 func Helmbold(aspect float64) float64 { return 2 * math.Pi * aspect / (2 + math.Hypot(aspect, 2)) }

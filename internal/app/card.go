@@ -14,7 +14,6 @@ import (
 	"fledge/internal/launch"
 	"fledge/internal/paper"
 	"fledge/internal/perform"
-	"fledge/internal/power"
 	"fledge/internal/report"
 	"fledge/internal/seek"
 	"fledge/internal/unit"
@@ -132,7 +131,7 @@ func cardIn(ctx context.Context, q CardRequest) (*report.CardIn, *Opened, *asses
 	d := chain.Nominal()
 	ac := o.Aircraft
 	if b := &ac.Power.Battery; ac.Power.Place != "" && b.Cells > 0 {
-		in.RestVolt = power.RestVoltage(b.Chemistry, b.Reserve)
+		in.RestVolt = b.RestVoltage(b.Reserve)
 		if v := c.Results.Get(assess.CruiseSpeed); v.Status == "" {
 			pl := chain.Plane(&d)
 			if s := pl.Settle(v.Value, pl.LevelPull(v.Value, 1), b.Reserve); s.Status == perform.OK {

@@ -9,7 +9,6 @@ import (
 	"fledge/internal/craft"
 	"fledge/internal/doubt"
 	"fledge/internal/perform"
-	"fledge/internal/power"
 )
 
 // Wind is the mean wind of a draw's day over its ground; ok is false when it
@@ -349,7 +348,7 @@ func (c *Chain) LandBy(d *Drawn, n *Numbers) LandBy {
 
 // rest is the resting voltage of one cell at a charge, V.
 func (c *Chain) rest(d *Drawn, charge float64) float64 {
-	return power.RestVoltage(d.Aircraft.Power.Battery.Chemistry, charge)
+	return d.Aircraft.Power.Battery.RestVoltage(charge)
 }
 
 // LiftSlope is the lift slope of the whole aeroplane, per rad.

@@ -343,18 +343,26 @@ type Power struct {
 
 // Battery is the flight pack.
 type Battery struct {
-	Part           Text   `key:"part" doc:"name of the part"`
-	Cells          Count  `key:"cells" is:"[1,24]" doc:"cells in series"`
-	Parallel       Count  `key:"parallel" is:"[1,20]" doc:"cells side by side, 1 when left out"`
-	Chemistry      Text   `key:"chemistry" oneof:"LiPo|LiHV|LiIon|LiFe"`
-	Capacity       Value  `key:"capacity" dim:"charge" is:"(0,)"`
-	CellResistance Value  `key:"cell_resistance" dim:"resistance" is:"(0,)"`
-	Each           []Cell `key:"each_cell" doc:"resistance of each cell in series as the charger reads it, in place of cell_resistance"`
-	Limit          Value  `key:"limit" dim:"current" is:"(0,)" doc:"maker's continuous limit"`
-	Charge         Value  `key:"charge" dim:"ratio" is:"(0,1]" doc:"state of charge at launch, full when left out"`
-	Reserve        Value  `key:"reserve" dim:"ratio" is:"[0,1)" doc:"share of the capacity not to be used"`
-	Temperature    Value  `key:"temperature" dim:"temperature"`
-	Cutoff         Value  `key:"cutoff" dim:"voltage" is:"(0,5]" doc:"cell voltage at which it is landed"`
+	Part           Text    `key:"part" doc:"name of the part"`
+	Cells          Count   `key:"cells" is:"[1,24]" doc:"cells in series"`
+	Parallel       Count   `key:"parallel" is:"[1,20]" doc:"cells side by side, 1 when left out"`
+	Chemistry      Text    `key:"chemistry" oneof:"LiPo|LiHV|LiIon|LiFe"`
+	Capacity       Value   `key:"capacity" dim:"charge" is:"(0,)"`
+	CellResistance Value   `key:"cell_resistance" dim:"resistance" is:"(0,)"`
+	Each           []Cell  `key:"each_cell" doc:"resistance of each cell in series as the charger reads it, in place of cell_resistance"`
+	Discharge      []Drawn `key:"discharge" doc:"readings of a full pack as it was emptied, at two currents or more"`
+	Limit          Value   `key:"limit" dim:"current" is:"(0,)" doc:"maker's continuous limit"`
+	Charge         Value   `key:"charge" dim:"ratio" is:"(0,1]" doc:"state of charge at launch, full when left out"`
+	Reserve        Value   `key:"reserve" dim:"ratio" is:"[0,1)" doc:"share of the capacity not to be used"`
+	Temperature    Value   `key:"temperature" dim:"temperature"`
+	Cutoff         Value   `key:"cutoff" dim:"voltage" is:"(0,5]" doc:"cell voltage at which it is landed"`
+}
+
+// Drawn is one reading of the pack while a steady current empties it.
+type Drawn struct {
+	Amps  Value `key:"amps" dim:"current" is:"[0,)" doc:"0: at rest, after minutes without a load"`
+	Taken Value `key:"taken" dim:"charge" is:"[0,)" doc:"out of the full pack until then"`
+	Volts Value `key:"volts" dim:"voltage" is:"(0,)" doc:"of the whole pack"`
 }
 
 // Cell is one cell of a pack in series, or its cells side by side.

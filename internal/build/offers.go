@@ -231,6 +231,7 @@ func (o *Offer) Swap(b *Build) []Changed {
 	case "battery":
 		t := &b.Power.Battery
 		t.Cells, t.Parallel, t.Chemistry, t.Capacity, t.CellResistance, t.Limit = o.Battery.Cells, o.Battery.Parallel, o.Battery.Chemistry, o.Battery.Capacity, o.Battery.CellResistance, o.Battery.Limit
+		t.Each, t.Discharge = nil, nil // they were the old pack's
 	case "motor":
 		t, n := &b.Power.Motor, o.Motor
 		t.KV, t.Resistance, t.IdleCurrent, t.IdleVoltage, t.Limit, t.Poles = n.KV, n.Resistance, n.IdleCurrent, n.IdleVoltage, n.Limit, n.Poles

@@ -323,6 +323,30 @@ func (v *validator) power(parts map[string]*Part) {
 	for i := range p.Bench {
 		v.benchRow(&p.Bench[i], i+1)
 	}
+	v.discharge(&p.Battery)
+}
+
+// discharge refuses readings that no pack of these cells gives, and half ones.
+func (v *validator) discharge(b *Battery) {
+	for i := range b.Discharge {
+		r, at := &b.Discharge[i], v.itemSpan("power.battery.discharge", i)
+		for _, q := range []struct {
+			name string
+			v    *Value
+		}{{"amps", &r.Amps}, {"taken", &r.Taken}, {"volts", &r.Volts}} {
+			if v.missing(q.v) {
+				v.fail("missing", at, "as in {amps: 18 A, taken: 600 mAh, volts: 15.1 V}", "reading %d of the discharge has no %s", i+1, q.name)
+			}
+		}
+		if n := b.Cells; r.Volts.Given && n.Given && n.N > 0 {
+			if c := r.Volts.Value / float64(n.N); c < 1.5 || c > 4.6 {
+				v.fail("impossible", r.Volts.Span, "volts of the whole pack, and power.battery.cells in series", "%s are %.2f V a cell: no such cells", r.Volts.Text, c)
+			}
+		}
+		if c := b.Capacity; r.Taken.Given && c.Given && r.Taken.Value > 1.3*c.Value {
+			v.fail("impossible", r.Taken.Span, "charge out of the pack since it was full", "%s out of a pack of %s", r.Taken.Text, c.Text)
+		}
+	}
 }
 
 // benchRow refuses readings of nothing, which would count as not read.

@@ -12,6 +12,7 @@ package craft
 import (
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"fledge/internal/power/typical"
 	"fledge/internal/tune"
 )
 
@@ -239,16 +240,24 @@ type Power struct {
 
 // Battery is the flight pack.
 type Battery struct {
-	Part                         string
-	Cells, Parallel              int
-	Chemistry                    string
-	Capacity                     float64   // coulomb, of the pack
-	CellResistance               float64   // ohm, of one cell
-	Worst                        float64   // resistance of the worst cell read over the mean; 0: none were read
-	Read                         []float64 // ohm, each cell as read; nil: none were
-	Limit                        float64   // ampere, 0 when not known
+	Part            string
+	Cells, Parallel int
+	Chemistry       string
+	Capacity        float64   // coulomb, of the pack
+	CellResistance  float64   // ohm, of one cell
+	Worst           float64   // resistance of the worst cell read over the mean; 0: none were read
+	Read            []float64 // ohm, each cell as read; nil: none were
+	// RestShift is how the rest voltage lies off its chemistry's, by readings of
+	// a discharge ([typical.RestShift]); zero: none were taken.
+	RestShift                    [3]float64
+	Limit                        float64 // ampere, 0 when not known
 	Charge, Reserve, Temperature float64
 	Cutoff                       float64 // volt per cell
+}
+
+// RestVoltage is what one cell shows at rest at the share of charge, V.
+func (b *Battery) RestVoltage(charge float64) float64 {
+	return typical.RestVoltage(b.Chemistry, charge) + typical.RestShift(b.RestShift, charge)
 }
 
 // Motor is the motor.

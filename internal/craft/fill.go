@@ -101,11 +101,6 @@ func (m *maker) power() {
 	if !b.Chemistry.Given {
 		a.Power.Battery.Chemistry = "LiPo"
 	}
-	m.put(b.Capacity, "power.battery.capacity", "battery capacity", "charge", "charger: what goes in after a flight to cut-off", Ignorance, 1, 1e6, true, nil, func(a *Aircraft) *float64 { return &a.Power.Battery.Capacity })
-	f := fill{}
-	if a.Power.Battery.Capacity > 0 {
-		f = usual(typical.CellResistance(a.Power.Battery.Capacity/float64(a.Power.Battery.Parallel), a.Power.Battery.Chemistry))
-	}
 	cell := b.CellResistance
 	if len(b.Each) > 0 && len(b.Each) == b.Cells.N {
 		bat := &a.Power.Battery
@@ -121,6 +116,12 @@ func (m *maker) power() {
 			cell.Value, cell.Sigma = mean.Value*side, mean.Sigma*side
 			bat.Worst = times
 		}
+	}
+	cell, capacity := m.emptied(cell, b.Capacity)
+	m.put(capacity, "power.battery.capacity", "battery capacity", "charge", "charger: what goes in after a flight to cut-off", Ignorance, 1, 1e6, true, nil, func(a *Aircraft) *float64 { return &a.Power.Battery.Capacity })
+	f := fill{}
+	if a.Power.Battery.Capacity > 0 {
+		f = usual(typical.CellResistance(a.Power.Battery.Capacity/float64(a.Power.Battery.Parallel), a.Power.Battery.Chemistry))
 	}
 	m.put(cell, "power.battery.cell_resistance", "resistance of one cell", "resistance", "charger's resistance reading, or volts at two currents", Ignorance, positive, 10, false, &f, func(a *Aircraft) *float64 { return &a.Power.Battery.CellResistance })
 	m.put(m.b.Power.Throttle, "power.throttle", "most throttle", "ratio", "transmitter's display", Ignorance, 0.05, 1, false, guess(1, 0, "full throttle is used"), func(a *Aircraft) *float64 { return &a.Power.Throttle })

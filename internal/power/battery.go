@@ -6,59 +6,9 @@ import (
 	"fledge/internal/power/typical"
 )
 
-// Voltage of one cell at rest, 25 degC, by charge 0, 0.05, 0.1, 0.2 .. 1.
-// LiPo: common practice, 0.03 V. LiHV: the same curve stretched to 4.35 V at
-// the top. LiIon: round cells with a nickel-rich cathode. LiFe: iron phosphate.
-var restCharge = []float64{0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1}
-
-var restVoltage = map[string][]float64{
-	typical.LiPo:  {3.27, 3.55, 3.66, 3.72, 3.76, 3.79, 3.83, 3.87, 3.92, 3.98, 4.08, 4.20},
-	typical.LiHV:  {3.27, 3.55, 3.67, 3.74, 3.79, 3.84, 3.90, 3.97, 4.05, 4.14, 4.24, 4.35},
-	typical.LiIon: {2.80, 3.20, 3.36, 3.48, 3.56, 3.62, 3.69, 3.78, 3.88, 3.98, 4.07, 4.18},
-	typical.LiFe:  {2.60, 3.05, 3.18, 3.23, 3.26, 3.28, 3.29, 3.30, 3.31, 3.33, 3.34, 3.45},
-}
-
-// RestVoltage is the open-circuit voltage (V) of one cell at the share of
-// charge, held at 0 and 1; monotone, 0.03 V (common practice, no source). An
-// unknown chemistry counts as LiPo.
+// RestVoltage is [typical.RestVoltage].
 func RestVoltage(chemistry string, charge float64) float64 {
-	c, _ := typical.Chemistry(chemistry)
-	v := restVoltage[c]
-	if !(charge > 0) {
-		return v[0]
-	}
-	for i := 1; i < len(v); i++ {
-		if charge <= restCharge[i] {
-			t := (charge - restCharge[i-1]) / (restCharge[i] - restCharge[i-1])
-			return v[i-1] + t*(v[i]-v[i-1])
-		}
-	}
-	return v[len(v)-1]
-}
-
-// ChenCell is the 850 mAh polymer cell of Chen and Rincon-Mora (2006):
-// open-circuit voltage, series resistance and the two relaxations, by charge.
-func ChenCell(s float64) (voc, r0, rs, cs, rl, cl float64) {
-	return -1.031*math.Exp(-35*s) + 3.685 + 0.2156*s - 0.1178*s*s + 0.3201*s*s*s,
-		0.1562*math.Exp(-24.37*s) + 0.07446,
-		0.3208*math.Exp(-29.14*s) + 0.04669,
-		-752.9*math.Exp(-13.51*s) + 703.6,
-		6.603*math.Exp(-155.2*s) + 0.04984,
-		-6056*math.Exp(-27.12*s) + 4475
-}
-
-// ResistanceByCharge is the resistance of a cell over that at half charge:
-// flat, rising as the cell empties, after the shape of Chen and Rincon-Mora's
-// three resistances together, and a little at the full end (Ecker 2015).
-func ResistanceByCharge(s float64) float64 {
-	s = math.Min(math.Max(s, 0), 1)
-	_, a, b, _, c, _ := ChenCell(math.Max(s, 0.02))
-	_, a5, b5, _, c5, _ := ChenCell(0.5)
-	r := (a + b + c) / (a5 + b5 + c5)
-	if s > 0.7 {
-		r *= 1 + 0.2*(s-0.7)/0.3
-	}
-	return math.Min(r, 6)
+	return typical.RestVoltage(chemistry, charge)
 }
 
 // ResistanceByTemperature is the resistance of a cell over that at 25 degC:
@@ -76,8 +26,8 @@ func ResistanceByTemperature(t float64) float64 {
 // Relaxation of a cell: after a change of current a further share of the
 // resistance builds up with a time constant.
 const (
-	RelaxShare = 0.3
-	RelaxTime  = 15.0 // s
+	RelaxShare = typical.RelaxShare
+	RelaxTime  = typical.RelaxTime
 )
 
 // Pack is a battery in working order.
@@ -91,27 +41,18 @@ type Pack struct {
 	Temperature     float64    // K
 	Cutoff          float64    // V per cell, loaded
 	Mass            float64    // kg, 0 when not known
-	Curve           *CellCurve // measured rest voltage and resistance; nil: from the chemistry
+	Shift           [3]float64 // how one cell's rest voltage lies off its chemistry's (typical.RestShift)
 }
 
 // Rest is the pack's open-circuit voltage.
 func (p *Pack) Rest(charge float64) float64 {
-	if p.Curve != nil {
-		v, _ := p.Curve.at(charge)
-		return float64(p.Cells) * v
-	}
-	return float64(p.Cells) * RestVoltage(p.Chemistry, charge)
+	return float64(p.Cells) * (typical.RestVoltage(p.Chemistry, charge) + typical.RestShift(p.Shift, charge))
 }
 
 // Resistance is the pack's quick resistance (ohm), without relaxation.
 func (p *Pack) Resistance(charge float64) float64 {
 	n := float64(max(p.Parallel, 1))
-	if p.Curve != nil {
-		// The whole resistance was measured; the relaxation's share is in it.
-		_, r := p.Curve.at(charge)
-		return float64(p.Cells) / n * r / (1 + RelaxShare) * p.Age * ResistanceByTemperature(p.Temperature)
-	}
-	return float64(p.Cells) / n * p.Cell * p.Age * ResistanceByCharge(charge) * ResistanceByTemperature(p.Temperature)
+	return float64(p.Cells) / n * p.Cell * p.Age * typical.ResistanceByCharge(charge) * ResistanceByTemperature(p.Temperature)
 }
 
 // Steady is the resistance with the relaxation built up.

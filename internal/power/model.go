@@ -349,7 +349,7 @@ func (m *Model) parts(ac *craft.Aircraft, st air.State) {
 	b := &p.Battery
 	train := &m.Train
 	train.Pack = Pack{
-		Chemistry: b.Chemistry, Cells: b.Cells, Parallel: max(b.Parallel, 1), Capacity: b.Capacity, Cell: b.CellResistance, Worst: b.Worst,
+		Chemistry: b.Chemistry, Cells: b.Cells, Parallel: max(b.Parallel, 1), Capacity: b.Capacity, Cell: b.CellResistance, Worst: b.Worst, Shift: b.RestShift,
 		Age: 1, Temperature: b.Temperature, Cutoff: b.Cutoff, Mass: mass(ac, b.Part),
 	}
 	if !(train.Pack.Temperature > 0) {

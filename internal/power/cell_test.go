@@ -76,7 +76,8 @@ func FromRuns(a, b Run, capacity float64) (c CellCurve, ok bool) {
 	const n = 160
 	for i := n; i >= 0; i-- {
 		q := lo + (hi-lo)*float64(i)/n
-		va, vb := ca.Y(q), cb.Y(q)
+		va, _, _ := ca.At(q)
+		vb, _, _ := cb.At(q)
 		r := (va - vb) / (b.Current - a.Current)
 		if !(r > 0) {
 			return CellCurve{}, false

@@ -157,6 +157,12 @@ func flown(chain *assess.Chain, d *assess.Drawn, g grid) report.Flight {
 		free += row.Force
 	}
 	p.Lift = pull - free
+	if chain.Power != nil {
+		k, b := &chain.Power.Train.Pack, &d.Aircraft.Power.Battery
+		one := k.Cell * d.PowerK.CellResistance
+		p.Pack = report.PackSag{Typed: one, Steady: k.Steady(b.Charge) * d.PowerK.CellResistance, Cells: k.Cells}
+		p.Pack.Over = p.Pack.Steady / (one * float64(k.Cells) / float64(max(k.Parallel, 1)))
+	}
 	if chain.Power != nil && g.flat && !math.IsNaN(top) {
 		b := &d.Aircraft.Power.Battery
 		pt := chain.Power.Solve(top, d.Aircraft.Power.Throttle, b.Charge, &d.PowerK)

@@ -55,7 +55,31 @@ type Flight struct {
 	RunIn     float64 // m from cruise to 98 % of the top speed
 	Bank      float64 // of the loiter circle, rad
 	Aloft     Aloft
+	Pack      PackSag
 	tables    *flyTables // with their intervals; nil until Doubted
+}
+
+// PackSag is the pack's resistance as typed and as steady load meets it, ohm;
+// zero without a drive.
+type PackSag struct {
+	Typed, Steady float64 // of one cell, of the whole pack
+	Over          float64 // steady over typed, both of the whole pack
+	Cells         int
+}
+
+// say tells what was typed from what is flown with, so that a sag measured by
+// the builder is not counted twice.
+func (k *PackSag) say(s Spans) string {
+	return fmt.Sprintf("The pack: %d cells of %.1f mohm as typed, a charger's short pulse, are %.0f mohm%s under a steady load at that charge and temperature, %.2f times as much: the sag goes on growing for some 15 s. If you measured the sag yourself, volts at two currents held that long, type volts lost / amperes more / %d / %.2f as power.battery.cell_resistance, or it is counted twice.",
+		k.Cells, 1e3*k.Typed, 1e3*k.Steady, s.ends("steady_ohm", 1e3, 0), k.Over, k.Cells, k.Over)
+}
+
+// PackSagJSON is the pack's resistance.
+type PackSagJSON struct {
+	Typed    Float `json:"typed_cell_ohm"`
+	Steady   Float `json:"steady_ohm"`
+	Over     Float `json:"steady_over_typed"`
+	Interval Spans `json:"interval,omitempty"`
 }
 
 var flyIDs = []struct {
@@ -222,6 +246,9 @@ func (p *Flight) drive() Section {
 		}
 		s.Blocks = append(s.Blocks, Block{Table: t})
 	}
+	if p.Pack.Over > 0 {
+		s.Blocks = append(s.Blocks, para("%s", p.Pack.say(p.tabled().Pack.Interval)))
+	}
 	if len(p.Heat) > 0 {
 		t := &Table{Head: []string{"", fmt.Sprintf("after %.0f s", p.HeatTime), "in the end", "limit", "reaches it after"}, Wrap: -1, Right: rights(5, 0)}
 		for _, h := range p.Heat {
@@ -325,6 +352,7 @@ type FlyJSON struct {
 	Limits        []LimitOfJSON  `json:"drive_limits"`
 	Heat          []HeatJSON     `json:"heat"`
 	HeatTime      Float          `json:"heat_after_s"`
+	Pack          *PackSagJSON   `json:"pack"`
 	AloftJSON
 	Tail
 }
@@ -343,6 +371,9 @@ func FlyBody(p Flight) FlyJSON {
 	}
 	out.Notes = append(out.Notes, r.Notes...)
 	t := p.tabled()
+	if p.Pack.Over > 0 {
+		out.Pack = &t.Pack
+	}
 	out.At, out.Drag, out.Heat = append(out.At, t.At...), append(out.Drag, t.Drag...), append(out.Heat, t.Heat...)
 	for _, k := range p.Limits {
 		low, high := p.asDoubted(k.Value)
@@ -363,6 +394,7 @@ type flyTables struct {
 	Buys     []EffectJSON
 	Days     []EffectJSON
 	LandBy   LandByJSON
+	Pack     PackSagJSON
 }
 
 // Doubted gives every number of the page's tables its interval, by the same
@@ -430,6 +462,7 @@ func (p *Flight) rows() (t flyTables) {
 		}
 		t.Heat = append(t.Heat, h)
 	}
+	t.Pack = PackSagJSON{Typed: Float(p.Pack.Typed), Steady: Float(p.Pack.Steady), Over: Float(p.Pack.Over)}
 	a := &p.Aloft
 	t.Buys, t.Days = effectsJSON(a.Buys), effectsJSON(a.Days)
 	t.LandBy = LandByJSON{Time: Float(a.LandBy.Time), Laps: Float(a.LandBy.Laps), Volts: Float(a.LandBy.Volts), Cell: Float(a.LandBy.Cell), Rest: Float(a.LandBy.Rest), Earlier: Float(a.LandBy.Earlier)}

@@ -401,59 +401,8 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 	kept := make([]*couple, len(pts))
 	kept[k] = first
 	for _, dir := range []int{1, -1} {
-		p, last, lost := first, pts[k].Alpha, 0.0
-		best, bestAt := pts[k].Cl, pts[k].Alpha
-		for i := k + dir; i >= 0 && i < len(pts); i += dir {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			a := pts[i].Alpha
-			if math.Abs(a) > maxAlpha {
-				pts[i].Status = BadInput
-				continue
-			}
-			if lost > 4*math.Pi/180 {
-				continue // stopped for good
-			}
-			if s.brief && math.Abs(last-bestAt) > reachPast-1e-9 {
-				pts[i].Status = NotAsked
-				continue
-			}
-			var q *couple
-			if lost == 0 {
-				q = s.reach(p, last, a)
-			} else {
-				q = s.from(p, last, a, 0) // over the gap in one step
-			}
-			if q == nil && lost < 2.5*math.Pi/180 {
-				if q = s.ease(s.eased(p.clone(), a), a, easyN); q == nil && lost == 0 {
-					q = s.start(a)
-				}
-			}
-			if q == nil {
-				lost = math.Abs(a - last)
-				continue
-			}
-			r := q.result(a)
-			if !q.sound(r) {
-				lost = math.Abs(a - last)
-				continue
-			}
-			if q.drop() > noseLimit(s.f.re) && p.drop() <= noseLimit(s.f.re) {
-				s.edge[(1-dir)/2] = s.letsGo(p, q, last, a)
-				for ; i >= 0 && i < len(pts); i += dir {
-					pts[i].Status = Stalled
-					if math.Abs(pts[i].Alpha) > maxAlpha {
-						pts[i].Status = BadInput
-					}
-				}
-				break
-			}
-			p, last, lost = q, a, 0
-			pts[i], kept[i] = r, q
-			if c := pts[i].Cl; c*float64(dir) > best*float64(dir) {
-				best, bestAt = c, a
-			}
+		if err := s.outwards(ctx, pts, kept, k, dir); err != nil {
+			return err
 		}
 	}
 	// Gaps once more, from their far side.
@@ -477,6 +426,124 @@ func (s *solver) sweep(ctx context.Context, sh *Shape, pts []Point) error {
 		}
 	}
 	s.ends(pts)
+	return s.again(ctx, pts, kept)
+}
+
+// outwards fills the points beyond the k-th, which has settled, up to the next
+// that has.
+func (s *solver) outwards(ctx context.Context, pts []Point, kept []*couple, k, dir int) error {
+	p, last, lost := kept[k], pts[k].Alpha, 0.0
+	best, bestAt := pts[k].Cl, pts[k].Alpha
+	for i := k + dir; i >= 0 && i < len(pts); i += dir {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if kept[i] != nil {
+			return nil
+		}
+		a := pts[i].Alpha
+		if math.Abs(a) > maxAlpha {
+			pts[i].Status = BadInput
+			continue
+		}
+		if lost > 4*math.Pi/180 {
+			continue // stopped for good
+		}
+		if s.brief && math.Abs(last-bestAt) > reachPast-1e-9 {
+			pts[i].Status = NotAsked
+			continue
+		}
+		var q *couple
+		if lost == 0 {
+			q = s.reach(p, last, a)
+		} else {
+			q = s.from(p, last, a, 0) // over the gap in one step
+		}
+		if q == nil && lost < 2.5*math.Pi/180 {
+			if q = s.ease(s.eased(p.clone(), a), a, easyN); q == nil && lost == 0 {
+				q = s.start(a)
+			}
+		}
+		if q == nil {
+			lost = math.Abs(a - last)
+			continue
+		}
+		r := q.result(a)
+		if !q.sound(r) {
+			lost = math.Abs(a - last)
+			continue
+		}
+		if q.drop() > noseLimit(s.f.re) && p.drop() <= noseLimit(s.f.re) {
+			s.edge[(1-dir)/2] = s.letsGo(p, q, last, a)
+			for ; i >= 0 && i < len(pts); i += dir {
+				pts[i].Status = Stalled
+				if math.Abs(pts[i].Alpha) > maxAlpha {
+					pts[i].Status = BadInput
+				}
+			}
+			break
+		}
+		p, last, lost = q, a, 0
+		pts[i], kept[i] = r, q
+		if c := pts[i].Cl; c*float64(dir) > best*float64(dir) {
+			best, bestAt = c, a
+		}
+	}
+	return nil
+}
+
+// again looks for flow past an end that was reached without a stall: a thick
+// or cambered section at a low Reynolds number, or one with a flap, lets go
+// of the attached flow near zero lift and takes hold of it again some degrees
+// on, with nothing between that Newton's method could follow.
+func (s *solver) again(ctx context.Context, pts []Point, kept []*couple) error {
+	found := false
+	for _, dir := range []int{1, -1} {
+		i := 0
+		if dir > 0 {
+			i = len(pts) - 1
+		}
+		for i >= 0 && i < len(pts) && pts[i].Status == NotConverged {
+			i -= dir
+		}
+		if i < 0 || i >= len(pts) || kept[i] == nil {
+			continue
+		}
+		last := pts[i]
+		next := 1.5 * math.Pi / 180
+		for j := i + dir; j >= 0 && j < len(pts); j += dir {
+			a := pts[j].Alpha
+			if d := math.Abs(a - last.Alpha); math.Abs(a) > maxAlpha || d > 10*math.Pi/180 {
+				break
+			} else if d < next {
+				continue
+			} else {
+				next = d + 1.5*math.Pi/180
+			}
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			q := s.start(a)
+			if q == nil {
+				continue
+			}
+			r := q.result(a)
+			if !q.sound(r) || q.drop() > noseLimit(s.f.re) || float64(dir)*(r.Cl-last.Cl) < 0 {
+				continue
+			}
+			pts[j], kept[j] = r, q
+			found = true
+			for _, d := range []int{dir, -dir} {
+				if err := s.outwards(ctx, pts, kept, j, d); err != nil {
+					return err
+				}
+			}
+			break
+		}
+	}
+	if found {
+		s.ends(pts)
+	}
 	return nil
 }
 

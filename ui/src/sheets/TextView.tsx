@@ -53,7 +53,7 @@ function Schedule() {
 }
 
 /** A new item of one of the file's lists: a part, a station, a claim. */
-export function AddItem({ only }: { only?: string }) {
+export function AddItem({ only, hints = {} }: { only?: string; hints?: Record<string, { say: string; example: string }> }) {
   const lists = (build.value?.lists ?? []).filter((l) => l.keys?.length && (!only || l.path === only));
   const [path, setPath] = useState<string | null>(null);
   const [said, set] = useState<Record<string, string>>({});
@@ -74,9 +74,9 @@ export function AddItem({ only }: { only?: string }) {
           <p class="aside">{list.doc}</p>
           <div class="entry-fields">{(list.keys ?? []).map((k) => {
             const id = "add-" + k.key.replace(/\W+/g, "-");
-            return <div class="option"><label for={id}>{k.key.replaceAll("_", " ")}: <span class="aside">{k.doc}</span></label>
+            return <div class="option"><label for={id}>{k.key.replaceAll("_", " ")}: <span class="aside">{k.doc || hints[k.key]?.say}</span></label>
               {k.one_of?.length ? <select id={id} value={said[k.key] ?? ""} onChange={(e) => set({ ...said, [k.key]: e.currentTarget.value })}><option value="">not said</option>{k.one_of.map((o) => <option value={o}>{o}</option>)}</select>
-                : <input id={id} value={said[k.key] ?? ""} placeholder={k.example ?? ""} autocomplete="off" onInput={(e) => set({ ...said, [k.key]: e.currentTarget.value })} />}</div>;
+                : <input id={id} value={said[k.key] ?? ""} placeholder={k.example ?? hints[k.key]?.example ?? ""} autocomplete="off" onInput={(e) => set({ ...said, [k.key]: e.currentTarget.value })} />}</div>;
           })}</div>
           <button type="submit" class="act">Add it</button>
         </>

@@ -1,4 +1,4 @@
-import { build } from "../../state/shop";
+import { build, units } from "../../state/shop";
 import { ValueList, valuesUnder } from "../../draft/slip";
 import { AddItem } from "../TextView";
 import { Spans } from "../../plot/Spans";
@@ -22,7 +22,7 @@ export function Claims() {
         </li>))}</ul>
         : <p class="aside">{given.length ? "No log says yet what it really did." : `${build.value?.file} holds no claims: add one below.`}</p>}
       {given.length ? <ValueList list={given} under="claims" /> : null}
-      <AddItem only="claims" />
+      <AddItem only="claims" hints={{ what: { say: "as in top speed, endurance, take-off mass", example: "top speed" }, value: { say: "with its unit", example: units.value === "imperial" ? "146 mph" : "235 km/h" }, by: { say: "who says so", example: "maker" } }} />
     </section>
   );
 }

@@ -17,6 +17,7 @@ var pages = map[string]func() (string, error){
 	"parts.md":  partsPage,
 	// beside docs/: the types of the workshop's page
 	"../ui/src/api.ts": apiTypes,
+	"../README.md":     readme, // the session in it
 	"credibility.md":   func() (string, error) { return credibility(), nil },
 }
 

@@ -537,6 +537,9 @@ func (c *Chain) notes(r *Results) []string {
 		if slow := r.Get(StallSpeed); slow.Status == "" && c.Air.Rho*slow.Value*c.Aircraft.Ref.Chord/c.Air.Mu < re[0] {
 			about += fmt.Sprintf(" At %.1f m/s her mean chord is at a Reynolds number of %.0f, below what sections were solved or measured for: drag and lift at slow flight, and the launch with them, are less sure than said.", slow.Value, c.Air.Rho*slow.Value*c.Aircraft.Ref.Chord/c.Air.Mu)
 		}
+		if top := r.Get(TopSpeed); c.solved > 0 && top.Status == "" && c.Air.Rho*top.Value*c.Aircraft.Ref.Chord/c.Air.Mu > 1.1*re[len(re)-1] {
+			about += fmt.Sprintf(" At %.1f m/s her mean chord is at a Reynolds number of %.0f, above what sections were solved for: their drag there is taken as at %.0f, which is 3 to 7 %% too much at a million, and top speed about 1 %% too low.", top.Value, c.Air.Rho*top.Value*c.Aircraft.Ref.Chord/c.Air.Mu, re[len(re)-1])
+		}
 	}
 	n := []string{
 		about,

@@ -19,7 +19,7 @@ var Rules = []Rule{
 	{"unit", []string{"cite"}, "quantities and their units"},
 	{"diag", nil, "located diagnostics"},
 	{"num", nil, "roots, ODEs, least squares, low-discrepancy points"},
-	{"geo", []string{"num"}, "ellipsoid, local frames, geodesics"},
+	{"geo", nil, "ellipsoid, local frames"},
 	{"air", []string{"cite", "num"}, "atmosphere, wind, gusts, weather reports"},
 	{"doubt", []string{"cite", "num"}, "distributions, inputs, draws, intervals, sensitivity"},
 	{"tune", nil, "the fitted factors with their doubt"},

@@ -17,6 +17,7 @@ import (
 // Kind is how a series is drawn.
 type Kind uint8
 
+// The kinds of curve.
 const (
 	Line Kind = iota
 	Dots
@@ -87,6 +88,7 @@ type Canvas interface {
 // Anchor is where a text's place is.
 type Anchor uint8
 
+// Which part of a text stands at its place.
 const (
 	Start Anchor = iota
 	Middle

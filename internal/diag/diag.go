@@ -137,10 +137,10 @@ func (e listError) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// Width is the width in characters that [Render] keeps to.
+// Width is the width in characters that [List.Render] keeps to.
 const Width = 80
 
-// Shown is how many diagnostics [Render] prints before it only counts.
+// Shown is how many diagnostics [List.Render] prints before it only counts.
 const Shown = 50
 
 // Render prints the list for people: for each diagnostic a headline, the

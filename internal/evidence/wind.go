@@ -25,9 +25,10 @@ type WindFit struct {
 	steady      bool    // windows agree within their own doubts
 }
 
-// Speed is the wind's speed, FromDeg where it blows from, degrees in
-// [0, 360).
-func (w *WindFit) Speed() float64   { return math.Hypot(w.East, w.North) }
+// Speed is the wind's speed, m/s.
+func (w *WindFit) Speed() float64 { return math.Hypot(w.East, w.North) }
+
+// FromDeg is where it blows from, degrees in [0, 360).
 func (w *WindFit) FromDeg() float64 { return FromDirection(w.East, w.North) * 180 / math.Pi }
 
 // SpeedSD and FromSD are standard deviations, m/s and degrees.

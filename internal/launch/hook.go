@@ -24,8 +24,8 @@ type Hook struct {
 	Rake     float64 // rad
 	Friction float64 // of ring on pin
 	// Burr is an added angle, rad, that the pull must go beyond: a burr, a
-	// kink or a bent tip, measured by [FrictionFromTilt]'s bench test as what
-	// is left over.
+	// kink or a bent tip, what is left over when the ring is hung
+	// on the pin and the pull on it tilted until it slides off.
 	Burr  float64
 	Depth float64 // length of pin that the ring travels, m
 }

@@ -140,7 +140,7 @@ type Setup struct {
 	GrassGrip   float64 // friction coefficient of the belly on the ground
 	BackRelease bool    // passing the stake with the ring on is allowed: the line may pull it off backwards
 
-	// What counts as success; see [Setup.Defaults].
+	// What counts as success; see [Defaults].
 	Rule Rule
 
 	Accuracy motion.Accuracy

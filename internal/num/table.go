@@ -7,7 +7,7 @@ import (
 )
 
 // Curve is a cubic Hermite curve through points with rising x: C1, exact at
-// the points. Made by [Monotone] or [Smooth]. Immutable, safe for concurrent
+// the points. Made by [Monotone]. Immutable, safe for concurrent
 // use, no allocation on evaluation. Outside the first and last point it goes
 // on straight with the end slope; At says so by inside = false.
 type Curve struct {

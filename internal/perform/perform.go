@@ -19,6 +19,7 @@ const Gravity = 9.80665
 // Status says whether a number could be computed.
 type Status string
 
+// Why there is no number, in the words that are shown; OK and Extrapolated have one.
 const (
 	OK             Status = "ok"
 	NoLevelFlight  Status = "no level flight: thrust is below drag at every speed"
@@ -37,8 +38,10 @@ type Value struct {
 	Status Status
 }
 
-func ok(v float64) Value    { return Value{v, OK} }
-func no(s Status) Value     { return Value{math.NaN(), s} }
+func ok(v float64) Value { return Value{v, OK} }
+func no(s Status) Value  { return Value{math.NaN(), s} }
+
+// Known tells whether there is a number.
 func (v Value) Known() bool { return v.Status == OK || v.Status == Extrapolated }
 
 // Draw is what the drive takes to give a thrust.

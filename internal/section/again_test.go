@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// What used to be lost between two kinds of flow is found again: a thin,
+// What lies between two kinds of flow is found from either side: a thin,
 // strongly cambered section at a low Reynolds number, whose flow takes hold
 // some degrees above the middle, and a flap turned up by 20 degrees, whose
 // lower side parts while the nose goes on lifting.

@@ -1,6 +1,6 @@
 // Package store is the hangar on disk: it reads build files with the files
-// they name, day files, and writes edits. It is one of the few packages that
-// touch files.
+// they name and day files, writes edits, and keeps the logbook and the cache. It
+// is one of the few packages that touch files.
 //
 // A file named in a build is read from inside the build's folder only: the
 // name is relative, and no step of it, nor any symbolic link on the way,

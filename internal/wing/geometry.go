@@ -73,7 +73,7 @@ type Options struct {
 }
 
 // Strip is one column of panels, on the right half or on the plane of
-// symmetry (or anywhere, when the lattice is [Lattice.Whole]).
+// symmetry (or anywhere, when both sides are solved as one, see [Options]).
 type Strip struct {
 	Surface int
 	Mid     r3.Vec  // quarter chord at mid strip, build axes

@@ -183,7 +183,7 @@ func propeller(c *console) *cobra.Command {
 			}
 			return nil
 		},
-		Long:    "The table of a propeller over advance ratio: of a build, or of a blade given by\nits geometry (columns r_over_R,c_over_R,beta_deg).",
+		Long:    "The table of a propeller over advance ratio: of a build, or of a blade given by\nits geometry (columns r_over_R,c_over_R,beta_deg; where the section is known also\nt_over_c and zero_lift_deg, the angle of zero lift against the chord line).",
 		Example: "  fledge prop tern.yaml --rpm 12000:18000:2000\n  fledge prop --blade blade.csv --diameter 9in --blades 2 --rpm 6000",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := v.ready(args...); err != nil {

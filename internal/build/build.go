@@ -399,7 +399,7 @@ type Propeller struct {
 	Turns    Text  `key:"turns" oneof:"right|left" doc:"seen from behind; right is clockwise"`
 	At       Place `key:"at" doc:"disc centre; taken from the motor when left out"`
 	Mass     Value `key:"mass" dim:"mass" is:"(0,)"`
-	Geometry Text  `key:"geometry" doc:"CSV beside the build: r_over_R,c_over_R,beta_deg"`
+	Geometry Text  `key:"geometry" doc:"CSV beside the build: r_over_R,c_over_R,beta_deg, the angle as photographs from the front and the side give it; where the section is known also t_over_c, zero_lift_deg"`
 	Measured Text  `key:"measured" doc:"CSV beside the build: rpm,advance_ratio,ct,cp"`
 	Limit    Value `key:"limit" dim:"rotation" is:"(0,)" doc:"maker's speed limit"`
 	Ends     Value `key:"zero_thrust" dim:"ratio" is:"[0.05,4]" doc:"advance ratio V/(nD) at which it stops pulling, where that was measured"`

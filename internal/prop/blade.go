@@ -219,8 +219,11 @@ func readRows(name string, text []byte, want, optional []string) (rows [][]float
 
 // ReadBlade reads a blade geometry: columns r_over_R, c_over_R, beta_deg and,
 // if there, t_over_c and zero_lift_deg (the sections' angle of zero lift
-// against the chord line, for who knows the section). name is the file's name for messages. Stations may be
-// in any order. On errors the blade is nil.
+// against the line of beta_deg, for who knows the section). Without it the
+// generic section's stands for blades whose angles were read from photographs,
+// which are some degrees steeper than the chord line (TestSilhouettes). name is
+// the file's name for messages. Stations may be in any order. On errors the
+// blade is nil.
 func ReadBlade(name string, text []byte, diameter float64, blades int) (*Blade, diag.List) {
 	rows, lines, l := readRows(name, text, []string{"r_over_R", "c_over_R", "beta_deg"}, []string{"t_over_c", "zero_lift_deg"})
 	if l.HasErrors() {

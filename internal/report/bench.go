@@ -275,8 +275,8 @@ func Prop(p Propeller) *Doc {
 	if p.Blades == 1 {
 		blades = "blade"
 	}
-	d.Lead = append(d.Lead, fmt.Sprintf("%d %s, %s across, from its %s: thrust known to %.0f %%, power to %.0f %% (one standard deviation).",
-		p.Blades, blades, s.fmt(p.Diameter, unit.Length), p.Source, 100*p.Doubt.CT, 100*p.Doubt.CP))
+	d.Lead = append(d.Lead, fmt.Sprintf("%d %s, %s across, from its %s: thrust known to %.0f %%, power to %.0f %%, the advance ratio at which it stops pulling to %.1f %% (one standard deviation).",
+		p.Blades, blades, s.fmt(p.Diameter, unit.Length), p.Source, 100*p.Doubt.CT, 100*p.Doubt.CP, 100*p.Doubt.J0))
 	var t *Table
 	last := math.NaN()
 	for i, k := range p.Points {
@@ -295,7 +295,10 @@ func Prop(p Propeller) *Doc {
 	if p.Drive != nil {
 		d.Sections = append(d.Sections, p.Drive.section(&p)...)
 	}
-	var more []string
+	more := []string{"Each number's 90 % interval stands in --json and on the plot."}
+	if p.Source == "geometry" || p.Source == "family" {
+		more = append(more, "What its angles do not tell is where its sections begin to lift: one reading of airspeed and rpm at which it neither pulls nor brakes (--zero-thrust beside --blade, power.propeller.zero_thrust in a build) halves the doubt in flight.")
+	}
 	stalled, braking := math.Inf(-1), false
 	for _, k := range p.Points {
 		if strings.Contains(k.Note, "stalled") {

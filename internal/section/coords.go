@@ -357,7 +357,8 @@ func orient(name string, p []mark, note func(string, ...any)) ([]mark, error) {
 	return p, nil
 }
 
-// wellFormed refuses sides that double back or cross.
+// wellFormed refuses sides that double back or cross, and points that stand
+// off their neighbours.
 func wellFormed(name string, p []mark) error {
 	n := len(p)
 	k := 0
@@ -380,6 +381,35 @@ func wellFormed(name string, p []mark) error {
 		}
 		if back > 0.05 {
 			return &CoordError{name, p[i].line, "the surface doubles back", "a point is out of order"}
+		}
+	}
+	for i := 1; i+1 < n; i++ {
+		a, q, b := p[i-1], p[i], p[i+1]
+		if q.x < 0.05 || q.x > 0.97 {
+			continue
+		}
+		turn := math.Abs(math.Remainder(math.Atan2(b.y-q.y, b.x-q.x)-math.Atan2(q.y-a.y, q.x-a.x), 2*math.Pi))
+		off := math.Abs((b.x-a.x)*(q.y-a.y)-(b.y-a.y)*(q.x-a.x)) / math.Max(math.Hypot(b.x-a.x, b.y-a.y), 1e-9)
+		if turn > math.Pi/2 && off > 0.02 {
+			return &CoordError{name, q.line, fmt.Sprintf("the point stands %.0f %% of chord off its neighbours", off*100), "a digit or a sign is wrong there"}
+		}
+	}
+	// The sides may touch, but not change places, at points that both share.
+	thick := make([]float64, k)
+	sum := 0.0
+	for i := 1; i < k; i++ {
+		for j := k + 1; j < n; j++ {
+			a, b := p[j-1], p[j]
+			if (p[i].x-a.x)*(p[i].x-b.x) <= 0 && a.x != b.x {
+				thick[i] = p[i].y - (a.y + (b.y-a.y)*(p[i].x-a.x)/(b.x-a.x))
+				break
+			}
+		}
+		sum += thick[i]
+	}
+	for i := 1; i < k; i++ {
+		if p[i].x > 0.05 && p[i].x < 0.97 && thick[i]*sum < -0.0015*math.Abs(sum) {
+			return &CoordError{name, p[i].line, "the outline crosses itself", "upper and lower side may touch only at the trailing edge"}
 		}
 	}
 	for i := 0; i+1 < n; i++ {

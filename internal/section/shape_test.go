@@ -362,3 +362,42 @@ func TestNearRepeats(t *testing.T) {
 		}
 	}
 }
+
+// A point off its neighbours, and sides that change places at a point both
+// share, are refused at their line.
+func TestBadPointsLocated(t *testing.T) {
+	base := must(t, "0012")
+	bx, by := base.Points()
+	write := func(change func(i int, x, y float64) float64) string {
+		var b strings.Builder
+		b.WriteString("test\n")
+		for i := 0; i < len(bx); i += 4 {
+			fmt.Fprintf(&b, "%.5f %.5f\n", bx[i], change(i, bx[i], by[i]))
+		}
+		return b.String()
+	}
+	spike := -1
+	for i := range bx {
+		if i%4 == 0 && bx[i] < 0.5 && spike < 0 {
+			spike = i
+		}
+	}
+	for _, c := range []struct {
+		name, text, want string
+		line             int
+	}{
+		{"spike", write(func(i int, _, y float64) float64 {
+			if i == spike {
+				return y + 0.3
+			}
+			return y
+		}), "off its neighbours", spike/4 + 2},
+		{"eight", write(func(_ int, x, y float64) float64 { return y * (0.5 - x) }), "crosses", 0},
+	} {
+		_, _, err := FromCoordinates(c.name, []byte(c.text))
+		var e *CoordError
+		if !errors.As(err, &e) || !strings.Contains(e.Error(), c.want) || e.Line < 2 || c.line > 0 && e.Line != c.line {
+			t.Errorf("%s: %v, want %q at line %d", c.name, err, c.want, c.line)
+		}
+	}
+}

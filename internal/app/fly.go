@@ -298,5 +298,13 @@ func Trial(ctx context.Context, q Request) (*Answer, error) {
 			p.Claims = append(p.Claims, row)
 		}
 	}
+	if t.Status == perform.OK {
+		opt := assess.Options{Seed: q.Seed, Draws: tableDraws, Workers: workers()}
+		draws := make([]assess.Trial, opt.Draws)
+		if err := chain.Draws(ctx, opt, func(i int, d *assess.Drawn) { draws[i] = chain.TrialOf(d, s.Results) }); err != nil {
+			return nil, err
+		}
+		p.Doubted(draws)
+	}
 	return &Answer{Doc: report.Trial(p), Body: report.TrialBody(p), Chart: report.TrialChart(p), Notes: o.RenderNotes()}, nil
 }

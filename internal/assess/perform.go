@@ -233,16 +233,21 @@ type Trial struct {
 // over the entry of 100 m and the base. Uncertainty: two timings, base ends,
 // gusts between the passes (a third of gust over wind), height held to 3 m.
 func (c *Chain) Trial(r *Results) Trial {
-	ac := c.Aircraft
+	d := c.Nominal()
+	return c.TrialOf(&d, r)
+}
+
+// TrialOf is the trial of one draw.
+func (c *Chain) TrialOf(d *Drawn, r *Results) Trial {
+	ac := d.Aircraft
 	k := ac.Course
 	t := Trial{Base: k.Base, Height: k.Height, Dive: k.Dive, Wanted: k.Passes, TopDoubt: r.Get(TopSpeed), Status: perform.OK}
-	d := c.Nominal()
-	n := c.numbers(&d, Everything)
+	n := c.numbers(d, Everything)
 	if !n[TopSpeed].Known() || !n[CruiseSpeed].Known() {
 		t.Status = n[TopSpeed].Status
 		return t
 	}
-	p := c.Plane(&d)
+	p := c.Plane(d)
 	top, cruise := n[TopSpeed].V, n[CruiseSpeed].V
 	t.Top, t.EntrySpeed = top, math.Min(cruise, 0.98*top)
 	t.Run99, _, _ = p.RunTo(t.EntrySpeed, 0.99*top)

@@ -559,16 +559,16 @@ func (sh *Sheet) judgeAxes(pitched bool, pitch, roll, neutral, load float64, w W
 	case !known || sh.Trim.Why != "" || sh.Full.Why != "":
 		p.Status, p.Because = Unknown, "There is no trimmed pull to compare with."
 		if known && sh.Full.Why != "" {
-			p.Because = fmt.Sprintf("At %.1f g %s.", load, sh.Full.Why)
+			p.Because = fmt.Sprintf("At %.1f times the weight %s.", load, sh.Full.Why)
 		}
 	default:
 		want := math.Abs(sh.Full.Pitch - sh.Trim.Pitch)
 		p.Value = pitch / want
 		p.Sigma = w.Sigma * p.Value
-		p.Because = fmt.Sprintf("%.1f g at %.1f m/s asks %.1f° from trim; full stick gives %.1f°.", load, w.Speed, want*180/math.Pi, pitch*180/math.Pi)
+		p.Because = fmt.Sprintf("%.1f times the weight at %.1f m/s asks %.1f° from trim; full stick gives %.1f°.", load, w.Speed, want*180/math.Pi, pitch*180/math.Pi)
 		if p.Value > 4 {
 			p.Because += " That is a lot: soften it or fly on low rates."
-			sh.Notes = append(sh.Notes, fmt.Sprintf("full pitch stick gives %.0f times what %.1f g at %.0f m/s needs: soften it, or fly on low rates at speed", p.Value, load, w.Speed))
+			sh.Notes = append(sh.Notes, fmt.Sprintf("full pitch stick gives %.0f times what a pull of %.1f times the weight at %.0f m/s needs: soften it, or fly on low rates at speed", p.Value, load, w.Speed))
 		}
 	}
 	sh.Results = append(sh.Results, p.Judge())

@@ -37,6 +37,6 @@ var Limits = []Limit{
 	{"setup.clearance", "clearance of arm and rod to the skin", 0.5e-3, "m", true, "skins flex and servos sit a little askew", cite.Choice.At("0.5 mm", cite.Practice)},
 	{"setup.heights", "measured neutral against the one wanted", 1 * math.Pi / 180, "rad", false, "one degree of the pitch controls is felt as stick at once", cite.Choice.At("1°", cite.Practice)},
 	{"setup.trim", "share of the pitch throw that trims", 0.5, "1", false, "half of the throw is left to fly with", cite.Choice.At("half", cite.Practice)},
-	{"setup.pitch", "pitch throw over the throw wanted", 1, "1", true, "3 g at the wanted speed, or nine tenths of what the wing can pull", cite.Choice.At("3 g", cite.Practice)},
+	{"setup.pitch", "pitch throw over the throw wanted", 1, "1", true, "3 times the weight at the wanted speed, or nine tenths of what the wing can pull", cite.Choice.At("3 g", cite.Practice)},
 	{"setup.roll", "roll throw over the throw wanted", 1, "1", true, "a roll helix angle pb/2V of 0.07 at full stick", cite.RollHelix.At("0.07", cite.Memory)},
 }

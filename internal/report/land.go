@@ -171,9 +171,9 @@ func (p *Landed) scatter() Section {
 }
 
 func (p *Landed) grounds() Section {
-	t := &Table{Head: []string{"surface", "friction", "slide", "time", "braked by"}, Wrap: -1, Right: rights(5, 0)}
+	t := &Table{Head: []string{"surface", "friction", "slide", "time", "braked by, of her weight"}, Wrap: -1, Right: rights(5, 0)}
 	for _, k := range p.Grounds {
-		t.Rows = append(t.Rows, []string{k.Surface, fmt.Sprintf("%.2f", k.Friction), p.fmt(k.Slide, unit.Length), p.fmt(k.Time, unit.Time), fmt.Sprintf("%.2f g", k.Deceleration/perform.Gravity)})
+		t.Rows = append(t.Rows, []string{k.Surface, fmt.Sprintf("%.2f", k.Friction), p.fmt(k.Slide, unit.Length), p.fmt(k.Time, unit.Time), fmt.Sprintf("%.2f", k.Deceleration/perform.Gravity)})
 	}
 	return Section{Title: "The slide by surface", Blocks: []Block{{Table: t}}}
 }
@@ -183,7 +183,7 @@ func (p *Landed) loads() Section {
 	rows := [][]string{
 		{"sink at touchdown, after the flare", p.fmt(l.SinkTouchdown, unit.Speed)},
 		{"without a flare", p.fmt(l.Approach*math.Sin(l.Angle), unit.Speed)},
-		{"braked on the ground", fmt.Sprintf("%.2f g", l.Deceleration/perform.Gravity)},
+		{"braked on the ground", fmt.Sprintf("%.2f times her weight", l.Deceleration/perform.Gravity)},
 	}
 	for i := range p.Verdict.Findings {
 		switch f := &p.Verdict.Findings[i]; f.ID {

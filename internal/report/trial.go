@@ -15,6 +15,7 @@ type Tried struct {
 	Subject
 	Trial  assess.Trial
 	Claims []ClaimRow
+	spans  Spans // 90 % intervals of what is computed
 }
 
 // ClaimRow is a claim of top speed against what the trial could show.
@@ -36,21 +37,24 @@ func Trial(p Tried) (page *Doc) {
 		d.Sections = append(d.Sections, cautionSection(careful("law", "speed")))
 		return d
 	}
-	v := func(x float64) string {
-		s := p.fmt(x, unit.Speed)
-		if p.Units == unit.Metric {
-			s += fmt.Sprintf(", %.0f km/h", 3.6*x)
+	of := func(x float64, key string) string {
+		q := assess.Quantity{Value: x, Low: x, High: x}
+		if low, high, ok := p.spans.Span(key); ok {
+			q.Low, q.High = low, high
 		}
-		return s
+		return p.speed(q)
 	}
 	m := func(x float64) string { return p.fmt(x, unit.Length) }
-	d.Lead = append(d.Lead, fmt.Sprintf("Two ways over %s at %s height: %s +- %.1f m/s to be expected, which could show a claim of %s at most.", m(t.Base), m(t.Height), v(t.TwoWay), 2*t.Sigma, v(t.Shows)), p.conditions())
+	speeds := p.in(1, unit.Speed)
+	ends := func(key string) string { return p.spans.ends(key, speeds.k, 1) }
+	far := func(key string, x float64) string { return p.spans.ends(key, p.in(x, unit.Length).k, 0) }
+	d.Lead = append(d.Lead, fmt.Sprintf("Two ways over %s at %s height: %s to be expected, measured to ± %s; that could show a claim of %s at most.", m(t.Base), m(t.Height), of(t.TwoWay, "two_way_m_s"), p.fmt(2*t.Sigma, unit.Speed), of(t.Shows, "shows_at_most_m_s")), p.conditions())
 	k := ac.Course
 	rows := [][]string{
 		{"base", fmt.Sprintf("%s, %.0f deg to the right of the launch direction, %s ahead of the pilot", m(t.Base), deg(k.Heading), m(k.Ahead))},
 		{"wind at that height", fmt.Sprintf("%s along the base%s, %s across", p.fmt(math.Abs(t.Along), unit.Speed), map[bool]string{true: " (against the first pass)", false: " (with the first pass)"}[t.Along > 0], p.fmt(math.Abs(t.Across), unit.Speed))},
-		{"level entry before the base", fmt.Sprintf("%s; from %s, 99 %% of the top speed takes %s", m(t.Entry), p.fmt(t.EntrySpeed, unit.Speed), m(t.Run99))},
-		{"airspeed into, over, out of the base", fmt.Sprintf("%.1f, %.1f, %.1f m/s of %.1f", t.Start, t.Mean, t.End, t.Top)},
+		{"level entry before the base", fmt.Sprintf("%s; from %s, 99 %% of the top speed takes %s%s", m(t.Entry), p.fmt(t.EntrySpeed, unit.Speed), m(t.Run99), far("run_in_99_m", t.Run99))},
+		{"airspeed into, over, out of the base", fmt.Sprintf("%.1f, %.1f%s, %.1f %s; the top speed is %.1f", speeds.k*t.Start, speeds.k*t.Mean, ends("speed_over_m_s"), speeds.k*t.End, speeds.name, speeds.k*t.Top)},
 	}
 	if t.Dive > 0 {
 		rows = append(rows, []string{"entry energy", fmt.Sprintf("%s given away before the entry leave %.1f m/s at the base", m(t.Dive), t.DiveGain)})
@@ -58,10 +62,10 @@ func Trial(p Tried) (page *Doc) {
 		rows = append(rows, []string{"entry energy", "none: a level entry"})
 	}
 	rows = append(rows,
-		[]string{"a surplus falls to 1/e in", m(t.Decay) + ": enter level for twice that, or the dive is in the result"},
-		[]string{"ground speed out, back", fmt.Sprintf("%.1f, %.1f m/s: %.3f, %.3f s over the base", t.Out, t.Back, t.TimeOut, t.TimeBack)},
-		[]string{"mean of the speeds", v(t.TwoWay)},
-		[]string{"mean of the times", v(t.Harmonic) + ": always lower in wind; say which one you quote"},
+		[]string{"a surplus falls to 1/e in", m(t.Decay) + far("decay_m", t.Decay) + ": enter level for twice that, or the dive is in the result"},
+		[]string{"ground speed out, back", fmt.Sprintf("%.1f%s, %.1f%s %s: %.3f, %.3f s over the base", speeds.k*t.Out, ends("ground_speed_out_m_s"), speeds.k*t.Back, ends("ground_speed_back_m_s"), speeds.name, t.TimeOut, t.TimeBack)},
+		[]string{"mean of the speeds", of(t.TwoWay, "two_way_m_s")},
+		[]string{"mean of the times", of(t.Harmonic, "two_way_by_times_m_s") + ": always lower in wind; say which one you quote"},
 		[]string{"passes", fmt.Sprintf("%d wanted, %s each with the turn round; the pack affords %d", t.Wanted, p.fmt(t.PassTime, unit.Time), t.Passes)},
 		[]string{"top speed, with its doubt", p.speed(t.TopDoubt)},
 	)
@@ -98,7 +102,7 @@ func Trial(p Tried) (page *Doc) {
 	d.Sections = append(d.Sections, Section{Title: "Where to stand, and what is overflown", Blocks: []Block{{List: []string{
 		fmt.Sprintf("Pilot at the middle of the base, %s off its line; timekeepers in line with its ends, on the pilot's side, never under the line.", m(k.Ahead)),
 		fmt.Sprintf("Straight ground of %s to each side of the middle is overflown, with the turns: %s long, %s deep; keep people, roads and houses out of all of it and of what lies beyond the ends.", m(side), m(2*side), m(2*t.TurnRadius+k.Ahead)),
-		fmt.Sprintf("If it goes silent at %.0f m/s and %s height it lands within some %s straight on.", t.Mean, m(t.Height), m(t.Coast)),
+		fmt.Sprintf("If it goes silent at %.0f m/s and %s height it lands within some %s%s straight on.", t.Mean, m(t.Height), m(t.Coast), far("coasts_m", t.Coast)),
 	}}}})
 	d.Sections = append(d.Sections, cautionSection(careful("law", "speed", "lithium")))
 	return d
@@ -125,6 +129,7 @@ type TrialJSON struct {
 	Out       Float            `json:"ground_speed_out_m_s"`
 	Back      Float            `json:"ground_speed_back_m_s"`
 	TwoWay    Quantity         `json:"two_way_speed"`
+	TwoWayAt  Float            `json:"two_way_m_s"`
 	Harmonic  Float            `json:"two_way_by_times_m_s"`
 	Shows     Float            `json:"shows_at_most_m_s"`
 	Sigma     Float            `json:"sigma_m_s"`
@@ -142,6 +147,7 @@ type TrialJSON struct {
 	Turn      Float            `json:"turn_radius_m"`
 	Side      Float            `json:"overflown_m"` // to each side of the middle of the base
 	Deep      Float            `json:"overflown_deep_m"`
+	Interval  Spans            `json:"interval,omitempty"` // of what is computed; sigma_m_s is the doubt of the result itself
 	Claims    []TrialClaimJSON `json:"claims"`
 	Status    string           `json:"status"`
 	Tail
@@ -155,6 +161,20 @@ type TrialClaimJSON struct {
 	Say    string `json:"say"`
 }
 
+// Doubted gives what is computed of the trial its intervals, by the same trial
+// over draws of what is not known.
+func (p *Tried) Doubted(draws []assess.Trial) {
+	body := TrialBody(*p)
+	all := make([]TrialJSON, len(draws))
+	for i := range draws {
+		q := *p
+		q.Trial = draws[i]
+		all[i] = TrialBody(q)
+	}
+	Doubt(&body, all)
+	p.spans = body.Interval
+}
+
 // TrialBody is the JSON of a planned trial.
 func TrialBody(p Tried) TrialJSON {
 	t := &p.Trial
@@ -165,8 +185,8 @@ func TrialBody(p Tried) TrialJSON {
 	}
 	out := TrialJSON{Head: p.head(), Base: Float(t.Base), Height: Float(t.Height), Entry: Float(t.Entry), Run99: Float(t.Run99), Along: Float(t.Along), Across: Float(t.Across),
 		Start: Float(t.Start), Mean: Float(t.Mean), End: Float(t.End), DiveGain: Float(t.DiveGain), Decay: Float(t.Decay), Out: Float(t.Out), Back: Float(t.Back),
-		TwoWay: Q(two), Harmonic: Float(t.Harmonic), Shows: Float(t.Shows), Sigma: Float(t.Sigma), SigmaTime: Float(t.SigmaTime), SigmaEnds: Float(t.SigmaEnds), SigmaWind: Float(t.SigmaWind), SigmaH: Float(t.SigmaHeight), Coast: Float(t.Coast),
-		Passes: t.Passes, Wanted: t.Wanted, PassTime: Float(t.PassTime), TopSpeed: Q(t.TopDoubt), Heading: Float(deg(p.Results.Aircraft.Course.Heading)), Ahead: Float(p.Results.Aircraft.Course.Ahead), Turn: Float(t.TurnRadius), Side: Float(trialSide(t)), Deep: Float(2*t.TurnRadius + p.Results.Aircraft.Course.Ahead), Claims: []TrialClaimJSON{}, Status: string(t.Status),
+		TwoWay: Q(two), TwoWayAt: Float(t.TwoWay), Harmonic: Float(t.Harmonic), Shows: Float(t.Shows), Sigma: Float(t.Sigma), SigmaTime: Float(t.SigmaTime), SigmaEnds: Float(t.SigmaEnds), SigmaWind: Float(t.SigmaWind), SigmaH: Float(t.SigmaHeight), Coast: Float(t.Coast),
+		Interval: p.spans, Passes: t.Passes, Wanted: t.Wanted, PassTime: Float(t.PassTime), TopSpeed: Q(t.TopDoubt), Heading: Float(deg(p.Results.Aircraft.Course.Heading)), Ahead: Float(p.Results.Aircraft.Course.Ahead), Turn: Float(t.TurnRadius), Side: Float(trialSide(t)), Deep: Float(2*t.TurnRadius + p.Results.Aircraft.Course.Ahead), Claims: []TrialClaimJSON{}, Status: string(t.Status),
 		Tail: p.tail(ofIDs("top-speed", "never-exceed"), "law", "speed", "lithium")}
 	for _, c := range p.Claims {
 		out.Claims = append(out.Claims, TrialClaimJSON{c.By, c.Text, Float(c.Chance), c.Say})

@@ -286,7 +286,7 @@ func (a *assessor) control(si, ci int, f control.Flap) {
 		torque := moment * ratio
 		r := Result{
 			ID: "servo." + name, Label: "hinge load over the stall torque of the servo of " + name, Unit: "1", Value: torque / lk.Torque, Min: nan, Max: a.servoShare(), Safety: true,
-			Because: fmt.Sprintf("At %.0f m/s and full stick (%.0f°) air turns the hinge with %.3f N m; through a ratio of %.2f the servo holds %.3f of its %.3f N m.%s", worst.Speed, worst.Delta*180/math.Pi, moment, ratio, torque, lk.Torque, rodNote),
+			Because: fmt.Sprintf("At %.0f m/s and full stick (%.0f°) air turns the hinge with %.3f N m; through a ratio of %.2f the servo holds %.3f N m of its %.3f N m.%s", worst.Speed, worst.Delta*180/math.Pi, moment, ratio, torque, lk.Torque, rodNote),
 			How:     "a shorter arm or longer horn, less throw at speed, a stronger servo", Refs: refs,
 		}
 		r.Sigma = r.Value * math.Hypot(rel, 0.15)
@@ -478,7 +478,7 @@ func (a *assessor) horn(name string, lk *craft.Linkage, force float64, from stri
 // bendingLoad is the governing load factor and why.
 func (a *assessor) bendingLoad() (n float64, why string) {
 	l := &a.l
-	n, why = l.LoadFactor, fmt.Sprintf("a pull-up to %.1f g", l.LoadFactor)
+	n, why = l.LoadFactor, fmt.Sprintf("a pull-up to %.1f times the weight", l.LoadFactor)
 	if l.TopSpeed > 0 && a.ac.Ref.Area > 0 {
 		g := GustLoad(a.ac.Mass.Total*gravity/a.ac.Ref.Area, l.TopSpeed, l.GustSpeed, a.ac.Ref.Chord, l.LiftSlope, l.Rho)
 		if g.Up > n {
@@ -537,7 +537,7 @@ func (a *assessor) wing() {
 		_, mo, bolt := TipCatch(half, 0.4*semi, 30, 40e-3)
 		a.add(Result{
 			ID: "tip_catch", Label: "pull on a wing bolt when a tip catches", Unit: "N", Value: bolt, Sigma: 0.5 * bolt, Min: nan, Max: nan, Status: control.Information,
-			Because: fmt.Sprintf("A wing half of %.0f g stopped with 30 g at 40 %% of the half span turns with %.1f N m about a bolt 40 mm from its dowel. Nylon M4 holds about 500 N, M3 300 N; a seat in print or wood crushes first: it needs %.0f mm² at 4 MPa.", half*1e3, mo, bolt/4e6*1e6),
+			Because: fmt.Sprintf("A wing half of %.0f g stopped with 30 times its weight at 40 %% of the half span turns with %.1f N m about a bolt 40 mm from its dowel. Nylon M4 holds about 500 N, M3 300 N; a seat in print or wood crushes first: it needs %.0f mm² at 4 MPa.", half*1e3, mo, bolt/4e6*1e6),
 			Caution: "Let a nylon bolt or a rubber band break before the wing does.", Refs: []cite.Ref{cite.Ours.At("couple of bolt and dowel; 30 g and 40 mm are our choice", cite.Derived)},
 		})
 	}
@@ -662,7 +662,7 @@ func (a *assessor) hook() {
 			stress := HookWire(each, h.Proud, h.Diameter)
 			if v := st * m.Workmanship * m.Across * m.Warm(l.Temperature+sunK) / stress; v < value {
 				value, doubt = v, m.Doubt
-				say = fmt.Sprintf("%.0f N at %.0f mm bends the %.1f mm %s hook to %.0f MPa of %.0f.", each, h.Proud*1e3, h.Diameter*1e3, h.Material, stress/1e6, st*m.Workmanship*m.Across/1e6)
+				say = fmt.Sprintf("%.0f N at %.0f mm bends the %.1f mm %s hook to %.0f MPa of %.0f MPa.", each, h.Proud*1e3, h.Diameter*1e3, h.Material, stress/1e6, st*m.Workmanship*m.Across/1e6)
 			}
 			r.Refs = append(r.Refs, m.Refs...)
 		}
@@ -729,7 +729,7 @@ func (a *assessor) landing() {
 		}
 		a.add(Result{
 			ID: "impact", Label: "energy of a nose impact at " + at, Unit: "J", Value: e, Sigma: math.Hypot(rel, 0.02) * e, Min: nan, Max: nan, Status: control.Information,
-			Because: fmt.Sprintf("%.0f J at %.0f m/s; a thin glass skin is holed by 0.5 to 2 J (order of magnitude). Stopped in 0.1 m that is %.0f g, in 0.5 m %.0f g: nothing survives by strength, only by missing.", e, v, LandingLoad(v, 0.1), LandingLoad(v, 0.5)),
+			Because: fmt.Sprintf("%.0f J at %.0f m/s; a thin glass skin is holed by 0.5 to 2 J (order of magnitude). Stopped in 0.1 m that is %.0f times the weight, in 0.5 m %.0f times: nothing survives by strength, only by missing.", e, v, LandingLoad(v, 0.1), LandingLoad(v, 0.5)),
 			Caution: "Glass and carbon dust and splinters: gloves and a mask when clearing up. A crashed lithium pack goes outside and is watched.",
 			Refs:    []cite.Ref{cite.Ours.At("kinetic energy over stopping distance", cite.Derived)},
 		})

@@ -182,7 +182,7 @@ func (a *assessor) tip(b *craft.Bolt, own, thread, seat, n float64) {
 	if !math.IsInf(own, 1) {
 		breaks = fmt.Sprintf("the bolt breaks at %.0f N", own)
 	}
-	r.Because = fmt.Sprintf("A tip that catches with 30 g pulls each bolt with %.0f N over a lever of %.0f mm; %s, and at %.0f N %s.", pull, b.Lever*1e3, breaks, around, what)
+	r.Because = fmt.Sprintf("A tip that catches with 30 times its weight pulls each bolt with %.0f N over a lever of %.0f mm; %s, and at %.0f N %s.", pull, b.Lever*1e3, breaks, around, what)
 	if own < around && own < pull {
 		r.Because += " The bolt goes first: that saves the wing."
 	}

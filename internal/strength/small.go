@@ -143,7 +143,7 @@ func (a *assessor) motorScrews(b *craft.Bolt) {
 	side := weight/n + l.Torque/(circle/2)/n
 	r.Value = Together(axial+bend, pull, side, shear)
 	r.Sigma = r.Value * math.Hypot(0.3, l.ThrustSigma/l.Thrust)
-	r.Because = fmt.Sprintf("%.1f N of thrust, %.3f N m of torque and %.0f g of motor at %.1f g pull each of %.0f screws with %.1f N and shear it with %.1f N; %s.%s", l.Thrust, l.Torque, mass*1e3, g, n, axial+bend, side, say, note)
+	r.Because = fmt.Sprintf("%.1f N of thrust, %.3f N m of torque and %.0f g of motor at %.1f times the weight pull each of %.0f screws with %.1f N and shear it with %.1f N; %s.%s", l.Thrust, l.Torque, mass*1e3, g, n, axial+bend, side, say, note)
 	r.Caution = "A motor that tears loose takes the wires and a turning propeller with it: pull on it by hand before every flight. " + proofFirst
 	a.add(r)
 }

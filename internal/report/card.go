@@ -9,7 +9,6 @@ import (
 	"fledge/internal/assess"
 	"fledge/internal/control"
 	"fledge/internal/craft"
-	"fledge/internal/power"
 	"fledge/internal/seek"
 	"fledge/internal/unit"
 	"fledge/internal/verdict"
@@ -162,6 +161,7 @@ func MakeCard(c CardIn) Card {
 	out.Ticks = c.ticks()
 	out.Cautions = v.Cautions
 	out.Blanks = []string{"date, place", "wind, gust as read", "mass weighed", "balance as found", "outcome", "stretch, stick as flown", "volts left per cell", "charge put back", "what to change"}
+	out.told(c.Units, r.Slowest)
 	return out
 }
 
@@ -398,7 +398,11 @@ func (c *CardIn) speeds() (*Table, string) {
 		}
 		t.Rows = append(t.Rows, []string{say, number(unit.FormatIn(q.Value, unit.Speed, screen, 0)), number(unit.FormatIn(q.Value, unit.Speed, base, 1)), why})
 	}
-	add("stall", r.Get(assess.StallSpeed), "")
+	slow, why := "stall", ""
+	if r.Slowest.ByThrow {
+		slow, why = "slowest", "by the pitch throw"
+	}
+	add(slow, r.Get(assess.StallSpeed), why)
 	if r.Launch.Asked {
 		say := "leaves the ring"
 		if r.Launch.By == "hand" {
@@ -655,7 +659,7 @@ func (c *CardIn) ticks() []Tick {
 
 // volts is what the pack shows at rest, charged as the build launches it.
 func volts(b *craft.Battery) string {
-	return fmt.Sprintf("%.1f V at rest", power.RestVoltage(b.Chemistry, b.Charge)*float64(b.Cells))
+	return fmt.Sprintf("%.1f V at rest", b.RestVoltage(b.Charge)*float64(b.Cells))
 }
 
 func stakeWords(c *CardIn) string {

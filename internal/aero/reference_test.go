@@ -40,26 +40,35 @@ func TestNACA0015AllRound(t *testing.T) {
 	k := Neutral()
 	src := cite.SAND802114.At("0015", cite.Seen)
 	for _, r := range check.CSV(t, check.RefFile("aerodynamics-naca0015-fullrange.csv")) {
-		if r["Re"] != "360000" {
+		re := check.Number(t, r, "Re")
+		if re < 300000 { // calculated by the source, not measured
 			continue
 		}
 		a, cl, cd := check.Number(t, r, "alpha_deg"), check.Number(t, r, "cl"), check.Number(t, r, "cd")
-		f := m.Still(360000 * m.air.mu / m.air.rho / m.Chord)
+		f := m.Still(re * m.air.mu / m.air.rho / m.Chord)
 		f.Alpha = a * deg
 		c, _ := m.Coefficients(&f, &k, ac.Ref.Point)
 		name := func(q string) string { return fmt.Sprintf("NACA 0015, two-dimensional, %g deg: %s", a, q) }
 		sn, cs := math.Sincos(a * deg)
 		got, want := c.CL*cs+c.CD*sn, cl*cs+cd*sn
 		switch {
+		case re > 360000 && (a < 15 || a > 30):
+			// one curve for all
+		case re > 360000:
+			check.Row{Topic: "post stall", Name: fmt.Sprintf("NACA 0015, two-dimensional, Re %.0f, %g deg: lift", re, a), Source: src}.
+				Near(t, c.CL, cl, check.Measured(0.15, "our bar past the stall, 0.15 of lift"))
 		case a > 30 && a <= 145: // beyond, flow reattaches from the trailing edge
 			check.Row{Topic: "post stall", Name: name("normal force"), Source: src}.
 				Near(t, got, want, check.Model(0.15, "flat-plate law"))
 		case a >= 15 && a <= 30:
-			// The reference page asks for 0.15; the drop right after the
-			// stall is deeper in two dimensions than a blend of a few degrees
-			// shows.
+			// The source has one drag from 18 degrees up for Re 360,000 to a
+			// million, but lift between 0.49 and 0.82 (19 degrees). Force past
+			// the stall stands across the chord, so that drag over the tangent
+			// of the angle is lift: 0.755 there, that of Re 700,000 and ours.
+			// At 360,000 the source's lift and drag pull the chord backwards
+			// with 0.09, four times friction.
 			check.Row{Topic: "post stall", Name: name("lift"), Source: src}.
-				Near(t, c.CL, cl, check.Measured(0.27, "the reference asks for 0.15; two tunnels differ less than stall types do, the flat plate has no dip at 17 to 22 degrees"))
+				Near(t, c.CL, cl, check.Measured(0.27, "our bar of 0.15, and 0.12 of the 0.26 by which the source's lift at this Reynolds number misses its own drag"))
 		case a <= 8:
 			check.Row{Topic: "post stall", Name: name("lift below the stall"), Source: src}.
 				Near(t, c.CL, cl, check.Measured(0.08, "handbook slope"))

@@ -150,3 +150,55 @@ func TestSettingText(t *testing.T) {
 		}
 	}
 }
+
+// Once enough cheap changes are proved, levers that can only be dearer are not
+// looked at.
+func TestDearLeversAreLeft(t *testing.T) {
+	ac := tern(t)
+	knob := func(ac *craft.Aircraft, path string) float64 {
+		k, ok := ac.Knob(path)
+		if !ok {
+			t.Fatalf("no number %s", path)
+		}
+		return k.Value
+	}
+	cheap := []string{"launch.stick.pitch", "launch.held.height", "launch.held.nose_up"}
+	judge := func(c *craft.Aircraft) verdict.Finding {
+		if knob(c, "trial.mass") != knob(ac, "trial.mass") {
+			t.Errorf("mass was tried")
+		}
+		v := 0.5
+		for _, path := range cheap {
+			if knob(c, path) != knob(ac, path) {
+				v = 0.95
+			}
+		}
+		f := verdict.Finding{ID: "launch-odds", Safety: true, Value: assess.Quantity{Value: v, Low: v, High: v}, Limit: verdict.Limit{Min: 0.9, Max: math.NaN()}}
+		f.Status = verdict.Judge(f.Value, f.Limit)
+		return f
+	}
+	v := verdict.Verdict{Findings: []verdict.Finding{judge(ac)}}
+	turned := map[string]int{}
+	eval := func(_ context.Context, c *craft.Aircraft, _ string) (verdict.Finding, error) { return judge(c), nil }
+	rerun := func(_ context.Context, _ string, sets []string) (Proof, error) {
+		path, _, _ := strings.Cut(sets[0], "=")
+		turned[path]++
+		return Proof{Finding: verdict.Finding{Status: verdict.Pass}}, nil
+	}
+	looked, all := 0, 0
+	tell := func(_ string, done, total int) { looked, all = done, total }
+	if err := Remedies(context.Background(), ac, &v, eval, rerun, Plan{Progress: tell}); err != nil {
+		t.Fatal(err)
+	}
+	if len(v.Findings[0].Remedies) != 3 {
+		t.Errorf("remedies: %+v", v.Findings[0].Remedies)
+	}
+	for _, path := range cheap {
+		if turned[path] != 1 {
+			t.Errorf("%s proved %d times", path, turned[path])
+		}
+	}
+	if looked != all || all != len(Levers(ac, "launch-odds")) {
+		t.Errorf("progress ends at %d of %d", looked, all)
+	}
+}

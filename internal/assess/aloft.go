@@ -112,8 +112,12 @@ func (c *Chain) idle(way string) func(v float64) float64 {
 
 // Braked is the drag (N) of the propeller at airspeed v with the windings of
 // the motor shorted by the controller's brake: it turns as fast as gives the
-// shorted motor, omega/(KV² R), the torque of the air.
+// shorted motor, omega/(KV² R), the torque of the air. Folding blades, so slow,
+// lie back.
 func (c *Chain) Braked(v float64) float64 {
+	if c.Power.Folds() {
+		return c.Power.Stopped(v)
+	}
 	m := &c.Power.Train.Motor
 	k := 1 / (m.KV * m.KV * (m.Resistance + c.Power.Train.Controller.Resistance))
 	drag, _ := c.Power.Prop.Windmill(v, func(omega float64) float64 { return k * omega })

@@ -710,14 +710,23 @@ func (m *Model) Stopped(v float64) float64 {
 	return -t
 }
 
-// Windmill is drag (N) and speed (rad/s) with the motor off and free to turn.
+// Windmill is drag (N) and speed (rad/s) with the motor off and free to turn:
+// also of folding blades, which stay out while they turn and lie back when the
+// air cannot turn them.
 func (m *Model) Windmill(v float64) (drag, omega float64) {
 	if !(v > 0) {
 		return 0, 0
 	}
-	p := m.coast(&m.base, v, 0)
-	return -p.Thrust, p.Omega
+	d := &m.base
+	drag, omega = m.Prop.Windmill(v/d.adv, func(w float64) float64 { return d.iron(w) / d.kv / d.tau })
+	if omega == 0 && m.folding {
+		return m.folded(v), 0
+	}
+	return drag * d.thrust, omega
 }
+
+// Folds says whether the blades lie back when they stand still.
+func (m *Model) Folds() bool { return m.folding }
 
 // RotorInertia is the inertia (kg m²) of propeller and bell about the axis.
 func (m *Model) RotorInertia() float64 { return m.inertia }

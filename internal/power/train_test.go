@@ -541,8 +541,16 @@ func TestRotorAndCoasting(t *testing.T) {
 	if s := f.Stopped(20); !(s > 0) || s > 0.25*m.Stopped(20) {
 		t.Errorf("folded drag %g N, stopped %g N", s, m.Stopped(20))
 	}
-	if d, w := f.Windmill(20); w != 0 || d != f.Stopped(20) {
-		t.Errorf("a folded propeller windmills: %g N, %g rad/s", d, w)
+	// Without a brake folding blades stay out while the air turns them, and lie
+	// back where it cannot; with the motor off they are taken as folded.
+	if d, w := f.Windmill(40); !(w > 0) || d < 2*f.Stopped(40) {
+		t.Errorf("folding blades, free at 40 m/s: %g N, %g rad/s", d, w)
+	}
+	if d, w := f.Windmill(3); w != 0 || d != f.Stopped(3) || !f.Folds() || m.Folds() {
+		t.Errorf("folding blades, free at 3 m/s: %g N, %g rad/s", d, w)
+	}
+	if p := f.At(20, 0, nil); math.Abs(p.Thrust+f.Stopped(20)) > 0.01*f.Stopped(20) {
+		t.Errorf("motor off: %g N, folded %g N", p.Thrust, f.Stopped(20))
 	}
 	// The reference's five-inch rotor.
 	ac = sample()

@@ -17,7 +17,6 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	ac := o.Aircraft
 	d := chain.Nominal()
 	pl := chain.Plane(&d)
 	plan := chain.Approach(&d)
@@ -28,11 +27,42 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 			Status: "no stall speed was found: the pitch control cannot hold the wing at its highest lift"}
 		return &Answer{Doc: report.Land(p), Body: report.LandBody(p), Notes: o.RenderNotes()}, nil
 	}
-	lands := chain.Lands(&d, pl)
+	brakes := chain.Brakes(&d, chain.Lands(&d, pl).LandAs(plan).Approach)
+	p = landed(chain, &d, brakes)
+	p.Subject = s
+	opt := assess.Options{Seed: q.Seed, Draws: tableDraws, Workers: workers()}
+	draws := make([]report.Landed, opt.Draws)
+	err = chain.Draws(ctx, opt, func(i int, d *assess.Drawn) {
+		own := make([]assess.Brake, len(brakes))
+		for j, b := range brakes { // what a brake adds is drag like any other
+			b.Area *= d.AeroK.Drag
+			own[j] = b
+		}
+		draws[i] = landed(chain, d, own)
+	})
+	if err != nil {
+		return nil, err
+	}
+	p.Doubted(draws)
+	if p.Scatter, err = chain.Landings(&d, pl, q.Seed, 512); err != nil {
+		return nil, err
+	}
+	return &Answer{Doc: report.Land(p), Body: report.LandBody(p), Chart: report.LandChart(p), Notes: o.RenderNotes()}, nil
+}
+
+// landed are the tables of the page for one draw, with the brakes there are.
+func landed(chain *assess.Chain, d *assess.Drawn, brakes []assess.Brake) report.Landed {
+	ac := d.Aircraft
+	pl := chain.Plane(d)
+	plan := chain.Approach(d)
+	p := report.Landed{Plan: plan, Excess: 20 / 3.6, Brakes: brakes}
+	if !(pl.Stall > 0) {
+		return p
+	}
+	lands := chain.Lands(d, pl)
 	p.Nominal = lands.LandAs(plan)
 	p.Best = pl.BestGlide()
 	v := p.Nominal.Approach
-	p.Brakes = chain.Brakes(&d, v)
 	way := func(plane *perform.Plane, say string, change func(*perform.Approach)) {
 		a := plan
 		change(&a)
@@ -63,8 +93,8 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 			}
 		}
 	}
-	for i := range p.Brakes {
-		if b := &p.Brakes[i]; b.Known {
+	for i := range brakes {
+		if b := &brakes[i]; b.Known {
 			way(lands, b.Say, func(a *perform.Approach) { a.Extra = b.Extra(d.Air.Rho) })
 		}
 	}
@@ -76,19 +106,18 @@ func Land(ctx context.Context, q Request) (*Answer, error) {
 	for _, g := range []string{"short grass", "long grass", "concrete", "dirt", "sand", "snow"} {
 		a := plan
 		mu, why := ac.FrictionOn(g)
+		// What is not known of the friction here is not known of it there.
 		if a.Friction = mu; g == ac.Landing.Surface {
 			a.Friction = ac.Landing.Friction
+		} else if at := chain.Aircraft.Landing.Friction; at > 0 {
+			a.Friction = mu * ac.Landing.Friction / at
 		}
 		l := lands.LandAs(a)
 		p.Grounds = append(p.Grounds, report.GroundRow{Surface: g, Friction: a.Friction, Slide: l.Slide, Time: l.SlideTime, Deceleration: l.Deceleration, Why: why})
 	}
-	if p.Scatter, err = chain.Landings(&d, pl, q.Seed, 512); err != nil {
-		return nil, err
-	}
-	p.Again = chain.Again(&d, pl, v, p.Nominal.Angle)
-	p.Excess = 20 / 3.6
-	p.Slow = chain.Slowing(&d, pl, v, p.Excess, p.Brakes)
-	return &Answer{Doc: report.Land(p), Body: report.LandBody(p), Chart: report.LandChart(p), Notes: o.RenderNotes()}, nil
+	p.Again = chain.Again(d, pl, v, p.Nominal.Angle)
+	p.Slow = chain.Slowing(d, pl, v, p.Excess, brakes)
+	return p
 }
 
 // tailless tells whether the controls that pitch her also roll her and nothing

@@ -47,7 +47,8 @@ type Landed struct {
 	Scatter assess.Landings
 	Again   perform.GoRound
 	Slow    []assess.Slow
-	Excess  float64 // m/s over the approach speed
+	Excess  float64     // m/s over the approach speed
+	tables  *landTables // with their intervals; nil until Doubted
 }
 
 // Land is the page of the seventh question.
@@ -85,15 +86,19 @@ func Land(p Landed) (page *Doc) {
 		}}}, para("Friction of the belly on %s: %s.", surfaceWord(ac.Landing.Surface), span(r.Get(assess.Friction)))}})
 	}
 	t := &Table{Head: []string{"way", "approach", "path, deg", "touch, ground", "distance", "change"}, Wrap: 0, Right: rights(6, 0)}
-	for _, w := range p.Ways {
+	v, far := p.in(1, unit.Speed), p.in(100, unit.Length)
+	for i, w := range p.Ways {
 		if w.Status != perform.OK {
 			t.Rows = append(t.Rows, []string{w.Say, string(w.Status), "-", "-", "-", "-"})
 			continue
 		}
 		t.Rows = append(t.Rows, []string{w.Say, p.fmt(w.Approach, unit.Speed), col(deg(w.Angle), 1), p.fmt(w.GroundSpeed, unit.Speed), p.fmt(w.Distance, unit.Length), fmt.Sprintf("%+.0f %%", 100*(w.Distance/l.Distance-1))})
+		if row, ok := p.tabled().Ways[i].Interval.under("", cell{"approach_m_s", v.k, 1}, cell{"path_deg", 1, 1}, cell{"touchdown_ground_m_s", v.k, 1}, cell{"distance_m", far.k, 0}, cell{}); ok && (i == 0 || i%3 == 0) {
+			t.Rows = append(t.Rows, row)
+		}
 	}
 	if len(t.Rows) > 0 {
-		d.Sections = append(d.Sections, Section{Title: "Ways to come down shorter, or longer", Blocks: []Block{{Table: t}}})
+		d.Sections = append(d.Sections, Section{Title: "Ways to come down shorter, or longer", Blocks: []Block{{Table: t}, para(plusMinus + " The ways between are known about as well.")}})
 	}
 	if l.Status == perform.OK {
 		d.Sections = append(d.Sections, p.idle(), p.slowing(), p.scatter(), p.grounds(), p.loads(), p.again())
@@ -117,14 +122,18 @@ func (p *Landed) idle() Section {
 		return Section{}
 	}
 	t := &Table{Head: []string{"propeller", "glide at the approach speed", "path, deg", "sink", "best glide", "at"}, Wrap: -1, Right: rights(6, 0)}
-	for _, k := range p.Idle {
+	v := p.in(1, unit.Speed)
+	for i, k := range p.Idle {
 		name := k.Way
 		if k.Planned {
 			name += " (planned)"
 		}
 		t.Rows = append(t.Rows, []string{name, col(k.Glide.Ratio, 1), col(deg(k.Glide.Angle), 1), p.fmt(k.Glide.Sink, unit.Speed), col(k.Best.Ratio, 1), p.fmt(k.Best.Speed, unit.Speed)})
+		if row, ok := p.tabled().Idle[i].Interval.under("", cell{"glide_ratio", 1, 1}, cell{"path_deg", 1, 1}, cell{"sink_m_s", v.k, 1}, cell{"best_glide_ratio", 1, 1}, cell{"best_glide_m_s", v.k, 1}); ok {
+			t.Rows = append(t.Rows, row)
+		}
 	}
-	b := []Block{{Table: t}}
+	b := []Block{{Table: t}, para(plusMinus)}
 	if a, w := p.Idle[0].Glide.Angle, p.Idle[1].Glide.Angle; math.Abs(a-w) < 0.002 {
 		b = append(b, para("At that speed the air does not turn the propeller against the motor's own drag: left free it stands still as well."))
 	}
@@ -136,12 +145,13 @@ func (p *Landed) slowing() Section {
 		return Section{}
 	}
 	t := &Table{Head: []string{"way", "distance", "time", ""}, Wrap: 3, Right: []bool{false, true, true, false}}
-	for _, k := range p.Slow {
+	for i, k := range p.Slow {
+		n := p.tabled().Slow[i].Interval
 		if k.Why != "" {
 			t.Rows = append(t.Rows, []string{k.Say, "-", "-", k.Why})
 			continue
 		}
-		t.Rows = append(t.Rows, []string{k.Say, p.fmt(k.Distance, unit.Length), p.fmt(k.Time, unit.Time), k.Note})
+		t.Rows = append(t.Rows, []string{k.Say, p.fmt(k.Distance, unit.Length) + n.ends("distance_m", p.in(k.Distance, unit.Length).k, 0), p.fmt(k.Time, unit.Time) + n.ends("time_s", 1, 1), k.Note})
 	}
 	return Section{Title: fmt.Sprintf("To lose the last %s (from %s to %s), in order of what works", p.excess(), p.fmt(p.Nominal.Approach+p.Excess, unit.Speed), p.fmt(p.Nominal.Approach, unit.Speed)),
 		Blocks: []Block{{Table: t}, para("Low and level in still air; a headwind shortens each over the ground. What works best is not to bring the excess along: begin the approach slower, farther out.")}}
@@ -172,18 +182,19 @@ func (p *Landed) scatter() Section {
 
 func (p *Landed) grounds() Section {
 	t := &Table{Head: []string{"surface", "friction", "slide", "time", "braked by, of her weight"}, Wrap: -1, Right: rights(5, 0)}
-	for _, k := range p.Grounds {
-		t.Rows = append(t.Rows, []string{k.Surface, fmt.Sprintf("%.2f", k.Friction), p.fmt(k.Slide, unit.Length), p.fmt(k.Time, unit.Time), fmt.Sprintf("%.2f", k.Deceleration/perform.Gravity)})
+	for i, k := range p.Grounds {
+		n := p.tabled().Grounds[i].Interval
+		t.Rows = append(t.Rows, []string{k.Surface, fmt.Sprintf("%.2f", k.Friction) + n.ends("friction", 1, 2), p.fmt(k.Slide, unit.Length) + n.ends("slide_m", p.in(k.Slide, unit.Length).k, 0), p.fmt(k.Time, unit.Time) + n.ends("slide_s", 1, 1), fmt.Sprintf("%.2f", k.Deceleration/perform.Gravity)})
 	}
 	return Section{Title: "The slide by surface", Blocks: []Block{{Table: t}}}
 }
 
 func (p *Landed) loads() Section {
-	l := &p.Nominal
+	l, v, n := &p.Nominal, p.in(1, unit.Speed), p.tabled().Asks.Interval
 	rows := [][]string{
-		{"sink at touchdown, after the flare", p.fmt(l.SinkTouchdown, unit.Speed)},
-		{"without a flare", p.fmt(l.Approach*math.Sin(l.Angle), unit.Speed)},
-		{"braked on the ground", fmt.Sprintf("%.2f times her weight", l.Deceleration/perform.Gravity)},
+		{"sink at touchdown, after the flare", p.fmt(l.SinkTouchdown, unit.Speed) + n.ends("sink_m_s", v.k, 1)},
+		{"without a flare", p.fmt(l.Approach*math.Sin(l.Angle), unit.Speed) + n.ends("sink_without_flare_m_s", v.k, 1)},
+		{"braked on the ground", fmt.Sprintf("%.2f", l.Deceleration/perform.Gravity) + n.ends("braked_of_weight", 1, 2) + " times her weight"},
 	}
 	for i := range p.Verdict.Findings {
 		switch f := &p.Verdict.Findings[i]; f.ID {
@@ -204,7 +215,7 @@ func (p *Landed) again() Section {
 	case g.Status != perform.OK:
 		s.Blocks = []Block{para("Not possible at the approach speed with the pack at its reserve: %s.", string(g.Status))}
 	default:
-		s.Blocks = []Block{para("Possible: with the pack at its reserve she climbs %s at the approach speed (path %s up), after losing %s while the motor runs up and the path bends. Decide above that height.", p.show(p.Results.Get(assess.GoRoundClimb), unit.Speed), p.fmt(g.Angle, unit.Angle), p.fmt(g.Sunk, unit.Length))}
+		s.Blocks = []Block{para("Possible: with the pack at its reserve she climbs %s at the approach speed (path %s up), after losing %s%s while the motor runs up and the path bends. Decide above that height.", p.show(p.Results.Get(assess.GoRoundClimb), unit.Speed), p.fmt(g.Angle, unit.Angle)+p.tabled().Asks.Interval.ends("go_round_path_deg", 1, 0), p.fmt(g.Sunk, unit.Length), p.tabled().Asks.Interval.ends("go_round_sinks_m", p.in(g.Sunk, unit.Length).k, 0))}
 	}
 	return s
 }
@@ -219,6 +230,7 @@ type LandRowJSON struct {
 	Ground   Float  `json:"touchdown_ground_m_s"`
 	Distance Float  `json:"distance_m"`
 	Status   string `json:"status"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // LandJSON is the body of `land`.
@@ -255,24 +267,29 @@ type LandJSON struct {
 	GoRound      Quantity      `json:"go_round_climb"`
 	GoRoundSinks Float         `json:"go_round_sinks_m"`
 	GoRoundSay   string        `json:"go_round_status"`
+	Asks         LandAsksJSON  `json:"asks"`
 	Tail
 }
 
 // IdleJSON is the glide with the propeller in one state.
 type IdleJSON struct {
-	State string `json:"state"`
-	Glide Float  `json:"glide_ratio"`
-	Path  Float  `json:"path_deg"`
-	Sink  Float  `json:"sink_m_s"`
+	State    string `json:"state"`
+	Glide    Float  `json:"glide_ratio"`
+	Path     Float  `json:"path_deg"`
+	Sink     Float  `json:"sink_m_s"`
+	Best     Float  `json:"best_glide_ratio"`
+	At       Float  `json:"best_glide_m_s"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // BrakeJSON is one way to make drag.
 type BrakeJSON struct {
-	Say    string `json:"say"`
-	Area   Float  `json:"drag_area_m2"`
-	Angle  Float  `json:"angle_deg"`
-	Lift   Float  `json:"lift_change"`
-	Status string `json:"status"`
+	Say      string `json:"say"`
+	Area     Float  `json:"drag_area_m2"`
+	Angle    Float  `json:"angle_deg"`
+	Lift     Float  `json:"lift_change"`
+	Status   string `json:"status"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // SlowJSON is one way to lose speed.
@@ -281,6 +298,7 @@ type SlowJSON struct {
 	Distance Float  `json:"distance_m"`
 	Time     Float  `json:"time_s"`
 	Status   string `json:"status"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // GroundJSON is the slide on one surface.
@@ -289,6 +307,79 @@ type GroundJSON struct {
 	Friction Float  `json:"friction"`
 	Slide    Float  `json:"slide_m"`
 	Time     Float  `json:"slide_s"`
+	Braked   Float  `json:"braked_of_weight"`
+	Interval Spans  `json:"interval,omitempty"`
+}
+
+// LandAsksJSON is what the landing asks of the airframe, and of going round.
+type LandAsksJSON struct {
+	Sink     Float `json:"sink_m_s"`
+	Unflared Float `json:"sink_without_flare_m_s"`
+	Braked   Float `json:"braked_of_weight"`
+	Sunk     Float `json:"go_round_sinks_m"`
+	Path     Float `json:"go_round_path_deg"`
+	Interval Spans `json:"interval,omitempty"`
+}
+
+// landTables are the rows of the page's tables, nominal or of a draw.
+type landTables struct {
+	Ways    []LandRowJSON
+	Idle    []IdleJSON
+	Brakes  []BrakeJSON
+	Slow    []SlowJSON
+	Grounds []GroundJSON
+	Asks    LandAsksJSON
+}
+
+// Doubted gives every number of the page's tables its interval, by the same
+// page over draws of what is not known.
+func (p *Landed) Doubted(draws []Landed) {
+	t := p.rows()
+	all := make([]landTables, len(draws))
+	for i := range draws {
+		all[i] = draws[i].rows()
+	}
+	Doubt(&t, all)
+	p.tables = &t
+}
+
+// tabled are the rows with their intervals, where there are any.
+func (p *Landed) tabled() *landTables {
+	if p.tables == nil {
+		t := p.rows()
+		p.tables = &t
+	}
+	return p.tables
+}
+
+// rows lists the rows of the tables.
+func (p *Landed) rows() (t landTables) {
+	for _, w := range p.Ways {
+		t.Ways = append(t.Ways, LandRowJSON{Say: w.Say, Margin: Float(w.Margin), Wind: Float(w.Wind), Approach: Float(w.Approach), Path: Float(-deg(w.Angle)), Ground: Float(w.GroundSpeed), Distance: Float(w.Distance), Status: string(w.Status)})
+	}
+	for _, k := range p.Idle {
+		t.Idle = append(t.Idle, IdleJSON{State: k.Way, Glide: Float(k.Glide.Ratio), Path: Float(-deg(k.Glide.Angle)), Sink: Float(k.Glide.Sink), Best: Float(k.Best.Ratio), At: Float(k.Best.Speed)})
+	}
+	for _, k := range p.Brakes {
+		b := BrakeJSON{Say: k.Say, Area: Float(k.Area), Angle: Float(deg(k.Angle)), Lift: Float(k.Lift), Status: "ok"}
+		if !k.Known {
+			b.Area, b.Status = Float(math.NaN()), k.Why
+		}
+		t.Brakes = append(t.Brakes, b)
+	}
+	for _, k := range p.Slow {
+		st := "ok"
+		if k.Why != "" {
+			st = k.Why
+		}
+		t.Slow = append(t.Slow, SlowJSON{Say: k.Say, Distance: Float(k.Distance), Time: Float(k.Time), Status: st})
+	}
+	for _, k := range p.Grounds {
+		t.Grounds = append(t.Grounds, GroundJSON{Surface: k.Surface, Friction: Float(k.Friction), Slide: Float(k.Slide), Time: Float(k.Time), Braked: Float(k.Deceleration / perform.Gravity)})
+	}
+	l := &p.Nominal
+	t.Asks = LandAsksJSON{Sink: Float(l.SinkTouchdown), Unflared: Float(l.Approach * math.Sin(l.Angle)), Braked: Float(l.Deceleration / perform.Gravity), Sunk: Float(p.Again.Sunk), Path: Float(deg(p.Again.Angle))}
+	return t
 }
 
 // LandBody is the JSON of a landing page.
@@ -301,32 +392,12 @@ func LandBody(p Landed) LandJSON {
 		Sink: Q(r.Get(assess.TouchdownSink)), Friction: Q(r.Get(assess.Friction)), Ways: []LandRowJSON{}, Tail: p.tail(ofQuestion(7), "law", "speed", "lithium")}
 	out.Notes = append(out.Notes, r.Notes...)
 	out.Propeller, out.Brakes, out.Slow, out.Grounds = []IdleJSON{}, []BrakeJSON{}, []SlowJSON{}, []GroundJSON{}
-	for _, k := range p.Idle {
-		out.Propeller = append(out.Propeller, IdleJSON{k.Way, Float(k.Glide.Ratio), Float(-deg(k.Glide.Angle)), Float(k.Glide.Sink)})
-	}
-	for _, k := range p.Brakes {
-		b := BrakeJSON{Say: k.Say, Area: Float(k.Area), Angle: Float(deg(k.Angle)), Lift: Float(k.Lift), Status: "ok"}
-		if !k.Known {
-			b.Area, b.Status = Float(math.NaN()), k.Why
-		}
-		out.Brakes = append(out.Brakes, b)
-	}
-	for _, k := range p.Slow {
-		st := "ok"
-		if k.Why != "" {
-			st = k.Why
-		}
-		out.Slow = append(out.Slow, SlowJSON{k.Say, Float(k.Distance), Float(k.Time), st})
-	}
-	for _, k := range p.Grounds {
-		out.Grounds = append(out.Grounds, GroundJSON{k.Surface, Float(k.Friction), Float(k.Slide), Float(k.Time)})
-	}
+	t := p.tabled()
+	out.Propeller, out.Brakes, out.Slow, out.Grounds, out.Ways = append(out.Propeller, t.Idle...), append(out.Brakes, t.Brakes...), append(out.Slow, t.Slow...), append(out.Grounds, t.Grounds...), append(out.Ways, t.Ways...)
+	out.Asks = t.Asks
 	out.ScatterTouch, out.ScatterStop, out.ScatterSpeed = Q(p.Scatter.Touch), Q(p.Scatter.Stop), Q(p.Scatter.Speed)
 	out.Suits = known(p.suits(), "m", "the landing distance is not known")
 	out.GoRound, out.GoRoundSinks, out.GoRoundSay = Q(r.Get(assess.GoRoundClimb)), Float(p.Again.Sunk), string(p.Again.Status)
-	for _, w := range p.Ways {
-		out.Ways = append(out.Ways, LandRowJSON{w.Say, Float(w.Margin), Float(w.Wind), Float(w.Approach), Float(-deg(w.Angle)), Float(w.GroundSpeed), Float(w.Distance), string(w.Status)})
-	}
 	return out
 }
 

@@ -6,11 +6,6 @@ import (
 	"fledge/internal/power/typical"
 )
 
-// RestVoltage is [typical.RestVoltage].
-func RestVoltage(chemistry string, charge float64) float64 {
-	return typical.RestVoltage(chemistry, charge)
-}
-
 // ResistanceByTemperature is the resistance of a cell over that at 25 degC:
 // an exponential of 1/T through 2 at 0 degC and 0.75 at 45 degC (common
 // practice, no source), held below -20 and above 60 degC.

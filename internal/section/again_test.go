@@ -22,6 +22,7 @@ func TestFlowFoundAgain(t *testing.T) {
 		// The plain section reaches 1.44 at this Reynolds number; 20 degrees
 		// up take 0.55 of thin-airfoil theory's 0.61 * 20 degrees at most.
 		{"23012", 5e5, -20, 0.8},
+		{"23012", 2.5e5, -20, 0.8},
 	} {
 		sh := must(t, r.name)
 		if r.flap != 0 {
@@ -34,7 +35,7 @@ func TestFlowFoundAgain(t *testing.T) {
 				lost++
 			}
 		}
-		if !(p.ClMax > r.least) || math.IsNaN(p.ClMax) || lost > 5 {
+		if !(p.ClMax > r.least) || math.IsNaN(p.ClMax) || lost > 6 {
 			t.Errorf("%s flap %g: maximum lift %.3f (%s), %d points lost", r.name, r.flap, p.ClMax, p.MaxStatus, lost)
 		}
 	}

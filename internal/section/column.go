@@ -30,7 +30,7 @@ func (t *Table) fill(fi, ri int, sh *Shape, p Polar, plate Plate, good code) {
 		if !math.IsNaN(p.AlphaMax) && q.Alpha > p.AlphaMax+reachPast || !math.IsNaN(p.AlphaMin) && q.Alpha < p.AlphaMin-reachPast {
 			continue
 		}
-		if last >= 0 && i > last+4 { // too wide to bridge: keep the part with the middle
+		if last >= 0 && i > last+7 { // too wide to bridge: keep the part with the middle
 			if q.Alpha > 8*fineStep {
 				break
 			}

@@ -509,7 +509,7 @@ func (s *solver) again(ctx context.Context, pts []Point, kept []*couple) error {
 		if i < 0 || i >= len(pts) || kept[i] == nil {
 			continue
 		}
-		last := pts[i]
+		last, tries := pts[i], 0
 		next := 1.5 * math.Pi / 180
 		for j := i + dir; j >= 0 && j < len(pts); j += dir {
 			a := pts[j].Alpha
@@ -524,6 +524,10 @@ func (s *solver) again(ctx context.Context, pts []Point, kept []*couple) error {
 				return err
 			}
 			q := s.start(a)
+			if q == nil && tries < 2 { // with a flap: from the plain section
+				tries++
+				q = s.unbend(a)
+			}
 			if q == nil {
 				continue
 			}

@@ -62,7 +62,7 @@ func jsonPage() (string, error) {
 	b.WriteString(`Every verb takes ` + "`--json`" + `. The keys are stable within a ` + "`schema`" + ` number (now ` + fmt.Sprint(report.Schema) + `); new ones may be added.
 
 - A **quantity** is ` + "`{\"value\", \"low\", \"high\", \"unit\"}`" + `, SI or degrees; ` + "`low` and `high`" + ` bound the 90 % interval of what is not known and equal ` + "`value`" + ` when there is none. What could not be had is ` + "`null` with a `status`" + ` saying why; an end of an interval that is open is ` + "`null`" + `.
-- A **number** is bare, with its unit at the end of its key (` + "`_m`, `_m_s`, `_deg`, `_kg`, `_nm`" + `); without one it is a ratio (of `prop` alone airspeed, thrust, torque and power are in SI units without). Not-a-number is ` + "`null`" + `.
+- A **number** is bare, with its unit at the end of its key (` + "`_m`, `_m_s`, `_deg`, `_kg`, `_nm`" + `); without one it is a ratio (of ` + "`prop`" + ` alone airspeed, thrust, torque and power are in SI units without). Not-a-number is ` + "`null`" + `.
 - Positions are from the build's datum in build axes: x aft, y right, z up. Inertia is in body axes: x forward, y right, z down.
 - **Exit codes**: 0 GO or done, 1 internal error, 2 bad input, 3 HOLD or NO-GO (` + "`check`" + ` alone gives a verdict; the one-question verbs are done with 0 whatever they find: read ` + "`findings[].status`" + `).
 - **Bad input** prints, instead of the body:

@@ -100,7 +100,7 @@ function Inner({ width, title, say, x, y, series, rules, height, equal, ground, 
       {ground ? <Ground x={left} y={fy(0)} w={w} /> : null}
       {rules.map((r, i) => r.axis === "x"
         ? <g class={r.red ? "rule rule-red" : "rule"}><path d={`M${fx(r.at)} ${top}V${top + h}`} /><text x={fx(r.at) + (fx(r.at) > left + w * 0.7 ? -4 : 4)} y={top + 11 + (i % 3) * (size + 1)} font-size={size} text-anchor={fx(r.at) > left + w * 0.7 ? "end" : "start"}>{r.text}</text></g>
-        : <g class={r.red ? "rule rule-red" : "rule"}><path d={`M${left} ${fy(r.at)}H${left + w}`} /><text x={left + 5} y={fy(r.at) - 4} font-size={size}>{r.text}</text></g>)}
+        : <g class={r.red ? "rule rule-red" : "rule"}><path d={`M${left} ${fy(r.at)}H${left + w}`} /><text x={left + 5} y={fy(r.at) < top + size + 4 ? fy(r.at) + size + 2 : fy(r.at) - 4} font-size={size}>{r.text}</text></g>)}
       <path class="axis" d={`M${left} ${top - 5}V${top + h}H${left + w + 5}`} />
       <g class="ticks" font-size={size}>
         {tx.map((t) => <text x={sx(t)} y={top + h + size + 4} text-anchor="middle">{fmx(t)}</text>)}

@@ -6,7 +6,7 @@ import { Kit } from "./Kit";
 import { RefusalStrip } from "../bits/Refusal";
 import { addressOf } from "../state/route";
 import { hangar, loadHangar, refused } from "../state/shop";
-import { asRefusal, at, get, post, type Refusal } from "../wire/client";
+import { asRefusal, at, get, post, Refusal } from "../wire/client";
 import type { HangarBuild, Question } from "../wire/types";
 
 const questions = signal<Question[] | null>(null);
@@ -63,6 +63,12 @@ function Build({ b }: { b: HangarBuild }) {
   );
 }
 
+/** A refusal of an answer names the question, not the command's flag. */
+function asked(r: Refusal, qs: Question[]): Refusal {
+  const say = (t: string): string => t.replace(/^--([a-z-]+)\b/, (all, key: string) => qs.find((q) => q.key === key)?.ask ?? all);
+  return new Refusal(r.status, { ...r.body, message: say(r.body.message), ...(r.body.diagnostics ? { diagnostics: r.body.diagnostics.map((d) => ({ ...d, message: say(d.message) })) } : {}) });
+}
+
 function Start() {
   const [answers, set] = useState<Record<string, string>>({});
   const [more, setMore] = useState(false);
@@ -77,7 +83,7 @@ function Start() {
       const { file } = await post<{ file: string }>("/hangar/new", { answers: said });
       await loadHangar();
       location.hash = addressOf(file);
-    } catch (x) { setWrong(asRefusal(x)); }
+    } catch (x) { setWrong(asked(asRefusal(x), qs)); }
   };
   return (
     <form class="questions" onSubmit={(e) => void send(e)}>

@@ -45,9 +45,11 @@ interface Props<B> {
   id: string; title: string; question?: number; verb: string; more?: Partial<JobAsk>; withTrying?: boolean;
   /** Wait to be asked instead of working out when in sight. */
   onAsk?: string; intro?: ComponentChildren; children?: (body: B, answer: Answer<B>, w: Work<B>) => ComponentChildren; foldTitle?: string; noOptions?: boolean; hide?: string[];
+  /** Nothing to be asked yet: onAsk says why. */
+  cannot?: boolean;
 }
 
-export function Detail<B>({ id, title, question, verb, more, withTrying = false, onAsk, intro, children, foldTitle, noOptions = false, hide = [] }: Props<B>) {
+export function Detail<B>({ id, title, question, verb, more, withTrying = false, onAsk, intro, children, foldTitle, noOptions = false, hide = [], cannot = false }: Props<B>) {
   const w = work<B>(id);
   const known = hello.value?.verbs.some((v) => v.name === verb) ?? false;
   const again = (): void => { void run(id, askFor(verb, { ...more, ...merged(id, more) }), withTrying); };
@@ -69,7 +71,7 @@ export function Detail<B>({ id, title, question, verb, more, withTrying = false,
           {noOptions ? null : <Options id={id} verb={verb} go={again} hide={hide} />}
           <Busy of={w as never} name={title} withTrying={withTrying} again={again} />
           {a ? (children ? <div class={stale(w.value as Work, withTrying) ? "stale" : ""}>{children(a.body, a, w.value)}</div> : a.page ? <><div class="charts"><Charts of={a.charts} /></div><PageView page={a.page} /></> : a.plain ? <pre class="wide logbook" tabIndex={0} aria-label={title}>{a.plain}</pre> : null)
-            : w.value.state === "empty" || w.value.state === "cancelled" ? <Empty>{onAsk ?? (w.value.state === "cancelled" ? "Stopped." : "To be worked out after the verdict.")} {onAsk ? <button type="button" class="act" onClick={again}>Work it out</button> : null}</Empty> : null}
+            : w.value.state === "empty" || w.value.state === "cancelled" ? <Empty>{onAsk ?? (w.value.state === "cancelled" ? "Stopped." : ready ? "Worked out as it comes into sight." : "To be worked out after the verdict.")} {onAsk && !cannot ? <button type="button" class="act" onClick={again}>Work it out</button> : null}</Empty> : null}
           {a ? <FileList of={a.files} /> : null}
           {a && children ? <Folded answer={a as Answer} id={id} {...(foldTitle ? { title: foldTitle } : {})} /> : null}
         </>

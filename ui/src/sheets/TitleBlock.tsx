@@ -42,7 +42,7 @@ export function TitleBlock() {
     <nav class="title-block" aria-label="Title block: the drawing set">
       <div class="name-cell">
         <a href={addressOf(null)} {...(f ? {} : { "aria-current": "page" as const })}>
-          <span class="small">Fledge, the hangar{mass ? <> · {sayQuantity(mass).value} {sayQuantity(mass).unit}</> : null}</span>
+          <span class="small">Fledge, the hangar{mass ? <> · {sayQuantity(mass).value}{"\u00a0"}{sayQuantity(mass).unit}</> : null}</span>
           <Lettered text={b?.name ?? "Hangar"} size={15} />
         </a>
         <button type="button" class="word-button phone-only" aria-expanded={more.value} aria-controls="shown" onClick={() => { more.value = !more.value; }}>How shown</button>

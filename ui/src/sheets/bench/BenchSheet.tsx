@@ -3,9 +3,9 @@ import { useEffect } from "preact/hooks";
 import { Busy } from "../../bits/Busy";
 import { Cautions } from "../../bits/Cautions";
 import { Board } from "../../draft/Board";
-import { Slip } from "../../draft/slip";
+import { putOnSlip, Slip } from "../../draft/slip";
 import { Stamp } from "../../ink/marks";
-import { build, etag, loading, units } from "../../state/shop";
+import { build, etag, loading, units, values } from "../../state/shop";
 import { todayKey } from "../../state/today";
 import { run, stale, work } from "../../state/work";
 import type { CheckBody } from "../../wire/types";
@@ -46,12 +46,25 @@ export function BenchSheet() {
       </Board>
       {b?.measure_next.length ? (
         <section class="measure" aria-labelledby="measure-title"><h2 id="measure-title">Measure next</h2>
-          <ul>{b.measure_next.map((m) => <li><span class="share" aria-hidden="true"><Tally share={m.share} /></span> <b>{m.input}</b>: {m.how}. <span class="aside">{Math.round(m.share * 100)} % of the doubt in the odds.</span></li>)}</ul>
+          <ul>{b.measure_next.map((m) => <li><span class="share" aria-hidden="true"><Tally share={m.share} /></span> <Input path={m.input} />: {m.how}. <span class="aside">{Math.round(m.share * 100)} % of the doubt in the odds.</span></li>)}</ul>
         </section>
       ) : null}
       {b?.cautions.length ? <Cautions of={b.cautions} /> : null}
     </>
   );
+}
+
+/** An input by its name; one of the file's is put on the slip by it. */
+function Input({ path }: { path: string }) {
+  const v = values.value.get(path);
+  if (v) return <button type="button" class="word-button" title={path} onClick={() => { putOnSlip(path); document.querySelector(".board")?.scrollIntoView(); }}><b>{whole(path, v.label)}</b></button>;
+  return <b>{path.startsWith("factor.") ? `${path.slice(7).replace(/[-_.]/g, " ")} (of the model)` : path.replace(/_/g, " ")}</b>;
+}
+
+/** A value's name with the thing it is of, where its label does not say it. */
+function whole(path: string, label: string): string {
+  const of = path.split(".").slice(1, -1).filter((k) => k !== "at").map((k) => k.replace(/^stations\[(\d+)\]$/, (_, n: string) => `station ${Number(n) + 1}`).replace(/_/g, " ")).filter((k) => !label.toLowerCase().includes(k.toLowerCase()));
+  return [...of, label].join(", ");
 }
 
 /** A share as a hatched strip. */

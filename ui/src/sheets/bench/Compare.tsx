@@ -17,7 +17,7 @@ export function Compare() {
   const pick = other || others[0]?.file || "";
   const ask = { files: [pick] }; // beside the build on the board
   return (
-    <Detail<CompareBody> id="compare" title="Two side by side" verb="compare" more={ask} onAsk={others.length ? "Another build of the hangar beside this one, on the same day and seed." : "There is only one build in the hangar: copy it or add an example first."}
+    <Detail<CompareBody> id="compare" title="Two side by side" verb="compare" more={ask} cannot={!others.length} onAsk={others.length ? "Another build of the hangar beside this one, on the same day and seed." : "There is only one build in the hangar: copy it or add an example first."}
       intro={others.length ? <form class="inline-form no-print" onSubmit={(e) => { e.preventDefault(); void run("compare", askFor("compare", ask)); }}><label>Beside it <select value={pick} onChange={(e) => set(e.currentTarget.value)}>{others.map((o) => <option value={o.file}>{o.name} ({o.file})</option>)}</select></label><button class="act" type="submit">Compare</button></form> : null}>
       {(b) => {
         const [p, q] = b.columns;

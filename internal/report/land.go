@@ -85,20 +85,20 @@ func Land(p Landed) (page *Doc) {
 			{"sink at touchdown", p.show(r.Get(assess.TouchdownSink), unit.Speed)},
 		}}}, para("Friction of the belly on %s: %s.", surfaceWord(ac.Landing.Surface), span(r.Get(assess.Friction)))}})
 	}
-	t := &Table{Head: []string{"way", "approach", "path, deg", "touch, ground", "distance", "change"}, Wrap: 0, Right: rights(6, 0)}
-	v, far := p.in(1, unit.Speed), p.in(100, unit.Length)
+	t := &Table{Head: []string{"way", "approach", "path, deg", "touch, ground", "distance", ""}, Wrap: 0, Right: rights(6, 0)}
+	v := p.in(1, unit.Speed)
 	for i, w := range p.Ways {
 		if w.Status != perform.OK {
 			t.Rows = append(t.Rows, []string{w.Say, string(w.Status), "-", "-", "-", "-"})
 			continue
 		}
-		t.Rows = append(t.Rows, []string{w.Say, p.fmt(w.Approach, unit.Speed), col(deg(w.Angle), 1), p.fmt(w.GroundSpeed, unit.Speed), p.fmt(w.Distance, unit.Length), fmt.Sprintf("%+.0f %%", 100*(w.Distance/l.Distance-1))})
-		if row, ok := p.tabled().Ways[i].Interval.under("", cell{"approach_m_s", v.k, 1}, cell{"path_deg", 1, 1}, cell{"touchdown_ground_m_s", v.k, 1}, cell{"distance_m", far.k, 0}, cell{}); ok && (i == 0 || i%3 == 0) {
+		t.Rows = append(t.Rows, []string{w.Say, p.fmt(w.Approach, unit.Speed), col(deg(w.Angle), 1), p.fmt(w.GroundSpeed, unit.Speed), p.fmt(w.Distance, unit.Length) + p.tabled().Ways[i].Interval.ends("distance_m", p.in(w.Distance, unit.Length).k, 0), fmt.Sprintf("%+.0f %%", 100*(w.Distance/l.Distance-1))})
+		if row, ok := p.tabled().Ways[i].Interval.under("", cell{"approach_m_s", v.k, 1}, cell{"path_deg", 1, 1}, cell{"touchdown_ground_m_s", v.k, 1}, cell{}, cell{}); ok && i == 0 {
 			t.Rows = append(t.Rows, row)
 		}
 	}
 	if len(t.Rows) > 0 {
-		d.Sections = append(d.Sections, Section{Title: "Ways to come down shorter, or longer", Blocks: []Block{{Table: t}, para(plusMinus + " The ways between are known about as well.")}})
+		d.Sections = append(d.Sections, Section{Title: "Ways to come down shorter, or longer", Blocks: []Block{{Table: t}, para(plusMinus + " The speeds and paths below the first are known as well as its own.")}})
 	}
 	if l.Status == perform.OK {
 		d.Sections = append(d.Sections, p.idle(), p.slowing(), p.scatter(), p.grounds(), p.loads(), p.again())
@@ -144,17 +144,26 @@ func (p *Landed) slowing() Section {
 	if len(p.Slow) == 0 {
 		return Section{}
 	}
-	t := &Table{Head: []string{"way", "distance", "time", ""}, Wrap: 3, Right: []bool{false, true, true, false}}
+	t := &Table{Head: []string{"way", "distance", "time", ""}, Wrap: 0, Least: 24, Right: []bool{false, true, true, false}}
+	var notes []string
 	for i, k := range p.Slow {
 		n := p.tabled().Slow[i].Interval
 		if k.Why != "" {
-			t.Rows = append(t.Rows, []string{k.Say, "-", "-", k.Why})
+			t.Rows = append(t.Rows, []string{k.Say, "-", "-", ""})
+			notes = append(notes, upper(k.Say)+": not to be had, "+k.Why+".")
 			continue
 		}
-		t.Rows = append(t.Rows, []string{k.Say, p.fmt(k.Distance, unit.Length) + n.ends("distance_m", p.in(k.Distance, unit.Length).k, 0), p.fmt(k.Time, unit.Time) + n.ends("time_s", 1, 1), k.Note})
+		t.Rows = append(t.Rows, []string{k.Say, p.fmt(k.Distance, unit.Length) + n.ends("distance_m", p.in(k.Distance, unit.Length).k, 0), p.fmt(k.Time, unit.Time), ""})
+		if k.Note != "" {
+			notes = append(notes, upper(k.Say)+": "+k.Note+".")
+		}
 	}
-	return Section{Title: fmt.Sprintf("To lose the last %s (from %s to %s), in order of what works", p.excess(), p.fmt(p.Nominal.Approach+p.Excess, unit.Speed), p.fmt(p.Nominal.Approach, unit.Speed)),
+	sec := Section{Title: fmt.Sprintf("To lose the last %s (from %s to %s), in order of what works", p.excess(), p.fmt(p.Nominal.Approach+p.Excess, unit.Speed), p.fmt(p.Nominal.Approach, unit.Speed)),
 		Blocks: []Block{{Table: t}, para("Low and level in still air; a headwind shortens each over the ground. What works best is not to bring the excess along: begin the approach slower, farther out.")}}
+	if len(notes) > 0 {
+		sec.Blocks = append(sec.Blocks, Block{List: notes})
+	}
+	return sec
 }
 
 // suits is the length of the field that holds nine landings in ten, doubt and

@@ -236,6 +236,11 @@ func (s *Subject) quick() asked {
 	return asked{"km/h", 3.6}
 }
 
+// places is how many decimals three digits of a number leave, at most two.
+func places(v, k float64) int {
+	return min(2, max(0, 2-int(math.Floor(math.Log10(math.Max(math.Abs(k*v), 1))))))
+}
+
 func (s *Subject) small() string {
 	if s.Units == unit.Imperial {
 		return "in"

@@ -40,6 +40,37 @@ type Watched struct {
 	Intended float64   // dB that the power set lies over the power intended; NaN when none is said
 }
 
+// off is how far the worst margin may be off, dB: down (below 0) and up. Changes
+// of the link keep it. NaN when the margin is not known.
+func (l *Watched) off() (down, up float64) {
+	q := l.Margin
+	if q.Status != "" || math.IsInf(q.High-q.Low, 0) {
+		return math.NaN(), math.NaN()
+	}
+	return q.Low - q.Value, q.High - q.Value
+}
+
+// spanOf is a number that doubt takes from low to high, by its key; none where
+// the doubt is not known.
+func spanOf(key string, low, high float64) Spans {
+	if math.IsNaN(low) || math.IsNaN(high) || !(high > low) {
+		return nil
+	}
+	return Spans{key: {Float(low), Float(high)}}
+}
+
+// carries is the doubt of a range in free space: 20 dB are a factor of ten.
+func (l *Watched) carries(free float64) Spans {
+	down, up := l.off()
+	return spanOf("free_space_m", free*math.Pow(10, down/20), free*math.Pow(10, up/20))
+}
+
+// stands is the doubt of the worst margin after a change.
+func (l *Watched) stands(s *RadioStep) Spans {
+	down, up := l.off()
+	return spanOf("margin_db", s.Margin+down, s.Margin+up)
+}
+
 // LostRow is what happens when a signal goes at one place of the circuit.
 type LostRow struct {
 	Leg      string
@@ -155,7 +186,7 @@ func (p *Linked) ranges() Section {
 			case k.Reached:
 				over = "beyond " + p.fmt(k.Most, unit.Length)
 			}
-			t.Rows = append(t.Rows, []string{l.Name, p.fmt(k.Margin, unit.Gain), p.fmt(k.Free, unit.Length), over})
+			t.Rows = append(t.Rows, []string{l.Name, p.fmt(k.Margin, unit.Gain), p.fmt(k.Free, unit.Length) + l.carries(k.Free).ends("free_space_m", p.in(k.Free, unit.Length).k, places(k.Free, p.in(k.Free, unit.Length).k)), over})
 		}
 		if len(l.Fades) > 0 {
 			s := ""
@@ -171,7 +202,7 @@ func (p *Linked) ranges() Section {
 	if len(t.Rows) == 0 {
 		return Section{}
 	}
-	s := Section{Title: "How far it carries, wings level and broadside", Blocks: []Block{{Table: t}}}
+	s := Section{Title: "How far it carries, wings level and broadside", Blocks: []Block{{Table: t}, para("In brackets the 90 %% interval. Over this ground a range is known better than in free space by its share: there the signal falls faster with distance.")}}
 	if len(notes) > 0 {
 		s.Blocks = append(s.Blocks, Block{List: notes})
 	}
@@ -184,7 +215,7 @@ func (p *Linked) steps(l *Watched) Section {
 	}
 	t := &Table{Head: []string{"change", "worst margin", "buys"}, Wrap: 0, Right: rights(3, 0)}
 	for _, s := range l.Steps {
-		t.Rows = append(t.Rows, []string{s.Say, col(s.Margin, 1) + " dB", fmt.Sprintf("%+.1f dB", s.Gain)})
+		t.Rows = append(t.Rows, []string{s.Say, col(s.Margin, 1) + l.stands(&s).ends("margin_db", 1, 1) + " dB", fmt.Sprintf("%+.1f dB", s.Gain)})
 	}
 	sec := Section{Title: "What a change buys: " + l.Name, Blocks: []Block{{Table: t}}}
 	if !math.IsNaN(l.Intended) && math.Abs(l.Intended) > 0.1 {
@@ -241,18 +272,20 @@ type BudgetJSON struct {
 
 // RangeJSON is how far a link keeps a margin.
 type RangeJSON struct {
-	Margin Float `json:"margin_db"`
-	Free   Float `json:"free_space_m"`
-	Ground Float `json:"over_ground_m"`
-	Beyond bool  `json:"beyond"`
+	Margin   Float `json:"margin_db"`
+	Free     Float `json:"free_space_m"`
+	Ground   Float `json:"over_ground_m"`
+	Beyond   bool  `json:"beyond"`
+	Interval Spans `json:"interval,omitempty"`
 }
 
 // LinkStepJSON is one change of a link.
 type LinkStepJSON struct {
-	Say    string `json:"say"`
-	Set    string `json:"set"`
-	Margin Float  `json:"margin_db"`
-	Gain   Float  `json:"gain_db"`
+	Say      string `json:"say"`
+	Set      string `json:"set"`
+	Margin   Float  `json:"margin_db"`
+	Gain     Float  `json:"gain_db"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // LinkJSON is one link.
@@ -319,13 +352,13 @@ func RadioBody(p Linked) RadioJSON {
 			Ranges: []RangeJSON{}, Fades: []Float{}, Steps: []LinkStepJSON{}, Along: []Float{},
 		}
 		for _, k := range l.Ranges {
-			j.Ranges = append(j.Ranges, RangeJSON{Float(k.Margin), Float(k.Free), Float(k.Ground), k.Reached})
+			j.Ranges = append(j.Ranges, RangeJSON{Float(k.Margin), Float(k.Free), Float(k.Ground), k.Reached, l.carries(k.Free)})
 		}
 		for _, f := range l.Fades {
 			j.Fades = append(j.Fades, Float(f))
 		}
 		for _, s := range l.Steps {
-			j.Steps = append(j.Steps, LinkStepJSON{s.Say, s.Set, Float(s.Margin), Float(s.Gain)})
+			j.Steps = append(j.Steps, LinkStepJSON{s.Say, s.Set, Float(s.Margin), Float(s.Gain), l.stands(&s)})
 		}
 		for k := range l.Along {
 			j.Along = append(j.Along, Float(l.Along[k].Margin))

@@ -29,7 +29,7 @@ func Sortie(p Whole) (page *Doc) {
 			list = append(list, upper(k.Stage.String())+": "+k.Why+".")
 			continue
 		}
-		t.Rows = append(t.Rows, []string{k.Stage.String(), fmt.Sprintf("%.2f", k.Chance), share(k.First), fmt.Sprintf("%.2f", k.IfSure)})
+		t.Rows = append(t.Rows, []string{k.Stage.String(), sure(k.Chance, s.N), share(k.First), sure(k.IfSure, s.N)})
 		list = append(list, upper(k.Stage.String())+": "+k.Why+".")
 	}
 	blocks := []Block{{Table: t}, {List: list}}
@@ -55,6 +55,12 @@ func Sortie(p Whole) (page *Doc) {
 	}
 	d.Sections = append(d.Sections, noteSection(n), cautionSection(careful("law", "speed", "lithium")))
 	return d
+}
+
+// sure is a share with the 90 % interval that counting n sorties leaves.
+func sure(v float64, n int) string {
+	low, high := counted(v, n)
+	return fmt.Sprintf("%.2f (%.2f to %.2f)", v, low, high)
 }
 
 func flights(s *assess.Sortie) string {
@@ -101,12 +107,26 @@ func (p *Whole) cost() Section {
 
 // SortieStageJSON is one stage.
 type SortieStageJSON struct {
-	Stage  string `json:"stage"`
-	Asked  bool   `json:"asked"`
-	Chance Float  `json:"chance"`
-	First  Float  `json:"first_to_fail"`
-	IfSure Float  `json:"chance_if_sure"`
-	Why    string `json:"why"`
+	Stage    string `json:"stage"`
+	Asked    bool   `json:"asked"`
+	Chance   Float  `json:"chance"`
+	First    Float  `json:"first_to_fail"`
+	IfSure   Float  `json:"chance_if_sure"`
+	Interval Spans  `json:"interval,omitempty"` // by counting
+	Why      string `json:"why"`
+}
+
+// stageSpans is what counting leaves open of a stage.
+func stageSpans(k *assess.SortiePart, n int) Spans {
+	if !k.Asked {
+		return nil
+	}
+	out := Spans{}
+	for key, v := range map[string]float64{"chance": k.Chance, "first_to_fail": k.First, "chance_if_sure": k.IfSure} {
+		low, high := counted(v, n)
+		out[key] = [2]Float{low, high}
+	}
+	return out
 }
 
 // SortieJSON is the body of `sortie`.
@@ -133,7 +153,7 @@ func SortieBody(p Whole) SortieJSON {
 	out.Chance, out.N, out.Product = Q(s.Chance), s.N, Float(s.Product)
 	out.Flights, out.Value, out.Cost = Float(1/(1-s.Chance.Value)), Float(s.Value), Float(s.Cost)
 	for _, k := range s.Parts {
-		out.Stages = append(out.Stages, SortieStageJSON{k.Stage.String(), k.Asked, Float(k.Chance), Float(k.First), Float(k.IfSure), k.Why})
+		out.Stages = append(out.Stages, SortieStageJSON{k.Stage.String(), k.Asked, Float(k.Chance), Float(k.First), Float(k.IfSure), stageSpans(&k, s.N), k.Why})
 	}
 	return out
 }

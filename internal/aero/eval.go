@@ -265,8 +265,8 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 		// The propeller's force across its axis.
 		d := &m.prop
 		s := 0.5 * d.area * d.side * inflow(load) * math.Sqrt(u*u+v*v+w*w+1e-9)
-		gy := -s * (v + r*d.at.X - p*d.at.Z)
-		gz := -s * (w*d.up - q*d.at.X + p*d.at.Y)
+		gy := -s * (v - u*d.right + r*d.at.X - p*d.at.Z)
+		gz := -s * (w*d.up - u*d.down - q*d.at.X + p*d.at.Y)
 		fy += gy
 		fz += gz
 		// The stream along the body.

@@ -14,7 +14,10 @@ type prop struct {
 	side float64 // force across the stream per q, disc area and radian, no thrust
 	at   r3.Vec  // body axes from the reference point
 	up   float64 // angle of the flow at the disc over alpha
-	slip bool    // its stream runs over surfaces
+	// The disc's axis against the datum line: tangents of its tilt to the right
+	// and downwards.
+	right, down float64
+	slip        bool // its stream runs over surfaces
 	// Drag area of the body in the stream, each part times the share of the
 	// stream's full pressure that it meets.
 	scrub float64
@@ -100,6 +103,8 @@ func (b *builder) propeller() {
 		area: math.Pi / 4 * p.Diameter * p.Diameter,
 		side: PropellerSideForce(blades, chord, beta, 0),
 		at:   toBody(r3.Sub(p.At, m.point)),
+		// As far as it is tilted the disc meets the stream askew in level flight.
+		right: math.Tan(b.ac.Power.Right), down: math.Tan(b.ac.Power.Down),
 	}
 	w := m.lattice.Wash(wing.Plunge, r3.Add(p.At, r3.Vec{Y: 1e-4}))[0].Z
 	m.prop.up = math.Max(0.2, math.Min(1+w, 1.8))

@@ -4,7 +4,7 @@ import { useEffect, useState } from "preact/hooks";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
 import { Plot } from "../../plot/Plot";
-import { figures, sayLength } from "../../state/say";
+import { figures, sayLength, scaleOf } from "../../state/say";
 import { etag, file, tryingSets, units } from "../../state/shop";
 import { todayQuery } from "../../state/today";
 import { at, get } from "../../wire/client";
@@ -23,7 +23,7 @@ export function Setup() {
         <>
           <p>Set up for <Quantity q={b.trim_speed} />: angle of attack <Quantity q={b.trim_alpha} />, pitch controls <Quantity q={b.trim_pitch} /> (trailing edge up is positive).</p>
           {b.controls.map((c) => <Linkage c={c} key={c.name} />)}
-          {b.trims.length > 1 ? <Plot title="What trims her hands off" x={{ label: "airspeed, m/s" }} y={{ label: "pitch controls, ° trailing edge up" }} height={240} copy={a.charts?.[0]}
+          {b.trims.length > 1 ? <Plot title="What trims her hands off" x={{ label: `airspeed, ${scaleOf("m/s", 1).unit}`, k: scaleOf("m/s", 1).k }} y={{ label: "pitch controls, ° trailing edge up" }} height={240} copy={a.charts?.[0]}
             series={[{ x: b.trims.map((t) => t.speed_m_s), y: b.trims.map((t) => (t.status === "ok" ? t.pitch_controls_deg : null)), strong: true }]} rules={[{ at: 0, text: "", axis: "y" }]} /> : null}
           <Cautions of={b.cautions} />
         </>

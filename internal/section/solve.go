@@ -510,15 +510,15 @@ func (s *solver) again(ctx context.Context, pts []Point, kept []*couple) error {
 			continue
 		}
 		last, tries := pts[i], 0
-		next := 1.5 * math.Pi / 180
+		next := 2 * math.Pi / 180
 		for j := i + dir; j >= 0 && j < len(pts); j += dir {
 			a := pts[j].Alpha
-			if d := math.Abs(a - last.Alpha); math.Abs(a) > maxAlpha || d > 10*math.Pi/180 {
+			if d := math.Abs(a - last.Alpha); math.Abs(a) > maxAlpha || d > 8.5*math.Pi/180 {
 				break
 			} else if d < next {
 				continue
 			} else {
-				next = d + 1.5*math.Pi/180
+				next = d + 2*math.Pi/180
 			}
 			if err := ctx.Err(); err != nil {
 				return err

@@ -79,17 +79,6 @@ func (o Options) filled() Options {
 	return o
 }
 
-// Run is the whole chain: models, nominal results, intervals over what is not
-// known, launch odds, strength under the loads found. It errs on models that
-// cannot be built and on a cancelled context.
-func Run(ctx context.Context, ac *craft.Aircraft, o Options) (*Results, error) {
-	c, err := NewChain(ac)
-	if err != nil {
-		return nil, err
-	}
-	return c.Run(ctx, o)
-}
-
 // Run assesses the chain's aircraft.
 func (c *Chain) Run(ctx context.Context, o Options) (*Results, error) {
 	o = o.filled()

@@ -308,3 +308,14 @@ func TestMeasuredPolars(t *testing.T) {
 		t.Errorf("top speed %g with measured drag 0.012, %g with 0.024", clean, dirty)
 	}
 }
+
+// Run is the whole chain: models, nominal results, intervals over what is not
+// known, launch odds, strength under the loads found. It errs on models that
+// cannot be built and on a cancelled context.
+func Run(ctx context.Context, ac *craft.Aircraft, o Options) (*Results, error) {
+	c, err := NewChain(ac)
+	if err != nil {
+		return nil, err
+	}
+	return c.Run(ctx, o)
+}

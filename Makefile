@@ -93,11 +93,14 @@ release: $(PAGE)
 
 # soak: every fuzz target for SOAK each, then BUILDS whole builds drawn at
 # random, then what takes long: kills, full disks, two processes, bad requests.
+# What fuzzing finds is kept as a file and fails again at once; that go test gave
+# up at the end of its time, as it may on a busy machine, does not.
 SOAK   ?= 60s
 BUILDS ?= 2000
 soak:
 	@bad=; for p in $$(go list ./...); do for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz' || true); do \
-	  echo "soak: $$p $$f"; go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(SOAK) $$p || bad="$$bad $$f"; done; done; \
+	  echo "soak: $$p $$f"; fuzz() { go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(SOAK) $$p; }; \
+	  fuzz || { echo "soak: once more, to tell a failure from a time-out"; fuzz; } || bad="$$bad $$f"; done; done; \
 	echo "soak: $(BUILDS) builds"; FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run TestAnyAircraft ./internal/app || bad="$$bad TestAnyAircraft"; \
 	echo "soak: kills, full disks, clocks, requests"; \
 	FLEDGE_SOAK=$(BUILDS) go test -count=1 -timeout 24h -run 'TestSoak|TestKilled' ./internal/store ./internal/web ./cmd/fledge || bad="$$bad TestSoak"; \

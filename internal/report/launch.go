@@ -140,6 +140,9 @@ func LaunchPage(p Launched) (page *Doc) {
 	if s := c.remedies(); len(s.Blocks) > 0 && p.proved() {
 		d.Sections = append(d.Sections, s)
 	}
+	if s := p.practice(); len(s.Blocks) > 0 {
+		d.Sections = append(d.Sections, s)
+	}
 	if len(p.Measure) > 0 {
 		s := Section{Title: "What the odds hang on"}
 		for _, m := range p.Measure {
@@ -159,6 +162,35 @@ func LaunchPage(p Launched) (page *Doc) {
 	s.Blocks = append(s.Blocks, Block{Table: t})
 	d.Sections = append(d.Sections, s, noteSection(r.Notes), cautionSection(careful(p.cautions()...)))
 	return d
+}
+
+// practice is what to try by hand without the motor where a hand launch is in
+// doubt, what to read from it and how to type it in.
+func (p *Launched) practice() Section {
+	r := p.Results
+	doubtful := false
+	for i := range p.Verdict.Findings {
+		f := &p.Verdict.Findings[i]
+		doubtful = doubtful || f.ID == "launch-odds" && f.Status != verdict.Pass
+	}
+	if r.Launch.By != "hand" || !doubtful {
+		return Section{}
+	}
+	glide := r.Get(assess.GlideSpeed)
+	slow := r.Get(assess.StallSpeed)
+	if glide.Status != "" || slow.Status != "" {
+		return Section{}
+	}
+	fast := math.Max(glide.Value, 1.15*slow.Value)
+	file := "BUILD"
+	list := []string{
+		"Over long grass, into the wind, propeller off or the motor unplugged, pack in its place: with a short run push her off level at the speed of her best glide, " + p.show(glide, unit.Speed) + ", nose a little down; never upwards, never faster than you can run and push.",
+		fmt.Sprintf("By this computation she then glides some %s from shoulder height (1.5 m, best glide %s). Nose up and a drop: balance point or neutral too far up; a dive: the other way (fledge setup). Wings that drop: twist, side balance, neutral of the ailerons.", p.fmt(1.5*r.Get(assess.GlideRatio).Value, unit.Length), span(r.Get(assess.GlideRatio))),
+		fmt.Sprintf("Film it from the side beside two sticks a known length apart: length over time, plus the wind, is the speed that left the hand. Three throws: --set \"launch.throw.speed=%.1f m/s ± 1 m/s\" with what you read, here or in the build.", r.Aircraft.Launch.Throw.Speed),
+		fmt.Sprintf("A steady glide from higher up, by watch and height: fledge learn %s --reading \"glide_speed=%.0f m/s sink=%.1f m/s\" with what you read; drag and lift then follow it.", file, fast, fast/math.Max(1, r.Get(assess.GlideRatio).Value)),
+		"How a throw ended: fledge debrief --build " + file + " --outcome \"stall or departure\", and it says what must have been otherwise.",
+	}
+	return Section{Title: "First without the motor: a practice throw", Blocks: []Block{{List: list}, para("It shows balance, neutral and glide before the motor can hurt anyone; it does not show torque, nor the climb away.")}}
 }
 
 // proved tells whether remedies were looked for.

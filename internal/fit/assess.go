@@ -163,7 +163,7 @@ func Assess(ac *craft.Aircraft, g Given) *Sheet {
 			sh.through(ac, i, q)
 		}
 	}
-	sh.clashes(ac, all)
+	sh.clashes(ac, all, bays, g.Skin)
 	if g.Wire != nil {
 		sh.harness(ac, g)
 	}
@@ -569,7 +569,7 @@ func (e Entry) cures(p *craft.Part, size r3.Vec, h *craft.Hatch, depth float64) 
 }
 
 // clashes lists parts in one place, and parts in spars and frames.
-func (sh *Sheet) clashes(ac *craft.Aircraft, all []placed) {
+func (sh *Sheet) clashes(ac *craft.Aircraft, all []placed, bays map[string]int, skin Skin) {
 	var bodies []Solid
 	movable := map[string]*craft.Part{}
 	for _, q := range all {
@@ -587,6 +587,9 @@ func (sh *Sheet) clashes(ac *craft.Aircraft, all []placed) {
 			what = "move " + a + " along " + axis
 		}
 		r.Cures = []Cure{{What: what, By: c.By}}
+		if k, ok := parted(ac, all, bays, skin, a, b); ok {
+			r.Cures = []Cure{k}
+		}
 		if p := movable[a]; p != nil {
 			at := p.At
 			r.At = &at

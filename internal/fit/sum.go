@@ -59,5 +59,9 @@ func (r *Result) First() string {
 	if len(r.Cures) == 0 {
 		return ""
 	}
-	return r.Cures[0].What
+	c := &r.Cures[0]
+	if c.Set != "" {
+		return c.What + " (--set \"" + c.Set + "\")"
+	}
+	return c.What
 }

@@ -135,6 +135,11 @@ func Compare(p Comparison) (page *Doc) {
 	for i := range p.Columns {
 		c := &p.Columns[i]
 		w.Blocks = append(w.Blocks, Block{List: []string{letter(i) + ", " + words[c.Verdict.Word] + ": " + c.Verdict.Because + "."}})
+		for j := range c.Verdict.Findings {
+			if f := &c.Verdict.Findings[j]; f.ID == "fit" && f.Status == verdict.Fail && f.Release != "" {
+				w.Blocks = append(w.Blocks, Block{List: []string{letter(i) + ", what does not fit: " + f.Release + "."}})
+			}
+		}
 	}
 	d.Sections = append(d.Sections, w, noteSection([]string{
 		"All columns fly the same draws of gusts, hand and unknowns, so that differences between them are surer than their intervals look.",

@@ -85,6 +85,9 @@ func Fit(p Fitted) (page *Doc) {
 		say := upper(r.Label) + ": " + r.Because
 		for _, c := range r.Cures {
 			say += " Cure: " + c.What
+			if c.Set != "" {
+				say += " (--set \"" + c.Set + "\")"
+			}
 			if c.Weakens != "" {
 				say += " (it weakens " + c.Weakens + ")"
 			}

@@ -32,7 +32,7 @@ func readme() (string, error) {
 	if !ok || !ok2 || !ok3 || !ok4 || err != nil {
 		return "", fmt.Errorf("README.md has no session %q... | head -N", mark)
 	}
-	c, _, err := app.Check(context.Background(), app.Request{Path: filepath.Join(root, file), Seed: 1, Cached: true})
+	c, _, err := app.Check(context.Background(), app.Request{Path: filepath.Join(root, file), Seed: 1})
 	if err != nil {
 		return "", err
 	}

@@ -33,6 +33,7 @@ func arithmetic(string) ([]row, error) {
 		return nil, err
 	}
 	took, chained, abreast := 1e9, 1e9, 1e9 // s; the least of each, in turns
+	sum := 0.0                              // or the loops would be left out
 	for range 3 {
 		out, err := exec.Command("go", "test", "-run", "^$", "-bench", "^BenchmarkReal$", "-benchtime", "300x", "./internal/launch").Output()
 		if err != nil {
@@ -45,11 +46,14 @@ func arithmetic(string) ([]row, error) {
 		took = min(took, ns*1e-9)
 		for range 20 {
 			start := time.Now()
-			keep += chain(int(ops / 2))
+			sum += chain(int(ops / 2))
 			mid := time.Now()
-			keep += side(int(ops / 2))
+			sum += side(int(ops / 2))
 			chained, abreast = min(chained, mid.Sub(start).Seconds()), min(abreast, time.Since(mid).Seconds())
 		}
+	}
+	if !(sum > 0) {
+		return nil, fmt.Errorf("the loops came to %g", sum)
 	}
 	note := func(s float64) string {
 		return fmt.Sprintf("  (%s over %s, %.2f million operations)", human(took), human(s), ops/1e6)
@@ -59,8 +63,6 @@ func arithmetic(string) ([]row, error) {
 		{what: "the same, eight multiply-adds side by side", got: took / abreast, aim: 4, note: note(abreast)},
 	}, nil
 }
-
-var keep float64 // or the loops would be left out
 
 // chain does n multiply-adds, each of which needs the one before.
 func chain(n int) float64 {

@@ -190,12 +190,12 @@ func (p *Landed) scatter() Section {
 }
 
 func (p *Landed) grounds() Section {
-	t := &Table{Head: []string{"surface", "friction", "slide", "time", "braked by, of her weight"}, Wrap: -1, Right: rights(5, 0)}
+	t := &Table{Head: []string{"surface", "friction", "slide", "time", "brakes"}, Wrap: -1, Right: rights(5, 0)}
 	for i, k := range p.Grounds {
 		n := p.tabled().Grounds[i].Interval
-		t.Rows = append(t.Rows, []string{k.Surface, fmt.Sprintf("%.2f", k.Friction) + n.ends("friction", 1, 2), p.fmt(k.Slide, unit.Length) + n.ends("slide_m", p.in(k.Slide, unit.Length).k, 0), p.fmt(k.Time, unit.Time) + n.ends("slide_s", 1, 1), fmt.Sprintf("%.2f", k.Deceleration/perform.Gravity)})
+		t.Rows = append(t.Rows, []string{k.Surface, fmt.Sprintf("%.2f", k.Friction) + n.ends("friction", 1, 2), p.fmt(k.Slide, unit.Length) + n.ends("slide_m", p.in(k.Slide, unit.Length).k, 0), p.fmt(k.Time, unit.Time), fmt.Sprintf("%.2f", k.Deceleration/perform.Gravity)})
 	}
-	return Section{Title: "The slide by surface", Blocks: []Block{{Table: t}}}
+	return Section{Title: "The slide by surface", Blocks: []Block{{Table: t}, para("Brakes: the mean deceleration in times her weight.")}}
 }
 
 func (p *Landed) loads() Section {

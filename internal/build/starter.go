@@ -88,7 +88,7 @@ func Starter(a Answers) ([]byte, diag.List) {
 		}
 	}
 	within("span", a.Span, 0.3, 3, unit.Length)
-	within("mass", a.Mass, 0.05, 10, unit.Mass)
+	within("mass", a.Mass, 0.015, 10, unit.Mass)
 	within("capacity", a.Capacity, 100*3.6, 30000*3.6, unit.Charge)
 	within("battery mass", a.BatteryMass, 0.005, 5, unit.Mass)
 	within("kv", a.KV, unit.Of(50, "rpm/V", unit.MotorConstant), unit.Of(10000, "rpm/V", unit.MotorConstant), unit.MotorConstant)

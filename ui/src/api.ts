@@ -800,6 +800,7 @@ export interface Check {
   notes: string[];
   taught: Taught[];
   launch_record: Record | null;
+  slowest_flight_by?: string;
   rests_on: Rest[];
 }
 

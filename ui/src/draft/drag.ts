@@ -20,8 +20,14 @@ const axes = { x: 0, y: 1, z: 2 } as const;
 const clamp = (v: number, low: number, high: number): number => Math.min(high, Math.max(low, v));
 const round = (v: number): number => Math.round(v * 1000) / 1000;
 
+/** A move on its way to the file: the drawing still shows the part where it was. */
+let written: { name: string; at: Place } | null = null;
+let writing: Promise<unknown> = Promise.resolve();
+/** Where the part is in the file, as far as this page knows. */
+const place = (m: Movable): Place => (written?.name === m.name ? written.at : m.at);
+
 function setsOf(m: Movable, at: Place): string[] {
-  return m.moves.filter((k) => round(at[axes[k.axis]]) !== round(m.at[axes[k.axis]])).map((k) => `${k.path}=${setLength(at[axes[k.axis]])}`);
+  return m.moves.filter((k) => round(at[axes[k.axis]]) !== round(place(m)[axes[k.axis]])).map((k) => `${k.path}=${setLength(at[axes[k.axis]])}`);
 }
 
 let next: (() => void) | null = null;
@@ -32,7 +38,7 @@ function soon(f: () => void): void {
 }
 
 function moveTo(m: Movable, want: Place): void {
-  const at: Place = [...m.at];
+  const at: Place = [...place(m)];
   for (const k of m.moves) at[axes[k.axis]] = round(clamp(want[axes[k.axis]], k.low, k.high));
   held.value = { name: m.name, at, from: m.at };
   const sets = setsOf(m, at);
@@ -46,7 +52,10 @@ async function letGo(m: Movable): Promise<void> {
   const sets = setsOf(m, h.at);
   if (!sets.length) { held.value = null; stopPreview(); return; }
   const where = m.moves.map((k) => sayLength(h.at[axes[k.axis]])).join(", ");
-  await edit(sets, `${m.name} to ${where}`);
+  const mine = { name: m.name, at: h.at };
+  written = mine;
+  await (writing = writing.then(() => edit(sets, `${m.name} to ${where}`)));
+  if (written === mine) written = null;
   if (held.value === h) held.value = null; // it may have been taken up again meanwhile
 }
 
@@ -66,12 +75,13 @@ export function pointer(m: Movable, view: "plan" | "side", scale: number) {
       (e.currentTarget as Element).setPointerCapture(e.pointerId);
       start = { x: e.clientX, y: e.clientY };
       (e.currentTarget as SVGElement).focus({ preventScroll: true });
-      held.value = { name: m.name, at: m.at, from: m.at };
+      const was = place(m);
+      held.value = { name: m.name, at: was, from: m.at };
       const el = e.currentTarget as SVGElement;
       const move = (ev: PointerEvent): void => {
         if (!start) return;
         const dx = (ev.clientX - start.x) / scale, up = (start.y - ev.clientY) / scale;
-        moveTo(m, [m.at[0] + dx, view === "plan" ? m.at[1] + up : m.at[1], view === "side" ? m.at[2] + up : m.at[2]]);
+        moveTo(m, [was[0] + dx, view === "plan" ? was[1] + up : was[1], view === "side" ? was[2] + up : was[2]]);
       };
       const end = (keep: boolean) => (): void => {
         start = null;
@@ -92,7 +102,7 @@ export function pointer(m: Movable, view: "plan" | "side", scale: number) {
 let idle: ReturnType<typeof setTimeout> | undefined;
 /** Keys: arrows 1 mm, with Shift 10 mm, Home and End the ends; Enter or a pause writes, Escape puts back. */
 export function keys(m: Movable) {
-  const now = (): Place => (held.value?.name === m.name ? held.value.at : m.at);
+  const now = (): Place => (held.value?.name === m.name ? held.value.at : place(m));
   return {
     onKeyDown: (e: KeyboardEvent) => {
       const step = e.shiftKey ? 0.01 : 0.001;

@@ -36,7 +36,7 @@ func TestSoakClock(t *testing.T) {
 		if k.State != "done" || k.Answer == nil || k.Seconds < 0 {
 			t.Fatalf("work %d: %s after %v s, %v", i, k.State, k.Seconds, k.Refusal)
 		}
-		e := b.edit(200, "wren.yaml", b.tag("wren.yaml"), fmt.Sprintf("day.temperature=%d degC", 2+i))
+		e := b.edit(200, "wren.yaml", b.tag("wren.yaml"), fmt.Sprintf("day.temperature=%d.5 degC", 2+i)) // never what it is already
 		get[Edited](b, 200, "POST", "/api/builds/wren.yaml/undo", toJSON(BaseRequest{e.ETag}))
 		if now := b.file("wren.yaml"); now != first {
 			t.Fatalf("undone, the build is another:\n%s", now)

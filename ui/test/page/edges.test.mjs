@@ -90,6 +90,28 @@ describe("beside the straight way", { skip: noBrowser() }, () => {
     assert.deepEqual(p.wrongs, []);
   });
 
+  it("judges readings typed in, says what they do not tell, and takes one away", long, async (t) => {
+    const { p } = await sit(t, "#/tern.yaml/debrief");
+    await p.click("text=Readings, typed in");
+    const type = async (speed, direction) => {
+      await p.fill("#debrief-read-speed", speed);
+      await p.fill("#debrief-read-direction", direction);
+      await p.selectOption("#debrief-read-level", "yes");
+      await p.click("text=Add the reading");
+    };
+    await type("52 m/s", "90 deg");
+    await p.waitForFunction(() => /52\.0 m\/s.*no known wind/.test(document.querySelector("main")?.textContent ?? ""), null, slow);
+    await type("56 m/s", "270 deg");
+    await p.waitForFunction(() => /56\.0 m\/s.*no known wind/.test(document.querySelector("main")?.textContent ?? ""), null, slow);
+    await settled(p);
+    await shot(p, "debrief-typed-1440");
+    assert.deepEqual(await audit(p), []);
+    assert.equal(await p.locator(".readings li").count(), 2);
+    await p.locator(".readings li button").first().click();
+    await until(async () => (await p.locator(".readings li").count()) === 1, "one is taken away");
+    assert.deepEqual(p.wrongs, []);
+  });
+
   it("hears a pass, asks about a second, and takes a claim", long, async (t) => {
     const { w, p } = await sit(t, "#/tern.yaml/debrief");
     await p.waitForSelector(".drop");

@@ -17,7 +17,7 @@ export function useWords(): Words | null {
 
 /** Kinds of readings, each with its words; the first is asked for. */
 const kinds: { name: string; say: string; keys: string[] }[] = [
-  { name: "a speed off a screen", say: "one row a pass; two directions tell the wind", keys: ["speed", "direction", "level", "peak", "digit", "tail_wind"] },
+  { name: "a speed off a screen", say: "one row a pass; without the wind along it a speed over the ground alone", keys: ["speed", "direction", "level", "peak", "digit", "tail_wind"] },
   { name: "a timed base", say: "by a watch, or by frames of a film", keys: ["base", "time", "frames", "frame_rate", "direction", "level", "base_doubt", "watches", "aside", "to_marks"] },
   { name: "the pack", say: "what a flight took out of it", keys: ["volts_before", "volts_after", "cells", "put_back", "capacity", "flown", "mean_volts"] },
   { name: "weighed or measured", say: "what a claim may be about", keys: ["mass", "span", "thrust", "current", "endurance", "range", "stall_speed", "build_time", "how"] },

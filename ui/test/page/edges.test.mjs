@@ -5,7 +5,7 @@ import assert from "node:assert/strict";
 import { readFileSync, renameSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, describe, it } from "node:test";
-import { audit, browser, noBrowser, page, root, settled, shot, still, until, workshop } from "./harness.mjs";
+import { audit, browser, noBrowser, root, seat, settled, shot, still, until } from "./harness.mjs";
 
 const long = { timeout: 900_000 }, slow = { timeout: 600_000 };
 
@@ -14,14 +14,7 @@ describe("beside the straight way", { skip: noBrowser() }, () => {
   before(async () => { b = await browser(); });
   after(async () => { await b?.close(); });
 
-  async function sit(t, hash, opt) {
-    const w = await workshop(["tern.yaml"]);
-    t.after(() => w.close());
-    const p = await page(b, opt);
-    t.after(() => p.context().close());
-    await p.goto(`${w.url}/${hash}`);
-    return { w, p };
-  }
+  const sit = (t, hash, opt) => seat(t, b, hash, opt);
   const undo = (p) => p.locator(".shown button", { hasText: /^Undo/ });
   const ends = async (p, key) => { // moves the battery to an end of its travel, written
     await p.locator('.board-drawing [data-part="battery"]').focus();

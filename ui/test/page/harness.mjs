@@ -98,6 +98,16 @@ export async function page(b, opt = {}) {
   return p;
 }
 
+/** A workshop of the Tern for one test, and a page of browser b at a place in it. */
+export async function seat(t, b, hash, opt) {
+  const w = await workshop(["tern.yaml"]);
+  t.after(() => w.close());
+  const p = await page(b, opt);
+  t.after(() => p.context().close());
+  await p.goto(`${w.url}/${hash}`);
+  return { w, p };
+}
+
 /** Violations the accessibility audit finds, as lines. */
 export async function audit(p) {
   return p.evaluate(async (src) => {

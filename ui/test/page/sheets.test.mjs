@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { after, before, describe, it } from "node:test";
 import { gpx } from "./flight.mjs";
-import { audit, browser, noBrowser, page, shot, workshop } from "./harness.mjs";
+import { audit, browser, noBrowser, seat, shot } from "./harness.mjs";
 
 const slow = { timeout: 400_000 }, long = { timeout: 900_000 };
 
@@ -21,14 +21,7 @@ describe("the sheets' own views", { skip: noBrowser() }, () => {
   before(async () => { b = await browser(); });
   after(async () => { await b?.close(); });
 
-  async function sit(t, hash, opt) {
-    const w = await workshop(["tern.yaml"]);
-    t.after(() => w.close());
-    const p = await page(b, opt);
-    t.after(() => p.context().close());
-    await p.goto(`${w.url}/${hash}`);
-    return { w, p };
-  }
+  const sit = (t, hash, opt) => seat(t, b, hash, opt);
   /** Brings a detail into sight, where it works itself out. */
   const see = async (p, id) => { await p.waitForSelector("#" + id, slow); await p.locator("#" + id).evaluate((e) => e.scrollIntoView()); };
   /** Audit and pictures: broad on paper and slate, narrow in full sun. */

@@ -386,6 +386,87 @@ func (m *Model) begin(rows []craft.BenchRow, about *Factors) float64 {
 	return math.Min(math.Max(list[len(list)/2], 0.1), 10)
 }
 
+// misses fills r with what the model misses of each reading of a row, in
+// reading errors, and gives their number.
+func (m *Model) misses(row craft.BenchRow, k *Factors, r []float64) (i int) {
+	add := func(got, want, s float64) {
+		if want > 0 {
+			r[i] = miss(got, want) / s
+			i++
+		}
+	}
+	q, used := m.atReading(row, k)
+	if used != 'w' {
+		add(q.Omega, row.Omega, readOmega)
+	}
+	if used != 'i' {
+		add(q.Amps, row.Amps, readAmps)
+	}
+	add(q.Pull, row.Pull, readPull)
+	return i
+}
+
+// errors is how each of the n misses moves with one standard deviation of each
+// reading at the factors of logarithms x, a column a reading. A row that is
+// taken apart ([Model.atReading]) compares readings with readings: one wrong
+// rpm moves its pull and current as well, and in the forecast it moves them
+// back.
+func (m *Model) errors(rows []craft.BenchRow, x []float64, n int) *mat.Dense {
+	k := unpack(x)
+	out := mat.NewDense(n, 3*len(rows), nil)
+	var up, down [3]float64
+	first := 0
+	for i, row := range rows {
+		got := 0
+		for c, reading := range [3]struct {
+			v *float64
+			s float64
+		}{{&row.Omega, readOmega}, {&row.Amps, readAmps}, {&row.Pull, readPull}} {
+			if !(*reading.v > 0) {
+				continue
+			}
+			const h = 0.1 // of the reading's error
+			was := *reading.v
+			*reading.v = was * math.Exp(h*reading.s)
+			m.misses(row, &k, up[:])
+			*reading.v = was * math.Exp(-h*reading.s)
+			got = m.misses(row, &k, down[:])
+			*reading.v = was
+			for j := range got {
+				out.Set(first+j, 3*i+c, (up[j]-down[j])/(2*h))
+			}
+		}
+		first += got
+	}
+	return out
+}
+
+// spread is the covariance of the logarithms of the factors: what the errors
+// of readings and of priors do to the least-squares solution. curve are the
+// slopes of all misses, priors last, by the logarithms; errors those of the
+// readings' misses by the readings; inverse over scale the inverse of
+// curve'curve, which would be the covariance were each miss moved by a reading
+// of its own.
+func spread(curve, errors *mat.Dense, inverse *mat.SymDense, scale float64) (out [fitN][fitN]float64) {
+	n, readings := errors.Dims()
+	all := mat.NewDense(n+fitN, readings+fitN, nil)
+	all.Slice(0, n, 0, readings).(*mat.Dense).Copy(errors)
+	for j := range fitN {
+		all.Set(n+j, readings+j, 1)
+	}
+	var moved, cov mat.Dense
+	moved.Mul(curve.T(), all)
+	moved.Mul(inverse, &moved)
+	moved.Scale(1/scale, &moved)
+	cov.Mul(&moved, moved.T())
+	for i := range fitN {
+		for j := range fitN {
+			out[i][j] = (cov.At(i, j) + cov.At(j, i)) / 2
+		}
+	}
+	return out
+}
+
 // fit is Fit with the priors about the given factors; nil: neutral.
 func (m *Model) fit(rows []craft.BenchRow, prior Spread, about *Factors) Bench {
 	if about == nil {
@@ -409,21 +490,8 @@ func (m *Model) fit(rows []craft.BenchRow, prior Spread, about *Factors) Bench {
 	residual := func(x, r []float64) {
 		k := unpack(x)
 		i := 0
-		add := func(got, want, s float64) {
-			if want > 0 {
-				r[i] = miss(got, want) / s
-				i++
-			}
-		}
 		for _, row := range rows {
-			q, used := m.atReading(row, &k)
-			if used != 'w' {
-				add(q.Omega, row.Omega, readOmega)
-			}
-			if used != 'i' {
-				add(q.Amps, row.Amps, readAmps)
-			}
-			add(q.Pull, row.Pull, readPull)
+			i += m.misses(row, &k, r[i:])
 		}
 		for j := range sig {
 			r[i+j] = (x[j] - center[j]) / sig[j]
@@ -454,12 +522,9 @@ func (m *Model) fit(rows []craft.BenchRow, prior Spread, about *Factors) Bench {
 		b.OK = f.Status == num.FitGood && f.Cov != nil
 		if b.OK {
 			x = f.P
-			scale := f.RSS / float64(f.DOF)
-			for i := range fitN {
-				for j := range fitN {
-					b.Cov[i][j] = f.Cov.At(i, j) / scale
-				}
-			}
+			curve := mat.NewDense(n+fitN, fitN, nil)
+			slopes(slices.Clone(x), curve)
+			b.Cov = spread(curve, m.errors(rows, x, n), f.Cov, f.RSS/float64(f.DOF))
 		}
 		all := make([]float64, n+fitN)
 		residual(x, all)

@@ -181,8 +181,8 @@ func TestBlindBench(t *testing.T) {
 // pairs and together, against knowing nothing. The doubt is that of rpm,
 // current and pull at the volts of the row and at fewer. With current and rpm
 // both read a row is taken apart, so that a wrong propeller does not spoil the
-// motor's part: that costs half a per cent of the pull, the one thing that may
-// grow.
+// motor's part; the rpm then stands in two comparisons with one and the same
+// error, and the covariance says so. A twentieth is left to 160 draws.
 func TestEachReadingNarrows(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 2))
 	names := [6]string{"pull", "rpm", "current", "pull at fewer volts", "rpm at fewer volts", "current at fewer volts"}
@@ -224,7 +224,7 @@ func TestEachReadingNarrows(t *testing.T) {
 		for mask := range 8 {
 			for bit := 1; bit < 8; bit <<= 1 {
 				for i := range names {
-					if less, more := doubt[mask][i], doubt[mask|bit][i]; more > 1.1*less && !(mask|bit == 7 && more < less+0.01) {
+					if less, more := doubt[mask][i], doubt[mask|bit][i]; more > 1.05*less {
 						t.Errorf("readings %03b to %03b: doubt of %s grows from %.4f to %.4f", mask, mask|bit, names[i], less, more)
 					}
 				}

@@ -306,6 +306,9 @@ func (a *Aircraft) Without(drop func(*Part) bool) *Aircraft {
 // Path is where the build describes the part, as settings address it.
 func (p *Part) Path() string { return "parts." + build.PathKey(p.Name) }
 
+// Path is where the hatch stands in the build file.
+func (h *Hatch) Path() string { return "inside.hatches." + build.PathKey(h.Name) }
+
 // Aligned returns a copy whose inputs stand in the order of another aircraft's,
 // so that draw i of one seed gives both the same luck: an input that only the
 // other has leaves its place empty, one that only this has takes an empty place

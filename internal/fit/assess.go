@@ -163,11 +163,12 @@ func Assess(ac *craft.Aircraft, g Given) *Sheet {
 			sh.through(ac, i, q)
 		}
 	}
-	sh.clashes(ac, all, bays, g.Skin)
+	move := &mover{sh: sh, ac: ac, all: all, bays: bays, skin: g.Skin, body: body}
+	sh.clashes(ac, all, move)
 	if g.Wire != nil {
 		sh.harness(ac, g)
 	}
-	sh.distances(ac, all)
+	sh.distances(ac, all, move)
 	sh.heat(ac, bays, all, g.Air)
 	sh.assembly(ac, all)
 	sh.turning(ac)
@@ -307,6 +308,17 @@ func (sh *Sheet) plug(c *Cavity, q placed, all []placed) {
 	}
 }
 
+// noLugs is the cure of cutting a part's lugs off.
+func noLugs(p *craft.Part) Cure {
+	k := Cure{What: "cut the lugs off " + p.Name, By: math.Max(p.Lugs.X, math.Max(p.Lugs.Y, p.Lugs.Z)), Weakens: "its hold: it must then be glued in or framed"}
+	for i, l := range axes(p.Lugs) {
+		if l > 0 {
+			k.Set = append(k.Set, fmt.Sprintf("%s.lugs.%s=0 mm", p.Path(), "xyz"[i:i+1]))
+		}
+	}
+	return k
+}
+
 // cures looks for the smallest change that puts a part inside: lugs off, a
 // shift within its room to move, the same lying another way, a filed or
 // opened place; and says what each weakens.
@@ -316,7 +328,7 @@ func (c *Cavity) cures(p *craft.Part, s Solid, miss float64, o Out) []Cure {
 		t := s
 		t.Size = p.Size
 		if got := c.Stands(t, p.Round); got.OK && got.Miss <= 0 {
-			k := Cure{What: "cut the lugs off " + p.Name, By: math.Max(p.Lugs.X, math.Max(p.Lugs.Y, p.Lugs.Z)), Weakens: "its hold: it must then be glued in or framed"}
+			k := noLugs(p)
 			if !p.CutLugs {
 				k.Weakens += "; the build does not say that they may go"
 			}
@@ -333,13 +345,13 @@ func (c *Cavity) cures(p *craft.Part, s Solid, miss float64, o Out) []Cure {
 			}
 		}
 		if !math.IsInf(best, 1) {
-			out = append(out, Cure{What: fmt.Sprintf("move %s to x = %.0f mm", p.Name, (s.At.X+best)*1e3), By: math.Abs(best), Set: fmt.Sprintf("%s.at.x=%.0f mm", p.Path(), (s.At.X+best)*1e3)})
+			out = append(out, moveTo(p, r3.Vec{X: best}))
 		}
 	} else if o.Best <= 0 && r3.Norm(o.Shift) > 0 {
 		t := s
 		t.At = r3.Add(s.At, o.Shift)
 		if got := c.Stands(t, p.Round); got.OK && got.Miss <= 1e-9 {
-			out = append(out, Cure{What: fmt.Sprintf("move %s by %s", p.Name, shiftWords(o.Shift)), By: r3.Norm(o.Shift)})
+			out = append(out, moveTo(p, o.Shift))
 		}
 	}
 	out = append(out, c.turned(p, s)...)
@@ -368,7 +380,13 @@ func (c *Cavity) turned(p *craft.Part, s Solid) []Cure {
 		t := s
 		t.Size = r3.Vec{X: a[n[0]], Y: a[n[1]], Z: a[n[2]]}
 		if got := c.Stands(t, 0); got.OK && got.Miss <= 0 {
-			return []Cure{{What: say(n)}}
+			k := Cure{What: say(n)}
+			if p.Lugs == (r3.Vec{}) {
+				for i, axis := range []string{"x", "y", "z"} {
+					k.Set = append(k.Set, fmt.Sprintf("%s.size.%s=%.4g mm", p.Path(), axis, a[n[i]]*1e3))
+				}
+			}
+			return []Cure{k}
 		}
 	}
 	if c.bay == nil || c.bay.Kind != craft.BoxBay {
@@ -386,16 +404,6 @@ func (c *Cavity) turned(p *craft.Part, s Solid) []Cure {
 		return []Cure{{What: say(w.Along) + ", in the middle of the bay"}}
 	}
 	return nil
-}
-
-func shiftWords(v r3.Vec) string {
-	var s []string
-	for k, d := range axes(v) {
-		if math.Abs(d) > 0.05e-3 {
-			s = append(s, fmt.Sprintf("%+.1f mm in %s", d*1e3, "xyz"[k:k+1]))
-		}
-	}
-	return strings.Join(s, ", ")
 }
 
 // through judges the way in: every hatch of the bay, straight or askew.
@@ -534,7 +542,7 @@ func (e Entry) cures(p *craft.Part, size r3.Vec, h *craft.Hatch, depth float64) 
 	var out []Cure
 	if p.Lugs != (r3.Vec{}) {
 		if t := Enter(p.Size, h.Long.Value, h.Wide.Value, depth); t.Room >= 0 && !t.Unsure {
-			out = append(out, Cure{What: "cut the lugs off " + p.Name, By: math.Max(p.Lugs.X, math.Max(p.Lugs.Y, p.Lugs.Z)), Weakens: "its hold: it must then be glued in or framed"})
+			out = append(out, noLugs(p))
 		}
 	}
 	if e.Unsure {
@@ -557,7 +565,12 @@ func (e Entry) cures(p *craft.Part, size r3.Vec, h *craft.Hatch, depth float64) 
 					side = "widen"
 				}
 				most = 4 * d
-				out = append(out, Cure{What: fmt.Sprintf("%s the hatch %s by %.1f mm", side, h.Name, d*1e3), By: d, Weakens: "the shell: frame the edge, and leave a hand's breadth to the wing seat and the hook"})
+				key, to := "length", a
+				if !long {
+					key, to = "width", b
+				}
+				out = append(out, Cure{What: fmt.Sprintf("%s the hatch %s by %.1f mm", side, h.Name, d*1e3), By: d, Weakens: "the shell: frame the edge, and leave a hand's breadth to the wing seat and the hook",
+					Set: []string{fmt.Sprintf("%s.%s=%.1f mm", h.Path(), key, math.Ceil(to*1e4-1e-6)/10)}})
 				break
 			}
 		}
@@ -569,7 +582,7 @@ func (e Entry) cures(p *craft.Part, size r3.Vec, h *craft.Hatch, depth float64) 
 }
 
 // clashes lists parts in one place, and parts in spars and frames.
-func (sh *Sheet) clashes(ac *craft.Aircraft, all []placed, bays map[string]int, skin Skin) {
+func (sh *Sheet) clashes(ac *craft.Aircraft, all []placed, m *mover) {
 	var bodies []Solid
 	movable := map[string]*craft.Part{}
 	for _, q := range all {
@@ -587,7 +600,7 @@ func (sh *Sheet) clashes(ac *craft.Aircraft, all []placed, bays map[string]int, 
 			what = "move " + a + " along " + axis
 		}
 		r.Cures = []Cure{{What: what, By: c.By}}
-		if k, ok := parted(ac, all, bays, skin, a, b); ok {
+		if k, ok := m.parted(a, b); ok {
 			r.Cures = []Cure{k}
 		}
 		if p := movable[a]; p != nil {
@@ -608,40 +621,38 @@ func (sh *Sheet) clashes(ac *craft.Aircraft, all []placed, bays map[string]int, 
 	}
 }
 
+// carbonKeep is what an antenna keeps from a conductor, m (common practice, no
+// source).
+const carbonKeep = 0.03
+
 // distances judges what should keep apart: parts, leads, carbon.
-func (sh *Sheet) distances(ac *craft.Aircraft, all []placed) {
+func (sh *Sheet) distances(ac *craft.Aircraft, all []placed, m *mover) {
 	for i := range all {
 		for j := range all {
 			for _, k := range Keeps {
 				if i == j || all[i].part.Kind != k.A || all[j].part.Kind != k.B {
 					continue
 				}
-				sh.apart(all[i].solid, all[j].solid, Gap(all[i].solid, all[j].solid), k)
+				sh.apart(m, all[i].solid, all[j].solid, Gap(all[i].solid, all[j].solid), k)
 			}
 		}
-		q := all[i]
+		q := &all[i]
 		for _, s := range ac.Inside.Solids {
 			if q.part.Kind != "antenna" || !conducts(s.Material) {
 				continue
 			}
 			t := Solid{s.Name, s.At, s.Size}
-			sh.apart(q.solid, t, Gap(q.solid, t), Keep{Least: 0.03, Why: strings.ToLower(s.Material) + " conducts: beside it an antenna is shaded and detuned"})
+			sh.apart(m, q.solid, t, Gap(q.solid, t), Keep{Least: carbonKeep, Why: strings.ToLower(s.Material) + " conducts: beside it an antenna is shaded and detuned"})
 		}
 		for n := range sh.Harness {
 			l := &sh.Harness[n]
-			for _, k := range leadKeeps {
-				if !strings.HasPrefix(l.Name, k.lead) || q.part.Kind != k.kind {
-					continue
-				}
-				d := wayGap(l.Way, q.solid)
-				if l.From == q.solid.Name || l.To == q.solid.Name {
-					continue
-				}
-				if k.kind == "compass" {
-					sh.compass(q.solid, l, d)
-					continue
-				}
-				sh.apart(q.solid, Solid{Name: l.Name}, d, Keep{Least: k.least, Why: k.why})
+			k, ok := keptFrom(l, q)
+			switch d := wayGap(l.Way, q.solid); {
+			case !ok:
+			case k.kind == "compass":
+				sh.compass(m, q.solid, l, d)
+			default:
+				sh.apart(m, q.solid, Solid{Name: l.Name}, d, Keep{Least: k.least, Why: k.why})
 			}
 		}
 	}
@@ -652,14 +663,17 @@ func conducts(material string) bool {
 	return strings.Contains(m, "carbon") || strings.Contains(m, "steel") || strings.Contains(m, "alumin") || strings.Contains(m, "metal")
 }
 
-func (sh *Sheet) apart(a, b Solid, gap float64, k Keep) {
+func (sh *Sheet) apart(m *mover, a, b Solid, gap float64, k Keep) {
 	r := Result{
 		ID: "apart." + a.Name + "." + b.Name, Label: "distance of " + a.Name + " and " + b.Name, Room: gap - k.Least, Least: k.Least, At: &a.At,
 		Because: fmt.Sprintf("%.0f mm apart; %.0f mm is usual: %s.", gap*1e3, k.Least*1e3, k.Why), Refs: []cite.Ref{cite.Common.At("distances", cite.Practice)},
 	}
 	if gap < k.Least {
 		r.Status = Fail
-		r.Cures = []Cure{{What: "move them apart", By: k.Least - gap}}
+		r.Cures = []Cure{{What: fmt.Sprintf("move them apart by %.0f mm: no move of one of them alone finds the room inside its bay", math.Ceil((k.Least-gap)*1e3)), By: k.Least - gap}}
+		if c, ok := m.apart(a.Name, b.Name); ok {
+			r.Cures = []Cure{c}
+		}
 	}
 	sh.add(r)
 }
@@ -671,18 +685,27 @@ const (
 	earthField  = 20e-6
 )
 
+// compassKeep is how far the two wires of a lead lie apart, and how far a
+// compass stands from them for the heading error that is allowed: the field is
+// 2e-7 i s/d².
+func compassKeep(l *Lead) (apart, need float64) {
+	apart = 2 * wireRadius(l.Area) * 1.3
+	return apart, math.Sqrt(2e-7 * l.Current * apart / (earthField * math.Sin(mostHeading)))
+}
+
 // compass judges the field of a lead pair at a compass by its heading error.
-func (sh *Sheet) compass(s Solid, l *Lead, d float64) {
-	apart := 2 * wireRadius(l.Area) * 1.3
+func (sh *Sheet) compass(m *mover, s Solid, l *Lead, d float64) {
+	apart, need := compassKeep(l)
 	b := LeadField(l.Current, math.Max(d, apart), apart)
 	e := CompassError(b, earthField)
-	// d at which the error is allowed: b = 2e-7 i s/d².
-	need := math.Sqrt(2e-7 * l.Current * apart / (earthField * math.Sin(mostHeading)))
 	r := Result{ID: "apart." + s.Name + "." + l.Name, Label: "distance of " + s.Name + " and " + l.Name, Room: d - need, Least: need, At: &s.At, Refs: []cite.Ref{cite.Ours.At("field of a lead pair, mu0 i s/(2 pi d2)", cite.Derived)},
 		Because: fmt.Sprintf("%.0f mm apart; at %.0f A the pair turns the compass by up to %.1f degrees, 5 are allowed; untwisted single leads do far worse.", d*1e3, l.Current, e*180/math.Pi)}
 	if d < need {
 		r.Status = Fail
-		r.Cures = []Cure{{What: "move the compass away from " + l.Name, By: need - d}, {What: "twist the two wires of the " + l.Name}}
+		r.Cures = []Cure{{What: fmt.Sprintf("move the compass %.0f mm further from the %s", math.Ceil((need-d)*1e3), l.Name), By: need - d}, {What: "twist the two wires of the " + l.Name}}
+		if c, ok := m.apart(s.Name, l.Name); ok {
+			r.Cures[0] = c
+		}
 	}
 	sh.add(r)
 }

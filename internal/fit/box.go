@@ -119,9 +119,9 @@ func Into(size, bay r3.Vec, clearance float64) []Way {
 // Cure is one change that makes it fit.
 type Cure struct {
 	What    string
-	By      float64 // m
-	Weakens string  // "" when nothing is
-	Set     string  // "path=value" that makes it in the build, when one does
+	By      float64  // m
+	Weakens string   // "" when nothing is
+	Set     []string // "path=value" that make it in the build, when some do
 }
 
 // Solid is a box in its place, in build axes.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"fledge/internal/cite"
 	"fledge/internal/craft"
@@ -363,12 +364,31 @@ func wayGap(way []r3.Vec, s Solid) float64 {
 	return best
 }
 
-// leadKeeps are distances that parts keep from leads (common practice, no source).
-var leadKeeps = []struct {
+// leadKeep is a distance that parts of a kind keep from a lead.
+type leadKeep struct {
 	lead, kind string
-	least      float64
+	least      float64 // m; a compass's follows from the current
 	why        string
-}{
+}
+
+// keptFrom is the distance that a part keeps from a lead it is not an end of.
+func keptFrom(l *Lead, q *placed) (leadKeep, bool) {
+	if l.From == q.solid.Name || l.To == q.solid.Name {
+		return leadKeep{}, false
+	}
+	for _, k := range leadKeeps {
+		if strings.HasPrefix(l.Name, k.lead) && q.part.Kind == k.kind {
+			if k.kind == "compass" {
+				_, k.least = compassKeep(l)
+			}
+			return k, true
+		}
+	}
+	return leadKeep{}, false
+}
+
+// leadKeeps are these distances (common practice, no source).
+var leadKeeps = []leadKeep{
 	{"motor lead", "receiver", 0.03, "the motor's leads switch hard and reach the receiver"},
 	{"motor lead", "satellite receiver", 0.05, "the motor's leads switch hard; satellites are faint"},
 	{"main lead", "compass", 0, ""},

@@ -59,9 +59,13 @@ func (r *Result) First() string {
 	if len(r.Cures) == 0 {
 		return ""
 	}
-	c := &r.Cures[0]
-	if c.Set != "" {
-		return c.What + " (--set \"" + c.Set + "\")"
+	return r.Cures[0].Say()
+}
+
+// Say is the cure in words, with the --set strings that make it.
+func (c *Cure) Say() string {
+	if len(c.Set) == 0 {
+		return c.What
 	}
-	return c.What
+	return c.What + " (--set \"" + strings.Join(c.Set, "\" --set \"") + "\")"
 }

@@ -84,10 +84,7 @@ func Fit(p Fitted) (page *Doc) {
 		}
 		say := upper(r.Label) + ": " + r.Because
 		for _, c := range r.Cures {
-			say += " Cure: " + c.What
-			if c.Set != "" {
-				say += " (--set \"" + c.Set + "\")"
-			}
+			say += " Cure: " + c.Say()
 			if c.Weakens != "" {
 				say += " (it weakens " + c.Weakens + ")"
 			}
@@ -214,10 +211,10 @@ type FitResultJSON struct {
 
 // CureJSON is one change that makes it fit.
 type CureJSON struct {
-	Say     string `json:"say"`
-	By      Float  `json:"by_m"`
-	Weakens string `json:"weakens"`
-	Set     string `json:"set"`
+	Say     string   `json:"say"`
+	By      Float    `json:"by_m"`
+	Weakens string   `json:"weakens"`
+	Set     []string `json:"set"`
 }
 
 // LeadJSON is one wire of the harness.
@@ -300,7 +297,7 @@ func FitBody(p Fitted) FitJSON {
 			j.Place = &v
 		}
 		for _, c := range r.Cures {
-			j.Cures = append(j.Cures, CureJSON{c.What, Float(c.By), c.Weakens, c.Set})
+			j.Cures = append(j.Cures, CureJSON{c.What, Float(c.By), c.Weakens, append([]string{}, c.Set...)})
 		}
 		for _, s := range r.Refs {
 			j.Sources = append(j.Sources, s.String())

@@ -44,7 +44,7 @@ type part struct {
 // parts are what is measured, in the order of the table.
 var parts = []part{
 	{"lattice", lattice, "The lattice solves ten right-hand sides and sums all derivatives. It beats the factors of a full matrix of its order because a symmetric aeroplane falls apart into two of half the order. LAPACK is called through cgo behind the build tag `lapack`, where it is installed; nothing that ships uses it. Growth lies between the influences (the square of the panels) and the factors (the cube)."},
-	{"rooms", rooms, "Each room's own benchmark. A launch is held against its evaluations of the models alone (its whole arithmetic is the next part), a section's step against the factors of a matrix of its own order: what is above one is spent on forces of the gear, integration and the laws of the boundary layer."},
+	{"rooms", rooms, "Each room's own benchmark. A flight looks its drive up at one throttle with one draw's factors: both are folded in once a draw, and the bar is on that lookup; who asks a few times a draw does without. A launch is held against its evaluations of the models alone (its whole arithmetic is the next part), a section's step against the factors of a matrix of its own order: what is above one is spent on forces of the gear, integration and the laws of the boundary layer."},
 	{"arithmetic", arithmetic, "The floor of a launch is counted, not guessed: the floating-point additions, subtractions, multiplications and divisions written in the source of everything it calls, each as often as it was run, and the time of as many in a plain loop of multiply-adds. A model is a chain in parts (a force needs its flow, a step the one before) and wide in parts, so its floor lies between the two loops."},
 	{"launches", launches, "Drawn launches of the whole build."},
 	{"evenness", evenness, "Error of the odds over 16 seeds, over that of plain draws of equal number. Where failures are few there is little for evenness to even out."},
@@ -167,7 +167,9 @@ func rooms(string) ([]row, error) {
 		{what: "aero model, tailless, one evaluation", got: get("aero Eval/tailless/alpha3", "ns-quiet"), aim: 300, unit: "ns"},
 		{what: "aero model, conventional, one evaluation", got: get("aero Eval/conventional/alpha3", "ns-quiet"), aim: 300, unit: "ns"},
 		{what: "power lookup, neutral factors", got: get("power Lookup/neutral", "ns/op"), aim: 60, unit: "ns"},
-		{what: "power lookup, drawn factors", got: get("power Lookup/factors", "ns/op"), aim: 60, unit: "ns"},
+		{what: "power lookup in flight, a draw's factors and throttle", got: get("power Lookup/line", "ns/op"), aim: 60, unit: "ns"},
+		{what: "  what it is made from once a draw, us", got: get("power Lookup/hold", "ns/op") / 1e3, aim: math.NaN()},
+		{what: "  lookup without it, for few questions, ns", got: get("power Lookup/factors", "ns/op"), aim: math.NaN()},
 		{what: "one launch over its evaluations of the models", got: get("launch AgainstModels", "launch/models"), aim: 2},
 		{what: "one section point", got: get("section Point", "ns/op") / 1e6, aim: 15, unit: "ms"},
 		{what: "one step of a section over LU of its own order", got: get("section AgainstLU", "times-LU"), aim: 2},

@@ -64,7 +64,7 @@ var words = map[string]string{
 	"stations": "along the span in level flight", "eta": "place along the half span, 0 to 1", "cl_separates": "lift at which it parts", "cy": "side force", "croll": "rolling moment", "cn": "yawing moment",
 
 	"diameter_m": "diameter", "blades": "how many", "doubt": "one standard deviation, relative", "ct": "thrust / (density n2 D4)", "cp": "power / (density n3 D5)", "advance_ratio_of_zero_thrust": "of where thrust ends", "rpm": "turns a minute", "advance_ratio": "V / (n D)",
-	"efficiency": "thrust x airspeed / power", "airspeed": "m/s", "thrust": "N", "torque": "N m", "power": "W", "re75": "Reynolds number at three quarters of the radius", "tip_mach": "tip speed over the speed of sound", "blade_pass_hz": "tone", "ideal_efficiency": "of a loss-free disc at that thrust",
+	"efficiency": "thrust x airspeed / power", "ReportPoint.airspeed_m_s": "along the axis", "ReportPoint.thrust_n": "forward", "ReportPoint.torque_nm": "on the shaft", "ReportPoint.power_w": "on the shaft", "re75": "Reynolds number at three quarters of the radius", "tip_mach": "tip speed over the speed of sound", "blade_pass_hz": "tone", "ideal_efficiency": "of a loss-free disc at that thrust",
 
 	"bytes": "written", "text": "in words", "NewJSON.text": "of the file", "NewJSON.file": "written; empty when printed", "year": "null when undated", "where": "where a copy may be found", "key": "short name", "SourceJSON.kind": "measured elsewhere, published, or our own",
 	"version": "of the program", "revision": "of the source", "changed": "built from a changed tree", "go": "of the compiler", "system": "it runs on", "build_format": "newest build file it reads",

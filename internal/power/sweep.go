@@ -8,25 +8,25 @@ import (
 
 // SpeedRow is the drive at one airspeed, for tables and plots.
 type SpeedRow struct {
-	Airspeed   float64 `json:"airspeed"`
-	Throttle   float64 `json:"throttle"`
-	Thrust     float64 `json:"thrust"`
-	Omega      float64 `json:"omega"`
-	RPM        float64 `json:"rpm"`
-	Torque     float64 `json:"torque"`
-	Current    float64 `json:"current"`
-	Voltage    float64 `json:"voltage"`
-	Power      float64 `json:"power"` // out of the pack
-	Shaft      float64 `json:"shaft_power"`
-	Advance    float64 `json:"advance_ratio"` // 0 when not turning
-	Controller float64 `json:"eta_controller"`
-	Motor      float64 `json:"eta_motor"`
-	Propeller  float64 `json:"eta_propeller"`
-	Whole      float64 `json:"eta_whole"`
-	Ideal      float64 `json:"eta_ideal"` // of the actuator disc at that thrust, 0 without thrust
-	Tone       float64 `json:"blade_pass_hz"`
-	Status     string  `json:"status"`
-	Flag       Flag    `json:"-"`
+	Airspeed   float64
+	Throttle   float64
+	Thrust     float64
+	Omega      float64
+	RPM        float64
+	Torque     float64
+	Current    float64
+	Voltage    float64
+	Power      float64 // out of the pack
+	Shaft      float64
+	Advance    float64 // 0 when not turning
+	Controller float64
+	Motor      float64
+	Propeller  float64
+	Whole      float64
+	Ideal      float64 // of the actuator disc at that thrust, 0 without thrust
+	Tone       float64
+	Status     string
+	Flag       Flag
 }
 
 // Against tabulates the drive at a throttle and charge over airspeeds, solved

@@ -387,12 +387,12 @@ func TestReport(t *testing.T) {
 	// Every number has its 90 % interval about it, or none where it has none;
 	// the efficiency's is held under the loss-free disc's.
 	for i, p := range back.Points {
-		for _, k := range []string{"ct", "cp", "efficiency", "thrust", "power"} {
-			lo, a := p[k+"_low"].(float64)
-			hi, b := p[k+"_high"].(float64)
-			v, c := p[k].(float64)
+		for k, unit := range map[string]string{"ct": "", "cp": "", "efficiency": "", "thrust": "_n", "power": "_w"} {
+			lo, a := p[k+"_low"+unit].(float64)
+			hi, b := p[k+"_high"+unit].(float64)
+			v, c := p[k+unit].(float64)
 			if a != c || b != c || c && (!(lo <= v) || !(v <= hi) || v != 0 && k != "efficiency" && hi-lo < 0.3*math.Abs(v)) {
-				t.Errorf("point %d: %s %v (%v to %v)", i, k, p[k], p[k+"_low"], p[k+"_high"])
+				t.Errorf("point %d: %s %v (%v to %v)", i, k, v, lo, hi)
 			}
 		}
 		if hi, ok := p["efficiency_high"].(float64); ok && hi > 1 {
@@ -400,8 +400,8 @@ func TestReport(t *testing.T) {
 		}
 	}
 	// The band of the thrust is the coefficient's.
-	if p := back.Points[3]; math.Abs(p["thrust_low"].(float64)/p["thrust"].(float64)-p["ct_low"].(float64)/p["ct"].(float64)) > 1e-12 ||
-		math.Abs(p["power_high"].(float64)/p["power"].(float64)-p["cp_high"].(float64)/p["cp"].(float64)) > 1e-12 {
+	if p := back.Points[3]; math.Abs(p["thrust_low_n"].(float64)/p["thrust_n"].(float64)-p["ct_low"].(float64)/p["ct"].(float64)) > 1e-12 ||
+		math.Abs(p["power_high_w"].(float64)/p["power_w"].(float64)-p["cp_high"].(float64)/p["cp"].(float64)) > 1e-12 {
 		t.Errorf("intervals of thrust and coefficient differ: %v", p)
 	}
 	fast, _ := Bench{BladeName: "b.csv", BladeText: []byte(bladeText(t, "da4002_9.0x6.75")), Diameter: 9 * inch, Blades: 2, RPM: []float64{40000}, Advance: []float64{0.2}, Gas: lab}.Run()

@@ -52,10 +52,10 @@ type ReportPoint struct {
 	Efficiency Number `json:"efficiency"`
 	Status     string `json:"status"`         // "ok" or why the numbers are not to be trusted
 	Note       string `json:"note,omitempty"` // "braking", "stalled", "driven by the air": trusted
-	Airspeed   Number `json:"airspeed"`
-	Thrust     Number `json:"thrust"`
-	Torque     Number `json:"torque"`
-	Power      Number `json:"power"`
+	Airspeed   Number `json:"airspeed_m_s"`
+	Thrust     Number `json:"thrust_n"`
+	Torque     Number `json:"torque_nm"`
+	Power      Number `json:"power_w"`
 	Re75       Number `json:"re75"`
 	TipMach    Number `json:"tip_mach"`
 	Tone       Number `json:"blade_pass_hz"`
@@ -68,10 +68,10 @@ type ReportPoint struct {
 	CPHigh  Number `json:"cp_high"`
 	EtaLow  Number `json:"efficiency_low"`
 	EtaHigh Number `json:"efficiency_high"`
-	TLow    Number `json:"thrust_low"`
-	THigh   Number `json:"thrust_high"`
-	PLow    Number `json:"power_low"`
-	PHigh   Number `json:"power_high"`
+	TLow    Number `json:"thrust_low_n"`
+	THigh   Number `json:"thrust_high_n"`
+	PLow    Number `json:"power_low_w"`
+	PHigh   Number `json:"power_high_w"`
 }
 
 // none makes all numbers but rpm and advance no number.

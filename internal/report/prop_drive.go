@@ -149,19 +149,19 @@ func (d *Drive) fitted() string {
 
 // DriveRowJSON is the drive at one airspeed.
 type DriveRowJSON struct {
-	Airspeed   Float  `json:"airspeed"`
-	Thrust     Float  `json:"thrust"`
-	ThrustLow  Float  `json:"thrust_low"`
-	ThrustHigh Float  `json:"thrust_high"`
-	Current    Float  `json:"current"`
-	AmpsLow    Float  `json:"current_low"`
-	AmpsHigh   Float  `json:"current_high"`
-	Voltage    Float  `json:"voltage"`
+	Airspeed   Float  `json:"airspeed_m_s"`
+	Thrust     Float  `json:"thrust_n"`
+	ThrustLow  Float  `json:"thrust_low_n"`
+	ThrustHigh Float  `json:"thrust_high_n"`
+	Current    Float  `json:"current_a"`
+	AmpsLow    Float  `json:"current_low_a"`
+	AmpsHigh   Float  `json:"current_high_a"`
+	Voltage    Float  `json:"voltage_v"`
 	RPM        Float  `json:"rpm"`
 	RPMLow     Float  `json:"rpm_low"`
 	RPMHigh    Float  `json:"rpm_high"`
-	Power      Float  `json:"power"`
-	Shaft      Float  `json:"shaft_power"`
+	Power      Float  `json:"power_w"`
+	Shaft      Float  `json:"shaft_power_w"`
 	Controller Float  `json:"efficiency_controller"`
 	Motor      Float  `json:"efficiency_motor"`
 	Propeller  Float  `json:"efficiency_propeller"`

@@ -479,11 +479,11 @@ func (d *debriefing) logs(ctx context.Context) error {
 	bad := &BadInput{}
 	texts := map[string][]byte{}
 	bad.Text = func(f string) []byte { return texts[f] }
-	facts, remarks := evidence.Readings(d.typed.readings)
-	d.opt.Facts = append(d.opt.Facts, facts...)
+	facts, pairs, remarks := evidence.Readings(d.typed.readings)
+	d.opt.Facts, d.opt.Typed = append(d.opt.Facts, facts...), pairs
 	if len(q.Logs) == 0 {
 		one := d.opt
-		one.Name, one.Facts = "readings", d.opt.Facts[:len(d.opt.Facts)-len(facts)]
+		one.Name, one.Facts, one.Typed = "readings", d.opt.Facts[:len(d.opt.Facts)-len(facts)], nil
 		d.page.Logs = append(d.page.Logs, evidence.OfReadings(d.typed.readings, one))
 		return nil
 	}
@@ -701,7 +701,7 @@ func (d *debriefing) compare() []report.Beside {
 		measured string // item names, by preference
 		note     string
 	}{
-		{"top speed, level", assess.TopSpeed, unit.Speed, "two-way airspeed,level airspeed,timed two-way speed,two-way fly-by speed", "measured as flown: the same only at full throttle"},
+		{"top speed, level", assess.TopSpeed, unit.Speed, "two-way airspeed,level airspeed,two-way speed read,timed two-way speed,two-way fly-by speed", "measured as flown: the same only at full throttle"},
 		{"stall speed", assess.StallSpeed, unit.Speed, "stall speed", ""},
 		{"touchdown over the ground", assess.Touchdown, unit.Speed, "touchdown speed", ""},
 		{"take-off mass", assess.Mass, unit.Mass, "take-off mass,takeoff mass", ""},

@@ -26,7 +26,7 @@ type typedKey struct {
 
 // typedKeys are the words of a reading; see docs/debrief.md.
 var typedKeys = map[string]typedKey{
-	"speed": {unit.Speed, "read off a screen"}, "digit": {unit.Speed, "size of the screen's last digit"}, "direction": {unit.Angle, "flown, degrees from north"},
+	"speed": {unit.Speed, "read off a screen"}, "digit": {unit.Speed, "size of the screen's last digit"}, "direction": {unit.Angle, "flown, degrees from north, or with or against (the wind)"},
 	"tail_wind": {unit.Speed, "along the flight, minus against"}, "level": {unit.None, "yes or no"}, "peak": {unit.None, "yes: the largest kept by the screen"},
 	"base": {unit.Length, "between two marks"}, "base_doubt": {unit.Length, "one standard deviation"}, "time": {unit.Time, "between the marks by a watch"}, "watches": {unit.Ratio, "timekeepers"},
 	"frames": {unit.Ratio, "of a film between the marks"}, "frame_rate": {unit.Ratio, "frames a second"}, "aside": {unit.Length, "flown beyond the marks"}, "to_marks": {unit.Length, "from the eye to the marks, with aside"},
@@ -73,6 +73,17 @@ func pairs(line string) (out [][2]string, rest string) {
 	return out, rest
 }
 
+// wayOf reads a direction said by the wind.
+func wayOf(text string) evidence.Way {
+	switch strings.Join(strings.Fields(strings.ReplaceAll(strings.ToLower(text), "-", " ")), " ") {
+	case "with", "with wind", "with the wind", "down wind", "downwind":
+		return evidence.WithWind
+	case "against", "against wind", "against the wind", "into wind", "into the wind", "up wind", "upwind":
+		return evidence.AgainstWind
+	}
+	return evidence.WayUnknown
+}
+
 // mostReadings is how many readings are taken.
 const mostReadings = 10000
 
@@ -88,6 +99,7 @@ func (t *typed) add(list *diag.List, at diag.Span, where string, pairs [][2]stri
 		list.Add(diag.Diagnostic{Severity: diag.Error, Code: code, Span: at, Message: where + fmt.Sprintf(format, args...), Hint: hint})
 	}
 	num, sd, words := map[string]float64{}, map[string]float64{}, map[string]string{}
+	var way evidence.Way
 	before := list.Count(diag.Error)
 	for _, p := range pairs {
 		key := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(p[0])), "-", "_")
@@ -120,8 +132,16 @@ func (t *typed) add(list *diag.List, at diag.Span, where string, pairs [][2]stri
 			delete(words, key)
 			continue
 		}
+		if key == "direction" {
+			if way = wayOf(p[1]); way != evidence.WayUnknown {
+				continue
+			}
+		}
 		q, no := readQuantity(key, p[1], k.dim)
 		if no != nil {
+			if key == "direction" {
+				no.hint = "direction=240 (degrees from north), or with or against (the wind)"
+			}
 			wrong("quantity", no.hint, "%s", no.why)
 			continue
 		}
@@ -157,14 +177,14 @@ func (t *typed) add(list *diag.List, at diag.Span, where string, pairs [][2]stri
 		return &b
 	}
 	var course *float64
-	if has("direction") {
+	if has("direction") && way == evidence.WayUnknown {
 		d := math.Mod(num["direction"]*180/math.Pi+360, 360)
 		course = &d
 	}
 	kinds := 0
 	if has("speed") {
 		kinds++
-		s := &evidence.SpeedReading{Speed: num["speed"], Digit: num["digit"], CourseDeg: course, Level: yes("level")}
+		s := &evidence.SpeedReading{Speed: num["speed"], Digit: num["digit"], CourseDeg: course, Way: way, Level: yes("level")}
 		if b := yes("peak"); b != nil {
 			s.Peak = *b
 		}
@@ -190,7 +210,7 @@ func (t *typed) add(list *diag.List, at diag.Span, where string, pairs [][2]stri
 		}
 		t.readings = append(t.readings, evidence.Reading{Pass: &evidence.TimedPass{
 			Base: num["base"], BaseSD: num["base_doubt"], Seconds: num["time"], SecondsSD: sd["time"], Watches: int(math.Min(num["watches"], 100)),
-			Frames: num["frames"], FrameRate: num["frame_rate"], CourseDeg: course, Level: yes("level"), Aside: num["aside"], ToMarks: num["to_marks"],
+			Frames: num["frames"], FrameRate: num["frame_rate"], CourseDeg: course, Way: way, Level: yes("level"), Aside: num["aside"], ToMarks: num["to_marks"],
 		}})
 	}
 	if has("volts_before", "volts_after", "put_back") {

@@ -64,7 +64,7 @@ var claimKinds = []claimKind{
 	{[]string{"stall speed", "slowest"}, atMost, []string{"stall speed"}, false, "slow down level at 50 m until the nose drops, three times into wind and three down wind, and log it", "m/s"},
 	{[]string{"landing speed", "touchdown"}, atMost, []string{"touchdown speed"}, false, "five landings logged at 5 Hz or more with the wind measured", "m/s"},
 	{[]string{"cruise"}, atLeast, []string{"two-way airspeed", "level airspeed"}, true, speedFlight, "m/s"},
-	{[]string{"speed", "fast"}, atLeast, []string{"two-way airspeed", "level airspeed", "timed two-way speed", "two-way fly-by speed"}, true, speedFlight, "m/s"},
+	{[]string{"speed", "fast"}, atLeast, []string{"two-way airspeed", "level airspeed", typedRead, typedTimed, "two-way fly-by speed"}, true, speedFlight, "m/s"},
 	{[]string{"take-off mass", "takeoff mass", "take off mass", "flying mass", "weight", "mass"}, atMost, []string{"takeoff mass", "take-off mass"}, false, "weigh it ready to fly, pack in, on scales checked with a known mass", "kg"},
 	{[]string{"endurance", "flight time", "duration"}, atLeast, []string{"endurance", "time in the air"}, false, "fly the claimed way until the reserve voltage, timing from release to touchdown, and put the charge back through a meter", "s"},
 	{[]string{"range"}, atLeast, []string{"range"}, false, "fly laps of known length to the reserve voltage", "m"},
@@ -166,7 +166,11 @@ func Judge(c Claim, d *Debrief, o Options) Judged {
 			j.Status = Refuted
 			j.Because = fmt.Sprintf("%s, %s", base, odds(p))
 			if k.speed {
-				j.Because += ", at full throttle, level and steady, with the claimed parts"
+				if best.What == typedTimed || best.What == typedRead {
+					j.Because += ", at full throttle and level, with the claimed parts, as stated"
+				} else {
+					j.Because += ", at full throttle, level and steady, with the claimed parts"
+				}
 				if o.Density > 0 {
 					j.Because += fmt.Sprintf(", in air of %.3f kg/m³", o.Density)
 				}
@@ -271,6 +275,9 @@ func notTerminal(k claimKind, it *Item, d *Debrief, o Options) []string {
 	unsure(full, "full throttle is not known", "the throttle was not full")
 	unsure(o.State.ClaimedParts, "it is not stated that the claimed parts were fitted", "other parts than the claimed ones were fitted")
 	unsure(o.State.SoundAirframe, "the state of repair is not stated", "the airframe was repaired or damaged")
+	if (it.What == typedTimed || it.What == typedRead) && it.Remark == notLevelSaid {
+		out = append(out, "it is not stated that the passes were level")
+	}
 	if d.BestPair >= 0 && it.What == "two-way airspeed" {
 		for _, p := range d.Pairs[d.BestPair].Passes {
 			if math.Abs(p.Excess) > 1.5 {

@@ -38,6 +38,7 @@ type Options struct {
 	GroundKnown bool
 	Claims      []Claim
 	Facts       []Item      // from readings, the scales, the logbook
+	Typed       []TypedPair // of those readings
 	Predicted   []Item      // what the model said, by What
 	State       FlightState // as the person states it
 	Density     float64     // kg/m³ on the day; 0 unknown
@@ -178,6 +179,7 @@ type Debrief struct {
 	TwoWayRefused string           `json:"two_way_refused,omitempty"`
 	Pairs         []Pair           `json:"pairs"`
 	BestPair      int              `json:"best_pair"` // index in pairs; −1 none
+	Typed         []TypedPair      `json:"typed_pairs,omitempty"`
 	Runs          []Run            `json:"runs"`
 	Phases        []Phase          `json:"phases"`
 	LaunchPhase   *StartNumbers    `json:"launch,omitempty"`
@@ -304,7 +306,7 @@ func Of(p *track.Path, o Options) Debrief {
 	}
 	d.Battery = batteryOf(p, f, o.Cells)
 	f.items(&d)
-	d.Items = append(d.Items, o.Facts...)
+	d.Items, d.Typed = append(d.Items, o.Facts...), o.Typed
 	for _, c := range o.Claims {
 		d.Claims = append(d.Claims, Judge(c, &d, o))
 	}

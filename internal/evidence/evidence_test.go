@@ -278,7 +278,7 @@ func TestClaims(t *testing.T) {
 func TestReadings(t *testing.T) {
 	east, west := 90.0, 268.0
 	yes := true
-	items, rem := Readings([]Reading{
+	items, _, rem := Readings([]Reading{
 		{Pass: &TimedPass{Base: 200, BaseSD: 0.5, Seconds: 2.6667, SecondsSD: 0.05, CourseDeg: &east, Level: &yes}},
 		{Pass: &TimedPass{Base: 200, BaseSD: 0.5, Frames: 75, FrameRate: 25, CourseDeg: &west, Level: &yes}},
 		{Pass: &TimedPass{Base: 0, Seconds: 3}},
@@ -295,7 +295,7 @@ func TestReadings(t *testing.T) {
 	r := ours("readings", "base over time")
 	tw := found["timed two-way speed"]
 	r("two timed passes", "m/s").Near(t, tw.Value, (200/2.6667+200/3.0)/2, check.Exact(1e4))
-	r("its doubt", "m/s").Near(t, tw.Sigma, 0.5*math.Hypot(math.Hypot(1.406, 0.1875), 200/3.0*math.Hypot(0.5/200, math.Hypot(frameSD/75, rateSDRel))), check.Model(0.02, "the cross wind's small part is left out here"))
+	r("its doubt", "m/s").Near(t, tw.Sigma, math.Sqrt(sq(1.406/2)+sq(200/3.0*frameSD/75/2)+sq(0.5/200*70.83)+sq(200/3.0*rateSDRel/2)+sq(gustShare*math.Hypot(4.17, 4.17)/math.Sqrt2)), check.Model(0.02, "the cross wind's small part is left out here"))
 	if len(rem) != 4 {
 		t.Errorf("remarks %q", rem)
 	}

@@ -204,9 +204,9 @@ func OfSound(snd *track.Sound, rs []*FlybyResult, err error, o Options) Debrief 
 // OfReadings debriefs typed readings alone.
 func OfReadings(rs []Reading, o Options) Debrief {
 	d := bare("readings", o)
-	items, remarks := Readings(rs)
+	items, pairs, remarks := Readings(rs)
 	d.Samples, d.Used = len(rs), len(items)
-	d.Items = append(d.Items, items...)
+	d.Items, d.Typed = append(d.Items, items...), pairs
 	for _, r := range rs {
 		if r.Outcome != "" {
 			d.remark("outcome as told: " + r.Outcome)
@@ -218,17 +218,21 @@ func OfReadings(rs []Reading, o Options) Debrief {
 	d.WindRefused = "no log"
 	d.Refused = "readings without a log do not tell a level airspeed"
 	d.TwoWayRefused = "no log"
+	if len(pairs) > 0 {
+		d.WindRefused = "readings both ways tell the wind along them, not across"
+		d.TwoWayRefused = "no log; the typed passes are paired by themselves"
+	}
 	return finishBare(d, o)
 }
 
 func bare(format string, o Options) Debrief {
 	return Debrief{SchemaName: Schema, Name: o.Name, Format: format, Hash: o.Hash, BestPair: -1, DroppedBy: []track.Drop{},
 		Pairs: []Pair{}, Runs: []Run{}, Phases: []Phase{}, Items: []Item{}, Claims: []Judged{}, Cautions: cautions,
-		Duration: exactly(0, "s"), AirTime: exactly(0, "s")}
+		Duration: unknown("s"), AirTime: unknown("s")}
 }
 
 func finishBare(d Debrief, o Options) Debrief {
-	d.Items = append(d.Items, o.Facts...)
+	d.Items, d.Typed = append(d.Items, o.Facts...), append(d.Typed, o.Typed...)
 	for _, c := range o.Claims {
 		d.Claims = append(d.Claims, Judge(c, &d, o))
 	}

@@ -22,6 +22,9 @@ func about(v, sd float64, unit string) Quantity {
 // exactly is a quantity without doubt.
 func exactly(v float64, unit string) Quantity { return Quantity{v, v, v, unit} }
 
+// unknown is a quantity nothing tells.
+func unknown(unit string) Quantity { return Quantity{math.NaN(), math.NaN(), math.NaN(), unit} }
+
 // SD is the standard deviation behind a symmetric interval.
 func (q Quantity) SD() float64 { return (q.High - q.Low) / (2 * z90) }
 

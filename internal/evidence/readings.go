@@ -22,6 +22,7 @@ type SpeedReading struct {
 	Speed     float64  // m/s
 	Digit     float64  // m/s, the size of the last digit; 0: 1 km/h
 	CourseDeg *float64 // flown, when known
+	Way       Way      // else with or against the wind
 	Peak      bool     // the largest of a flight, not a steady reading
 	Level     *bool    // seen to be level
 	WindAlong *float64 // m/s, tail wind positive, when known
@@ -38,6 +39,7 @@ type TimedPass struct {
 	Frames    float64 // between the marks on film
 	FrameRate float64 // frames a second, nominal
 	CourseDeg *float64
+	Way       Way
 	Level     *bool
 	Aside     float64 // m by which the aeroplane passed beyond the marks as seen by the eye; 0 none
 	ToMarks   float64 // m from the eye or camera to the line of the marks, with Aside
@@ -66,40 +68,39 @@ const (
 
 // Speed of a timed pass and its standard uncertainty, m/s.
 func (p TimedPass) Speed() (v, u float64) {
-	base := p.Base
+	v, time, base, rate := p.parts()
+	return v, v * math.Sqrt(sq(time)+sq(base)+sq(rate))
+}
+
+// parts of a timed pass: its speed, m/s, and the relative doubts of the time,
+// of the base and of the film's frame rate.
+func (p TimedPass) parts() (v, time, base, rate float64) {
+	length := p.Base
 	ub := p.BaseSD
 	if ub <= 0 {
-		ub = baseSDRel * base
+		ub = baseSDRel * length
 	}
+	base = ub / length
 	if p.Aside != 0 && p.ToMarks > 0 { // seen against marks nearer than the aeroplane
-		base *= 1 + p.Aside/p.ToMarks
-		ub *= 1 + p.Aside/p.ToMarks
+		length *= 1 + p.Aside/p.ToMarks
 	}
 	t, ut := p.Seconds, p.SecondsSD
 	if p.Frames > 0 && p.FrameRate > 0 {
 		t = p.Frames / p.FrameRate
-		ut = math.Hypot(frameSD/p.FrameRate, t*rateSDRel)
+		ut, rate = frameSD/p.FrameRate, rateSDRel
 	} else if ut <= 0 {
 		ut = watchSD / math.Sqrt(math.Max(1, float64(p.Watches)))
 	}
-	if t <= 0 || base <= 0 {
-		return math.NaN(), math.NaN()
+	if t <= 0 || length <= 0 {
+		return math.NaN(), math.NaN(), math.NaN(), math.NaN()
 	}
-	v = base / t
-	return v, v * math.Hypot(ub/base, ut/t)
+	return length / t, ut / t, base, rate
 }
 
-// Readings turns what was typed into evidence with honest doubt, and says
-// what could not be used. Two timed passes in opposite directions make a
-// two-way speed; so do two fly-bys.
-func Readings(rs []Reading) (items []Item, remarks []string) {
-	type timed struct {
-		v, u   float64
-		course float64
-		level  bool
-		known  bool
-	}
-	var passes []timed
+// Readings turns what was typed into evidence with honest doubt, pairs speeds
+// typed in opposite directions, and says what could not be used.
+func Readings(rs []Reading) (items []Item, pairs []TypedPair, remarks []string) {
+	var passes []oneWay
 	for i, r := range rs {
 		switch {
 		case r.Speed != nil:
@@ -109,23 +110,20 @@ func Readings(rs []Reading) (items []Item, remarks []string) {
 				continue
 			}
 			items = append(items, it)
+			if w := r.Speed.oneWay(i + 1); !r.Speed.Peak && w.v > 1 {
+				passes = append(passes, w)
+			} else if r.Speed.Peak && (r.Speed.CourseDeg != nil || r.Speed.Way != WayUnknown) {
+				remarks = append(remarks, fmt.Sprintf("reading %d is not paired: a kept peak may be a dive, or one wrong sample, of any moment of the flight", i+1))
+			}
 		case r.Pass != nil:
 			v, u := r.Pass.Speed()
 			if !(v > 1 && v < 250) {
 				remarks = append(remarks, fmt.Sprintf("reading %d: a pass of %g m cannot be timed so", i+1, r.Pass.Base))
 				continue
 			}
-			how := "timed by watch"
-			if r.Pass.Frames > 0 {
-				how = "frames of a film"
-			}
-			level := r.Pass.Level != nil && *r.Pass.Level
-			items = append(items, Item{What: "timed speed", Value: v, Sigma: u, Unit: "m/s", Method: fmt.Sprintf("%s over %.4g m", how, r.Pass.Base), Remark: direction(r.Pass.CourseDeg)})
-			t := timed{v: v, u: u, level: level}
-			if r.Pass.CourseDeg != nil {
-				t.course, t.known = *r.Pass.CourseDeg, true
-			}
-			passes = append(passes, t)
+			w := r.Pass.oneWay(i + 1)
+			items = append(items, Item{What: "timed speed", Value: v, Sigma: u, Unit: "m/s", Method: w.How, Remark: direction(w.CourseDeg, w.way)})
+			passes = append(passes, w)
 		case r.Battery != nil:
 			its, rem := r.Battery.items()
 			items = append(items, its...)
@@ -144,28 +142,13 @@ func Readings(rs []Reading) (items []Item, remarks []string) {
 			remarks = append(remarks, fmt.Sprintf("reading %d is empty", i+1))
 		}
 	}
-	best := Item{Value: math.Inf(-1)}
-	for i, a := range passes {
-		for _, b := range passes[i+1:] {
-			if !a.known || !b.known || math.Abs(math.Remainder(a.course-b.course-180, 360)) > 25 {
-				continue
-			}
-			it := TwoWayOf(a.v, a.u, b.v, b.u)
-			it.What = "timed two-way speed"
-			it.Method = "arithmetic mean of two timed passes in opposite directions"
-			if !a.level || !b.level {
-				it.Remark = "not stated to be level"
-				it.Sigma = math.Hypot(it.Sigma, diveSD/math.Sqrt2)
-			}
-			if it.Value > best.Value {
-				best = it
-			}
+	pairs, unpaired := pairTyped(passes)
+	for i := range pairs {
+		if pairs[i].Best {
+			items = append(items, pairs[i].item())
 		}
 	}
-	if best.What != "" {
-		items = append(items, best)
-	}
-	return items, remarks
+	return items, pairs, append(remarks, unpaired...)
 }
 
 // TwoWayOf is the mean of two speeds over the ground in opposite directions:
@@ -183,11 +166,50 @@ func TwoFlybys(a, b *FlybyResult) Item {
 	return it
 }
 
-func direction(c *float64) string {
-	if c == nil {
-		return "direction unknown"
+func direction(c *float64, w Way) string {
+	switch {
+	case c != nil:
+		return fmt.Sprintf("course %.0f°", *c)
+	case w != WayUnknown:
+		return w.String()
 	}
-	return fmt.Sprintf("course %.0f°", *c)
+	return "direction unknown"
+}
+
+// oneWay is the pass as it may be paired; reading counts from 1.
+func (p TimedPass) oneWay(reading int) oneWay {
+	v, time, base, rate := p.parts()
+	_, u := p.Speed()
+	how, what := "timed by watch", "timing by hand"
+	if p.Frames > 0 {
+		how, what = "frames of a film", "the film's frames"
+	}
+	return oneWay{
+		TypedPass: TypedPass{Reading: reading, Ground: about(v, u, "m/s"), CourseDeg: p.CourseDeg, Way: p.Way.String(), How: fmt.Sprintf("%s over %.4g m", how, p.Base)},
+		v:         v, way: p.Way, level: p.Level != nil && *p.Level, timed: true,
+		own: v * time, ownWhat: what, base: base, baseID: [3]float64{p.Base, p.BaseSD, p.ToMarks}, rate: rate,
+	}
+}
+
+// screenSD is what a receiver's own speed is uncertain by, m/s. Common
+// practice, no source.
+const screenSD = 0.2
+
+// oneWay is the reading as it may be paired; reading counts from 1.
+func (s SpeedReading) oneWay(reading int) oneWay {
+	u := math.Hypot(s.digit()/math.Sqrt(12), screenSD)
+	return oneWay{
+		TypedPass: TypedPass{Reading: reading, Ground: about(s.Speed, u, "m/s"), CourseDeg: s.CourseDeg, Way: s.Way.String(), How: "read off a screen"},
+		v:         s.Speed, way: s.Way, level: s.Level != nil && *s.Level, own: u, ownWhat: "the screen and its last digit", tailWind: s.WindAlong,
+	}
+}
+
+// digit is the size of the screen's last digit, m/s.
+func (s SpeedReading) digit() float64 {
+	if s.Digit > 0 {
+		return s.Digit
+	}
+	return 1 / 3.6
 }
 
 // item of a speed off a screen. Without direction, wind and level known the
@@ -196,14 +218,10 @@ func (s SpeedReading) item() (Item, bool) {
 	if !(s.Speed >= 0 && s.Speed < 250) {
 		return Item{}, false
 	}
-	d := s.Digit
-	if d <= 0 {
-		d = 1 / 3.6
-	}
 	v := s.Speed
-	u := sq(d) / 12
+	u := sq(s.digit()) / 12
 	var lacks []string
-	if s.CourseDeg == nil {
+	if s.CourseDeg == nil && s.Way == WayUnknown {
 		lacks = append(lacks, "direction")
 	}
 	if s.WindAlong != nil {
@@ -221,7 +239,7 @@ func (s SpeedReading) item() (Item, bool) {
 		u += spikeSD * spikeSD
 		lacks = append(lacks, "window (a kept peak may be one sample)")
 	}
-	u += sq(0.2) // the receiver itself
+	u += sq(screenSD)
 	return Item{What: "speed read", Value: v, Sigma: math.Sqrt(u), Unit: "m/s", Method: "read off a screen", Remark: strings.Join(lacks, ", ")}, true
 }
 

@@ -180,9 +180,12 @@ func (p *Debriefed) one(d *Doc, b *evidence.Debrief, many bool) {
 	s.Blocks = append(s.Blocks, p.columns(b)...)
 	if b.Format == "readings" {
 		if b.Samples > 0 {
-			s.Blocks = append(s.Blocks, para("Without a log they tell neither the wind nor a level airspeed."))
+			if len(b.Typed) == 0 {
+				s.Blocks = append(s.Blocks, para("Without a log they tell neither the wind nor a level airspeed. A speed read or timed both ways (direction=240 and direction=60, or with and against the wind) tells both along the way flown."))
+			}
 			d.Sections = append(d.Sections, s)
 		}
+		p.typed(d, b, title)
 		p.items(d, b, title)
 		return
 	}
@@ -239,8 +242,79 @@ func (p *Debriefed) one(d *Doc, b *evidence.Debrief, many bool) {
 		}
 		d.Sections = append(d.Sections, q)
 	}
+	p.typed(d, b, title)
 	p.flight(d, b, title)
 	p.items(d, b, title)
+}
+
+// typed is the pairs made of typed speeds in opposite directions.
+func (p *Debriefed) typed(d *Doc, b *evidence.Debrief, title func(string) string) {
+	more := 0
+	for i := range b.Typed {
+		k := &b.Typed[i]
+		if !k.Best {
+			more++
+			continue
+		}
+		way := func(a *evidence.TypedPass) string {
+			if a.CourseDeg != nil {
+				return fmt.Sprintf("at %.0f deg", *a.CourseDeg)
+			}
+			return a.Way
+		}
+		f, g := &k.Passes[0], &k.Passes[1]
+		t := &Table{Head: []string{"doubt of the mean", "one standard deviation"}, Wrap: 0, Right: []bool{false, true}}
+		for _, x := range k.Budget {
+			t.Rows = append(t.Rows, []string{x.What, p.small(x.Sigma)})
+		}
+		s := Section{Title: title("typed, both ways"), Blocks: []Block{
+			para("Both ways: %s. The wind along them is not in it.", p.show(&k.TwoWay, unit.Speed)),
+			para("Reading %d, %s, %s, %s over the ground; reading %d, %s, %s, %s. %s", f.Reading, f.How, way(f), p.fmt(f.Ground.Value, unit.Speed), g.Reading, g.How, way(g), p.fmt(g.Ground.Value, unit.Speed), p.alongTyped(k)),
+			{Table: t}}}
+		if n := k.Narrow(); n != "" {
+			s.Blocks = append(s.Blocks, para("%s.", upper(n)))
+		}
+		for _, r := range k.Remarks {
+			s.Blocks = append(s.Blocks, para("%s", upper(strings.TrimSuffix(r, "."))+endOf(r)))
+		}
+		d.Sections = append(d.Sections, s)
+	}
+	if more > 0 {
+		last := &d.Sections[len(d.Sections)-1]
+		last.Blocks = append(last.Blocks, para("%s more: --json has all.", upper(count(more, "slower pair"))))
+	}
+}
+
+// endOf is what ends a sentence: nothing after a question.
+func endOf(s string) string {
+	if strings.HasSuffix(s, "?") {
+		return ""
+	}
+	return "."
+}
+
+// small prints a doubt in metres a second or miles an hour, to two digits.
+func (p *Debriefed) small(v float64) string {
+	if p.Units == unit.Imperial {
+		return fmt.Sprintf("%.2g mph", v/0.44704)
+	}
+	return col(v, 2) + " m/s"
+}
+
+// alongTyped says the wind along a typed pair.
+func (p *Debriefed) alongTyped(k *evidence.TypedPair) string {
+	w, from := k.AlongWind, &k.Passes[1]
+	if w.Value < 0 {
+		w.Value, w.Low, w.High, from = -w.Value, -w.High, -w.Low, &k.Passes[0]
+	}
+	if w.Low < 0 {
+		return fmt.Sprintf("The wind along them: %s, too little to tell which way.", unit.FormatInterval(w.Value, w.Low, w.High, unit.Speed, p.Units))
+	}
+	say := "The wind along them: " + unit.FormatInterval(w.Value, w.Low, w.High, unit.Speed, p.Units)
+	if c := from.CourseDeg; c != nil {
+		say += fmt.Sprintf(", from about %.0f deg", *c)
+	}
+	return say + "."
 }
 
 // items is all that was measured, and what is to be said of it.

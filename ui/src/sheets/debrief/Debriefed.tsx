@@ -11,7 +11,7 @@ import type { DebriefBody, DrawnLog, LogBody } from "../../wire/debrief";
 import type { Answer } from "../../wire/types";
 import { TryButton } from "../TryButton";
 import { Flight } from "./Flight";
-import { Passes, Runs } from "./Passes";
+import { Passes, Runs, TypedPasses } from "./Passes";
 import "../../ink/debrief.css";
 
 export function Debriefed({ a }: { a: Answer<DebriefBody> }) {
@@ -34,10 +34,12 @@ export function Debriefed({ a }: { a: Answer<DebriefBody> }) {
 }
 
 function LogView({ l, curves, charts }: { l: LogBody; curves: DrawnLog | undefined; charts: Answer["charts"] }) {
+  const typed = l.format === "readings" && !!l.typed_pairs?.length;
   const facts: [string, Parameters<typeof Quantity>[0]["q"] | undefined, string?][] = [
-    ["two-way airspeed, level", l.two_way_airspeed ?? undefined], ["two-way speed over the ground", l.two_way_airspeed ? undefined : l.two_way_speed, l.two_way_refused], ["level airspeed, best stretch", l.level_speed, l.refused],
+    ["two-way airspeed, level", l.two_way_airspeed ?? undefined], ["two-way speed over the ground", l.two_way_airspeed ? undefined : l.two_way_speed, typed ? undefined : l.two_way_refused], ["level airspeed, best stretch", l.level_speed, l.refused],
+    ...(l.typed_pairs ?? []).filter((p) => p.best).map((p): [string, Parameters<typeof Quantity>[0]["q"]] => ["two-way speed, typed", p.two_way_speed]),
     ["largest ground speed", l.peak_ground_speed], ["past the listener, over the ground", l.flyby?.speed], ["wind", l.wind?.speed, l.wind_refused], ["at release, over the ground", l.launch?.speed_at_release],
-    ["approach, through the air", l.landing?.approach_speed ?? undefined], ["touchdown, over the ground", l.landing?.touchdown_speed], ["farthest", l.reach?.farthest], ["highest", l.reach?.highest ?? undefined], ["in the air", l.flyby ? undefined : l.air_time],
+    ["approach, through the air", l.landing?.approach_speed ?? undefined], ["touchdown, over the ground", l.landing?.touchdown_speed], ["farthest", l.reach?.farthest], ["highest", l.reach?.highest ?? undefined], ["in the air", l.air_time?.value == null ? undefined : l.air_time],
   ];
   const flown = curves && curves.t_s.length > 1;
   return (
@@ -48,7 +50,8 @@ function LogView({ l, curves, charts }: { l: LogBody; curves: DrawnLog | undefin
       {l.reach?.limits_passed?.map((s) => <p class="caution">{s}</p>)}
       {l.wind && (l.wind.windows?.length ?? 0) > 1 ? <WindOverTime l={l} /> : null}
       {flown ? <><Passes b={l} /><Runs b={l} /></> : null}
-      <p class="aside">{l.samples} records, {l.used} used{l.dropped ? `, ${l.dropped} set aside (${(l.dropped_by ?? []).map((d) => `${d.count} ${d.reason}`).join(", ")})` : ""}{l.gaps ? `, ${l.gaps} hole${l.gaps > 1 ? "s" : ""}` : ""}.{l.noise_model ? ` ${l.noise_model}.` : ""}</p>
+      <TypedPasses b={l} />
+      {l.format === "readings" ? <p class="aside">{l.samples} typed reading{l.samples === 1 ? "" : "s"}, {l.used} number{l.used === 1 ? "" : "s"} made of them.</p> : <p class="aside">{l.samples} records, {l.used} used{l.dropped ? `, ${l.dropped} set aside (${(l.dropped_by ?? []).map((d) => `${d.count} ${d.reason}`).join(", ")})` : ""}{l.gaps ? `, ${l.gaps} hole${l.gaps > 1 ? "s" : ""}` : ""}.{l.noise_model ? ` ${l.noise_model}.` : ""}</p>}
       {l.remarks?.map((r) => <p class="aside">{r}.</p>)}
     </>
   );

@@ -6,7 +6,8 @@ import { Quantity } from "../../bits/Quantity";
 import { Mark } from "../../ink/marks";
 import { useWidth } from "../../draft/Drawing";
 import { figures, sayQuantity, scaleOf } from "../../state/say";
-import type { Budget, LogBody, Pair } from "../../wire/debrief";
+import type { Budget, LogBody, Pair, TypedPass } from "../../wire/debrief";
+import type { Quantity as Q } from "../../wire/types";
 
 const one = (value: number | null, unit: string): string => sayQuantity({ value, unit }).full;
 
@@ -26,7 +27,7 @@ function OnePair({ p, best }: { p: Pair; best: boolean }) {
   const speed = p.two_way_airspeed ?? p.two_way_speed;
   return (
     <div class="pair">
-      <Arrows p={p} />
+      <Arrows passes={p.passes.map((q, i) => ({ name: `pass ${i + 1}, course ${Math.round(q.course_deg)}\u00b0`, speed: q.ground_speed }))} mean={p.two_way_speed} />
       <div>
         <p><b>{best ? "The best pair: " : ""}<Quantity q={speed} /></b> {p.two_way_airspeed ? "through the air" : "over the ground, mean of both ways"}, over a base of {one(p.base_m, "m")}. Wind along it {one(Math.abs(p.wind_along_m_s), "m/s")}.</p>
         {p.two_way_airspeed ? <p class="aside">Mean of the ground speeds <Quantity q={p.two_way_speed} />.</p> : null}
@@ -38,21 +39,49 @@ function OnePair({ p, best }: { p: Pair; best: boolean }) {
   );
 }
 
-function Arrows({ p }: { p: Pair }) {
+/** Speeds typed in two directions: the wind along them cancels. */
+export function TypedPasses({ b }: { b: LogBody }) {
+  const [all, setAll] = useState(false);
+  const pairs = b.typed_pairs ?? [], best = pairs.filter((p) => p.best), rest = pairs.filter((p) => !p.best);
+  if (!pairs.length) return null;
+  const way = (q: TypedPass): string => (q.course_deg !== null ? `course ${Math.round(q.course_deg)}\u00b0` : q.way ?? "");
+  return (
+    <section class="passes"><h3>Typed, there and back</h3>
+      {(all ? [...best, ...rest] : best).map((p) => (
+        <div class="pair">
+          <Arrows passes={p.passes.map((q) => ({ name: `reading ${q.reading}, ${way(q)}`, speed: q.ground_speed }))} mean={p.two_way_speed} />
+          <div>
+            <p><b>{p.best ? "Both ways: " : ""}<Quantity q={p.two_way_speed} /></b>, the mean; the wind along them is not in it. That wind: <Quantity q={ahead(p.wind_along)} />{(p.wind_along.low ?? 0) * (p.wind_along.high ?? 0) <= 0 ? ", too little to tell which way" : `, helping reading ${p.passes[(p.wind_along.value ?? 0) > 0 ? 0 : 1].reading}`}.</p>
+            <Doubt of={p.budget} />
+            {p.remarks?.map((r) => <p class="aside">{r[0]!.toUpperCase() + r.slice(1)}{r.endsWith("?") ? "" : "."}</p>)}
+          </div>
+        </div>))}
+      {rest.length ? <button type="button" class="word-button no-print" aria-expanded={all} onClick={() => setAll(!all)}>{all ? "Only the best" : `${rest.length} more pair${rest.length > 1 ? "s" : ""}`}</button> : null}
+    </section>
+  );
+}
+
+/** A quantity whose sign only says the way, its value made positive. */
+function ahead(q: Q): Q {
+  const minus = (x: number | null): number | null => (x === null ? null : -x);
+  return (q.value ?? 0) < 0 ? { ...q, value: minus(q.value), low: minus(q.high), high: minus(q.low) } : q;
+}
+
+function Arrows({ passes, mean: both }: { passes: { name: string; speed: Q }[]; mean: Q }) {
   const [ref, w] = useWidth<HTMLDivElement>();
   const v = scaleOf("m/s", 1);
-  const most = Math.max(...p.passes.map((q) => q.ground_speed.high ?? q.ground_speed.value ?? 0), p.two_way_speed.high ?? 0) * 1.02;
-  const k = (w - 20) / most, mean = p.two_way_speed.value ?? 0;
+  const most = Math.max(...passes.map((q) => q.speed.high ?? q.speed.value ?? 0), both.high ?? 0) * 1.02;
+  const k = (w - 20) / most, mean = both.value ?? 0;
   return (
     <figure class="plot pair-picture"><div ref={ref}>{w > 0 ? (
-      <svg width={w} height={132} role="img" aria-label={p.passes.map((q, i) => `Pass ${i + 1}: course ${Math.round(q.course_deg)} degrees, ${sayQuantity(q.ground_speed).full}`).join("; ")}>
-        {p.passes.map((q, i) => {
-          const y = 34 + i * 56, len = (q.ground_speed.value ?? 0) * k, from = i === 0 ? 10 : w - 10, to = i === 0 ? 10 + len : w - 10 - len, s = i === 0 ? 1 : -1;
-          const low = 10 + (q.ground_speed.low ?? 0) * k, high = 10 + (q.ground_speed.high ?? 0) * k, at = (x: number): number => (i === 0 ? x : w - x);
+      <svg width={w} height={132} role="img" aria-label={passes.map((q) => `${q.name}: ${sayQuantity(q.speed).full}`).join("; ")}>
+        {passes.map((q, i) => {
+          const y = 34 + i * 56, len = (q.speed.value ?? 0) * k, from = i === 0 ? 10 : w - 10, to = i === 0 ? 10 + len : w - 10 - len, s = i === 0 ? 1 : -1;
+          const low = 10 + (q.speed.low ?? 0) * k, high = 10 + (q.speed.high ?? 0) * k, at = (x: number): number => (i === 0 ? x : w - x);
           return <g>
             <path class="ink3" d={`M${from} ${y}H${to}M${to - 9 * s} ${y - 5}L${to} ${y}L${to - 9 * s} ${y + 5}`} />
             {high - low > 1 ? <path class="ink1" d={`M${at(low)} ${y - 8}v16M${at(high)} ${y - 8}v16`} /> : null}
-            <text class="label label-strong" x={i === 0 ? 10 : w - 10} y={y - 11} text-anchor={i === 0 ? "start" : "end"} font-size="12.5">pass {i + 1}, course {Math.round(q.course_deg)}°: {sayQuantity(q.ground_speed).full}</text>
+            <text class="label label-strong" x={i === 0 ? 10 : w - 10} y={y - 11} text-anchor={i === 0 ? "start" : "end"} font-size="12.5">{q.name}: {sayQuantity(q.speed).full}</text>
           </g>;
         })}
         <path class="rule-line mean-line" d={`M${10 + mean * k} 22V44M${w - 10 - mean * k} 78V100`} />

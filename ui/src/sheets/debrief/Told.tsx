@@ -17,8 +17,8 @@ export function useWords(): Words | null {
 
 /** Kinds of readings, each with its words; the first is asked for. */
 const kinds: { name: string; say: string; keys: string[] }[] = [
-  { name: "a speed off a screen", say: "one row a pass; without the wind along it a speed over the ground alone", keys: ["speed", "direction", "level", "peak", "digit", "tail_wind"] },
-  { name: "a timed base", say: "by a watch, or by frames of a film", keys: ["base", "time", "frames", "frame_rate", "direction", "level", "base_doubt", "watches", "aside", "to_marks"] },
+  { name: "a speed off a screen", say: "one row a pass; two in opposite directions are paired and the wind along them cancels; alone, without the wind, it is a speed over the ground", keys: ["speed", "direction", "level", "peak", "digit", "tail_wind"] },
+  { name: "a timed base", say: "by a watch, or by frames of a film; passes both ways are paired and the wind along them cancels", keys: ["base", "time", "frames", "frame_rate", "direction", "level", "base_doubt", "watches", "aside", "to_marks"] },
   { name: "the pack", say: "what a flight took out of it", keys: ["volts_before", "volts_after", "cells", "put_back", "capacity", "flown", "mean_volts"] },
   { name: "weighed or measured", say: "what a claim may be about", keys: ["mass", "span", "thrust", "current", "endurance", "range", "stall_speed", "build_time", "how"] },
   { name: "the launch, measured", say: "at the moment of release", keys: ["outcome", "release_speed", "release_pitch", "release_time"] },

@@ -4,8 +4,6 @@ package main
 func init() {
 	for k, v := range map[string]string{
 		"LatticeJSON.stall":          "how the wing lets go, level, trimmed; null when no trimmed flight is found",
-		"StallJSON.speed":            "stall speed, mass and balance as they stand",
-		"StallJSON.cl_max_trimmed":   "highest trimmed lift coefficient, with the airframe's own doubt",
 		"cl_max_untrimmed":           "highest lift coefficient, no matter the moment",
 		"trim_cost":                  "what trimming takes of the highest lift coefficient; below 0 it adds",
 		"StallJSON.angle":            "angle of attack at the stall",

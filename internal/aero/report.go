@@ -121,6 +121,11 @@ type Traits struct {
 // model's reference speed, in the air it was built for.
 func (m *Model) Traits(mass float64, cg r3.Vec, k *Factors) Traits {
 	s := m.Stall(mass, cg, m.air.rho, m.air.mu, k)
+	return m.TraitsAt(&s, cg, k)
+}
+
+// TraitsAt is [Model.Traits] where the stall is known already.
+func (m *Model) TraitsAt(s *StallPoint, cg r3.Vec, k *Factors) Traits {
 	t := Traits{
 		CLAlpha: m.clAlpha, CLMax: s.Untrimmed, CLMaxTrimmed: s.CLMax, NeutralPoint: m.np,
 		StaticMargin: m.StaticMargin(cg.X), Efficiency: m.derive.SpanEfficiency,

@@ -195,6 +195,23 @@ func (m *Model) Doubts() Factors {
 	return m.doubts
 }
 
+// SlipDoubts is one standard deviation of the body's part of side force and
+// yawing moment by sideslip, per rad. It is slender-body theory as in pitch,
+// and taken to be as doubtful by its share as it is there, where the doubt of
+// the neutral point (0.02 chords, see [Model.Doubts]) stands for it; at most
+// the whole part.
+func (m *Model) SlipDoubts() (cy, cn float64) {
+	if m.munkY == 0 {
+		return 0, 0
+	}
+	share := math.Min(1, 0.02*m.clAlpha/math.Abs(2*m.munkY/(m.Area*m.Chord)))
+	return share * math.Abs(2*m.bodyY/m.Area), share * math.Abs(2*m.munkZ/(m.Area*m.Span))
+}
+
+// WashDoubt is one standard deviation of the moment by the lag of the downwash,
+// relative: what the handbook's slope is good to.
+const WashDoubt = 0.1
+
 func (b *builder) doubts() {
 	m := b.m
 	d := Factors{Lift: 0.03, Damping: 0.10, Control: 0.08, Induced: 0.03, NP: math.Hypot(0.02*m.Chord, 0.5*b.downwashGap()), Dihedral: 0.01}

@@ -437,37 +437,3 @@ func (m *Model) Spread(f *Flow, k *Factors) []StationLoad {
 	}
 	return out
 }
-
-// StallDoubt is one standard deviation of a stall's numbers.
-type StallDoubt struct{ Speed, CLMax, Alpha, Pitch, Untrimmed, TrimCost float64 }
-
-// StallDoubt is what the model's own doubts (see [Model.Doubts]) make of
-// [Model.Stall], mass and balance as given: each factor moved by one standard
-// deviation, the changes added in squares.
-func (m *Model) StallDoubt(mass float64, cg r3.Vec, rho, mu float64, k *Factors) (d StallDoubt) {
-	base := m.Stall(mass, cg, rho, mu, k)
-	s := m.Doubts()
-	for _, move := range []func(*Factors){
-		func(f *Factors) { f.ClMax *= 1 + s.ClMax },
-		func(f *Factors) { f.Lift *= 1 + s.Lift },
-		func(f *Factors) { f.Control *= 1 + s.Control },
-		func(f *Factors) { f.Cm0 += s.Cm0 },
-		func(f *Factors) { f.CL0 += s.CL0 },
-		func(f *Factors) { f.NP += s.NP },
-	} {
-		f := *k
-		move(&f)
-		p := m.Stall(mass, cg, rho, mu, &f)
-		if p.Limit == "none found" {
-			continue
-		}
-		add := func(to *float64, a, b float64) { *to = math.Hypot(*to, a-b) }
-		add(&d.Speed, p.Speed, base.Speed)
-		add(&d.CLMax, p.CLMax, base.CLMax)
-		add(&d.Alpha, p.Alpha, base.Alpha)
-		add(&d.Pitch, p.Pitch, base.Pitch)
-		add(&d.Untrimmed, p.Untrimmed, base.Untrimmed)
-		add(&d.TrimCost, p.TrimCost, base.TrimCost)
-	}
-	return d
-}

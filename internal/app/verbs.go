@@ -7,11 +7,9 @@ import (
 	"math"
 	"strings"
 
-	"fledge/internal/aero"
 	"fledge/internal/assess"
 	"fledge/internal/cite"
 	"fledge/internal/launch"
-	"fledge/internal/perform"
 	"fledge/internal/report"
 	"fledge/internal/seek"
 	"fledge/internal/strength"
@@ -178,46 +176,6 @@ func Launch(ctx context.Context, q LaunchRequest) (*Answer, error) {
 	}
 	a.Doc, a.Body = report.LaunchPage(p), report.LaunchBody(p)
 	return a, nil
-}
-
-// Lattice is the lifting-surface table of a build.
-func Lattice(ctx context.Context, q Request) (*Answer, error) {
-	o, err := Open(q)
-	if err != nil {
-		return nil, err
-	}
-	chain, err := models(ctx, o, q)
-	if err != nil {
-		return nil, located(o, err)
-	}
-	ac := o.Aircraft
-	d := chain.Nominal()
-	m := chain.Aero
-	l := report.Lattice{Aircraft: ac, Units: q.Units, CG: ac.Mass.CG, Derive: m.Lattice().Derivatives(), Notes: m.Notes()}
-	l.Strips = len(m.Lattice().Strips)
-	l.Traits = m.Traits(ac.Mass.Total, ac.Mass.CG, &d.AeroK)
-	l.Speed = ac.Flight.Cruise
-	if !(l.Speed > 0) {
-		l.Speed = m.ReferenceSpeed()
-	}
-	f := m.Still(l.Speed)
-	t := m.Trim(aero.Balance{V: l.Speed, Rho: f.Rho, Mu: f.Mu, Lift: ac.Mass.Total * perform.Gravity, CG: ac.Mass.CG}, &d.AeroK)
-	f.Alpha, f.Pitch = t.Alpha, t.Pitch
-	l.Stability = m.Stability(f, &d.AeroK, ac.Mass.CG)
-	l.Spread = m.Spread(&f, &d.AeroK)
-	r, err := chain.Run(ctx, assess.Options{Seed: q.Seed, Draws: q.Draws, Workers: workers(), NoLaunch: true, NoFit: true, Cheap: true})
-	if err != nil {
-		return nil, located(o, err)
-	}
-	st := &l.Stall
-	st.StallPoint = m.Stall(ac.Mass.Total, ac.Mass.CG, f.Rho, f.Mu, &d.AeroK)
-	st.Doubt = m.StallDoubt(ac.Mass.Total, ac.Mass.CG, f.Rho, f.Mu, &d.AeroK)
-	st.Main, st.Chord = ac.Ref.Wing, ac.Surfaces[ac.Ref.Wing].Name
-	st.Stick, _ = m.StickFor(st.Pitch)
-	f.V, f.Alpha, f.Pitch = st.Speed, st.Alpha, st.Pitch
-	st.Spread = m.Spread(&f, &d.AeroK)
-	l.Doubt, l.Neutral, l.Margin = m.Doubts(), r.Get(assess.NeutralX), r.Get(assess.StaticMargin)
-	return &Answer{Doc: report.LatticePage(l), Body: report.LatticeBody(l), Chart: report.LatticeChart(l), Notes: o.RenderNotes()}, nil
 }
 
 // Sources lists all sources.

@@ -151,6 +151,22 @@ func (s Spans) ends(key string, k float64, places int) string {
 	return fmt.Sprintf(" (%s to %s)", col(k*low, places), col(k*high, places))
 }
 
+// quantity is a row's number with its interval, as a quantity of the unit u.
+func (s Spans) quantity(key string, v float64, u string) assess.Quantity {
+	q := assess.Quantity{Value: v, Low: v, High: v, Unit: u}
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		q.Value, q.Low, q.High, q.Status = math.NaN(), math.NaN(), math.NaN(), "not found"
+		return q
+	}
+	if low, high, ok := s.Span(key); ok {
+		q.Low, q.High = low, high
+	}
+	return q
+}
+
+// unsigned takes the sign off a doubt that stands in a column headed ±.
+func unsigned(give string) string { return strings.TrimPrefix(give, "±") }
+
 // under is the row of a table that gives what stands above it its doubt: the
 // label, then for each key its ±; an empty key leaves the column empty. ok is
 // false when nothing there has doubt.

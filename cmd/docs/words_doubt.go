@@ -1,0 +1,18 @@
+package main
+
+// Words of the doubt of lattice, balance, set-up, strength, radio and launch.
+func init() {
+	for k, v := range map[string]string{
+		"StallJSON.speed":            "stall speed",
+		"StallJSON.cl_max_trimmed":   "highest trimmed lift coefficient",
+		"trim_cost_speed":            "what trimming adds to the stall speed",
+		"StallJSON.stations":         "the wing's stations at the stall",
+		"best_lift_over_drag":        "trimmed, propeller apart",
+		"best_lift_over_drag_at_cl":  "lift coefficient of it",
+		"derivatives_interval":       "90 % intervals of the lattice's derivatives, by their names",
+		"derivatives_whole_interval": "the same of the whole aeroplane's",
+		"StationJSON.in_hand":        "lift coefficient left until the flow leaves; below 0 it has begun to",
+	} {
+		words[k] = v
+	}
+}

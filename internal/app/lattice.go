@@ -50,6 +50,15 @@ func Lattice(ctx context.Context, q Request) (*Answer, error) {
 // latticeDraws give the page its intervals; one takes 2 to 3 ms.
 const latticeDraws = 32
 
+// What cheap draws do not see of two small derivatives that hang on where along
+// the span the lift lies: one standard deviation over the rolling moment by the
+// same cause, as rebuilds of the tern differ from its draws (see
+// TestLatticeDrawsAgainstRebuilds).
+const (
+	unmetCnRoll = 0.003 // yaw by roll control over its roll
+	unmetCYP    = 0.012 // side force by roll rate over roll damping
+)
+
 // lifting are the numbers of a draw, in level flight at a speed and at the
 // stall; base are the lattice's own.
 func lifting(chain *assess.Chain, d *assess.Drawn, base wing.Derivatives, v float64) report.Lifting {
@@ -88,6 +97,8 @@ func drawnLifting(chain *assess.Chain, d *assess.Drawn, base wing.Derivatives, v
 	cy, cn := m.SlipDoubts()
 	l.Stability.CYBeta += cy * rng.NormFloat64()
 	l.Stability.CnBeta += cn * rng.NormFloat64()
+	l.Stability.CnRoll += unmetCnRoll * l.Stability.ClRoll * rng.NormFloat64()
+	l.Stability.CYP += unmetCYP * l.Stability.ClP * rng.NormFloat64()
 	l.Stability.CmAlphaDot *= k.Lift * (1 + aero.WashDoubt*rng.NormFloat64())
 
 	a, c := &l.Derive, d.Aircraft.Ref.Chord

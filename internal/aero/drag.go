@@ -208,7 +208,7 @@ func (b *builder) bodies() {
 	// In sideslip the flow leaves the after body: about two thirds of the
 	// potential moment remain (practice; Hoerner, Fluid-Dynamic Lift).
 	m.munkZ = -0.65 * k * bodyMoment(body, true, func(int) float64 { return 1 })
-	const n, parts = 60, 2
+	const n, parts = 60, len(m.cross)
 	var side, plan [parts]float64
 	dx := hull.Length / n
 	for i := range n {
@@ -227,9 +227,9 @@ func (b *builder) bodies() {
 	// Cross-flow drag coefficient 1.2 times 0.65 for finite length (Allen).
 	const cdc = 1.2 * 0.65
 	for p := range parts {
-		x := body[0].X + hull.Length*(float64(p)+0.5)/parts
+		x := body[0].X + hull.Length*(float64(p)+0.5)/float64(parts)
 		_, _, z := bodyAt(body, x)
-		m.cross = append(m.cross, cross{x: m.point.X - x, z: m.point.Z - z, side: 0.5 * cdc * side[p], plan: 0.5 * cdc * plan[p]})
+		m.cross[p] = cross{x: m.point.X - x, z: m.point.Z - z, side: 0.5 * cdc * side[p], plan: 0.5 * cdc * plan[p]}
 	}
 }
 

@@ -1,17 +1,29 @@
 package aero
 
-import "math"
+import (
+	"math"
+	"math/bits"
+)
 
 // lane is one side of a group in a flow: velocity forward and against the
-// normal, forward along the swept span's normal plane (u + t s), speed,
-// circulation, effective angle of the deflection, lift coefficient without what
-// the deflection adds at half its chord, and attached profile drag over the
-// velocity (before: the lift coefficient).
-type lane struct{ u, n, us, v, gam, de, x, d float64 }
+// normal, forward along the swept span's normal plane (u + t s), speed, lift
+// over the speed (circulation times width), effective angle of the deflection,
+// and attached profile drag over the velocity (before: the lift coefficient).
+type lane struct{ u, n, us, v, lift, de, d float64 }
+
+// pair is a group in a flow: its two sides, the left one idle where there is
+// none, the limits of lift, and the surface's drag at the Reynolds number.
+// Before the sides are known, lift holds what is alike in both (right) and
+// opposed (left), u of the right one the stream's speed.
+type pair struct {
+	right, left  lane
+	hi, lo, drag float64
+}
 
 // batch is how many groups go through the passes of Eval together: what a pass
 // works out for one does not wait for another, so roots, quotients and table
-// look-ups overlap in the processor.
+// look-ups overlap in the processor. Each pass is a function of its own, whose
+// numbers all find room in registers.
 const batch = 6
 
 // Eval writes the loads of a flow to out. Pure, parallel-safe, without
@@ -27,10 +39,9 @@ const batch = 6
 // section slopes), 0.1 of the maximum lift, 15 % of the normal force above
 // 30 degrees, 25 % of the drag before calibration.
 func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
-	sa, ca := sincos(f.Alpha)
-	sb, cb := sincos(f.Beta)
+	sa, ca, sb, cb := attitude(f.Alpha, f.Beta)
 	u, v, w := f.V*ca*cb, f.V*sb, f.V*sa*cb
-	if z := u + v + w + f.P + f.Q + f.R + f.Pitch + f.Roll + f.Yaw + f.Brake + f.Rho; z-z != 0 {
+	if z := ((u + v) + (w + f.P)) + ((f.Q + f.R) + (f.Pitch + f.Roll)) + ((f.Yaw + f.Brake) + (f.Rho + f.Mu)); z-z != 0 {
 		*out = Loads{Flag: NotFinite}
 		return
 	}
@@ -65,7 +76,11 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	load := 0.0   // thrust over q and disc area
 	stream := 0.0 // square of the stream's speed at a standstill
 	if f.PropOn && m.prop.area > 0 {
-		t := math.Max(0, f.Thrust) / (f.Rho * m.prop.area)
+		t := max(0, f.Thrust) / (f.Rho * m.prop.area)
+		if t-t != 0 {
+			*out = Loads{Flag: NotFinite}
+			return
+		}
 		load = t / (0.5*f.V*f.V + 0.1)
 		if m.prop.slip {
 			stream = 2 * t
@@ -86,145 +101,52 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	yaw := c0*(y[0]*v0+y[1]*v1+y[2]*v2+y[3]*v3) + c1*(y[4]*v0+y[5]*v1+y[6]*v2+y[7]*v3) +
 		c3*(y[8]*v0+y[9]*v1+y[10]*v2+y[11]*v3)
 
-	var fx, fy, fz, mx, my, mz float64
+	var sum sums
 	var split float64 // separated share of the main wing
-	surface := -1
-	var up, low float64
-	var lanes [batch][2]lane
+	var pairs [batch]pair
 	for base := 0; base < len(m.groups); base += batch {
 		part := m.groups[base:]
 		if len(part) > batch {
 			part = part[:batch]
 		}
-		n := min(len(part), batch)
-		// How each side moves, and its circulation.
-		for i := range n {
-			g, l := &part[i], &lanes[i]
-			a, b := &l[0], &l[1]
-			uS, uA := u+q*g.z, -r*g.y
-			nS, nA := g.nz*w-g.nzx*q, g.np*p-(g.ny*v+g.nyx*r)
-			sS, sA := g.t*(g.ny*w-g.nyx*q), g.t*((g.nz*v+g.nzx*r)-g.nq*p) // outward
-			du := 0.0
-			if stream != 0 && g.slip != 0 {
-				du = inStream(uS, stream*g.slip) - uS
-				uS += du
+		ps := pairs[:len(part)]
+		m.limits(part, ps, node, x, k.ClMax, k.Drag)
+		deflections(part, ps, kc*f.Pitch, kc*f.Brake, kc*f.Roll, kc*f.Yaw)
+		circulation(part, ps, c0, c1, c2, c3, v0, v1, v2, v3, v4)
+		if c4 != 0 {
+			for i := range part {
+				ps[i].right.lift += part[i].b * part[i].gs[4] * c4
 			}
-			uR, uL, nR, nL := uS+uA, uS-uA, nS+nA, nS-nA
-			vR, vL := math.Sqrt(uR*uR+nR*nR+1e-6), math.Sqrt(uL*uL+nL*nL+1e-6)
-			inv := 1 / (vR * vL)
-			a.u, a.n, a.us, a.v = uR, nR, uR+(sS+sA), vR
-			b.u, b.n, b.us, b.v = uL, nL, uL+(sS-sA), vL
-			gs := (g.gs[0]*c0 + g.gs[1]*c1) + (g.gs[2]*c2 + g.gs[3]*c3)
-			ga := (g.ga[0]*v0 + g.ga[1]*v1) + (g.ga[2]*v2 + g.ga[3]*v3) + g.ga[4]*v4
-			if c4 != 0 {
-				gs += g.gs[4] * c4
+		}
+		if ge != 0 {
+			for i := range part {
+				g := &part[i]
+				ps[i].right.lift += g.b * ge * ((g.eg[0]*c0 + g.eg[1]*c1) + (g.eg[2]*c2 + g.eg[3]*c3) + g.eg[4]*c4)
 			}
-			if ge != 0 {
-				gs += ge * ((g.eg[0]*c0 + g.eg[1]*c1) + (g.eg[2]*c2 + g.eg[3]*c3) + g.eg[4]*c4)
-			}
-			if du != 0 {
+		}
+		if stream != 0 {
+			for i := range part {
+				g := &part[i]
+				if g.slip == 0 {
+					continue
+				}
+				uS := u + q*g.z
+				du := inStream(uS, stream*g.slip) - uS
 				o := &m.own[base+i]
-				gs += kl * du * (o[0] + kc*(o[1]*dp+o[2]*db))
-				ga += kl * du * kc * (o[3]*dr + o[4]*dy)
-			}
-			dS, dA := 0.0, 0.0
-			if g.flapped {
-				dS = kc * (g.dp*f.Pitch + g.db*f.Brake)
-				dA = kc * (g.dr*f.Roll + g.dy*f.Yaw)
-			}
-			gR, gL := gs+ga, gs-ga
-			eR, eL := dS+dA, dS-dA
-			clR := g.per * gR * (inv * vL)
-			a.gam, a.de, a.x, a.d = gR, eR, clR-g.half1*eR, clR
-			if !g.twin {
-				continue
-			}
-			clL := g.per * gL * (inv * vR)
-			b.gam, b.de, b.x, b.d = gL, eL, clL-g.half1*eL, clL
-		}
-		// Profile drag.
-		drag := 0.0
-		for i := range n {
-			g, l := &part[i], &lanes[i]
-			a, b := &l[0], &l[1]
-			if i == 0 || g.surface != part[i-1].surface {
-				drag = m.skins[g.surface].drag.at(node, x) * k.Drag
-			}
-			a.d = drag * a.v * g.profile(a.d, node, bent)
-			if g.twin {
-				b.d = drag * b.v * g.profile(b.d, node, bent)
+				ps[i].right.u = du
+				ps[i].right.lift += g.b * kl * du * (o[0] + kc*(o[1]*dp+o[2]*db))
+				ps[i].left.lift += g.b * kl * du * kc * (o[3]*dr + o[4]*dy)
 			}
 		}
-		// Forces and moments.
-		for i := range n {
-			g, l := &part[i], &lanes[i]
-			a, b := &l[0], &l[1]
-			if g.surface != surface {
-				surface = g.surface
-				sk := &m.skins[surface]
-				up, low = sk.up.at(node, x)*k.ClMax, sk.low.at(node, x)*k.ClMax
-				drag = sk.drag.at(node, x) * k.Drag
-			}
-			hi, lo := g.hi*up, g.lo*low
-			if !g.twin {
-				var fn, ff, fs, cp float64
-				if a.x <= hi && a.x >= lo && a.u >= 0.8*a.v {
-					lift := g.b * a.gam
-					w := lift * a.n
-					fn, ff, fs = lift*a.us+a.d*a.n, w-a.d*a.u, w*g.t
-				} else {
-					var at float64
-					fn, ff, fs, cp, at = g.side(a, hi, lo, drag)
-					if at < 0.5 {
-						flag |= TailStalled
-					}
-					if g.main {
-						split += (1 - at) * g.half
-					}
-				}
-				fx += ff
-				fy += fn*g.ny + fs*g.nz
-				fz += fs*g.ny - fn*g.nz
-				mx -= fn*g.np + fs*g.nq
-				my += (g.z*ff - fs*g.nyx) + (fn*g.nzx - cp*g.nz)
-				mz += (fn*g.nyx + fs*g.nzx) - (g.y*ff + cp*g.ny)
-				continue
-			}
-			// Right and left together: sums and differences of the normal,
-			// forward and outward forces.
-			var fnS, ffS, fsS, fnA, ffA, fsA float64
-			xR, xL := a.x, b.x
-			if xR <= hi && xR >= lo && xL <= hi && xL >= lo && a.u >= 0.8*a.v && b.u >= 0.8*b.v {
-				lR, lL := g.b*a.gam, g.b*b.gam
-				wR, wL := lR*a.n, lL*b.n
-				fnR, fnL := lR*a.us+a.d*a.n, lL*b.us+b.d*b.n
-				ffR, ffL := wR-a.d*a.u, wL-b.d*b.u
-				fnS, ffS, fsS = fnR+fnL, ffR+ffL, g.t*(wR+wL)
-				fnA, ffA, fsA = fnR-fnL, ffR-ffL, g.t*(wR-wL)
-			} else {
-				fnR, ffR, fsR, cpR, atR := g.side(a, hi, lo, drag)
-				fnL, ffL, fsL, cpL, atL := g.side(b, hi, lo, drag)
-				fnS, ffS, fsS = fnR+fnL, ffR+ffL, fsR+fsL
-				fnA, ffA, fsA = fnR-fnL, ffR-ffL, fsR-fsL
-				my -= (cpR + cpL) * g.nz
-				mz -= (cpR - cpL) * g.ny
-				if g.main {
-					split += ((1 - atR) + (1 - atL)) * g.half
-					if g.tip && (atR < 0.5 || atL < 0.5) {
-						flag |= TipStall
-					}
-				} else if atR < 0.5 || atL < 0.5 {
-					flag |= TailStalled
-				}
-			}
-			fx += ffS
-			fy += fnA*g.ny + fsA*g.nz
-			fz += fsS*g.ny - fnS*g.nz
-			mx -= fnA*g.np + fsA*g.nq
-			my += g.z*ffS + (fnS*g.nzx - fsS*g.nyx)
-			mz += (fnA*g.nyx + fsA*g.nzx) - g.y*ffA
+		apart := sides(part, ps, u, v, w, p, q, r)
+		profiles(part, ps, node, bent)
+		forces(part, ps, apart, &sum)
+		for ; apart != 0; apart &= apart - 1 {
+			i := bits.TrailingZeros(apart)
+			split += stalled(&part[i], &ps[i], &sum, &flag)
 		}
 	}
+	fx, fy, fz, mx, my, mz := sum.fx, sum.fy, sum.fz, sum.mx, sum.my, sum.mz
 	fa := 1 - split
 	if split > 1./3 {
 		flag = flag&^TipStall | Stalled
@@ -246,21 +168,21 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	// Body.
 	my += u * w * m.munkY
 	mz += u * v * m.munkZ
-	by := m.bodyY * f.V * v
-	fy += by
-	mz += m.bodyAt.X * by
-	mx -= m.bodyAt.Z * by
-	for i := range m.cross {
-		c := &m.cross[i]
-		vy, vz := v+r*c.x-p*c.z, w-q*c.x
-		s := math.Sqrt(vy*vy + vz*vz + 1e-9)
-		gy, gz := -c.side*s*vy, -c.plan*s*vz
-		fy += gy
-		fz += gz
-		mx -= c.z * gy
-		my -= c.x * gz
-		mz += c.x * gy
-	}
+	side := m.bodyY * f.V * v
+	fy += side
+	mz += m.bodyAt.X * side
+	mx -= m.bodyAt.Z * side
+	a, b := &m.cross[0], &m.cross[1]
+	ay, az := v+r*a.x-p*a.z, w-q*a.x
+	by, bz := v+r*b.x-p*b.z, w-q*b.x
+	va, vb := math.Sqrt(ay*ay+az*az+1e-9), math.Sqrt(by*by+bz*bz+1e-9)
+	ay, az = a.side*va*ay, a.plan*va*az
+	by, bz = b.side*vb*by, b.plan*vb*bz
+	fy -= ay + by
+	fz -= az + bz
+	mx += a.z*ay + b.z*by
+	my += a.x*az + b.x*bz
+	mz -= a.x*ay + b.x*by
 	if f.PropOn && m.prop.area > 0 {
 		// The propeller's force across its axis.
 		d := &m.prop
@@ -303,13 +225,167 @@ func (m *Model) Eval(f *Flow, k *Factors, out *Loads) {
 	out.Flag = flag
 }
 
-// side is one side of a group, stalled or not: normal, forward and outward
-// force and the moment of the plate about the quarter chord, per unit
-// density, and the attached share.
-func (g *group) side(l *lane, hi, lo, drag float64) (fn, ff, fs, cp, at float64) {
+// sums are forces and moments per unit density.
+type sums struct{ fx, fy, fz, mx, my, mz float64 }
+
+// circulation starts the pairs: lift over the speed, of the nine columns that
+// are seldom zero.
+func circulation(gs []group, ps []pair, c0, c1, c2, c3, v0, v1, v2, v3, v4 float64) {
+	ps = ps[:len(gs)]
+	for i := range gs {
+		c, l := &gs[i].lift, &ps[i]
+		l.right.lift = (c[0]*c0 + c[1]*c1) + (c[2]*c2 + c[3]*c3)
+		l.left.lift = (c[4]*v0 + c[5]*v1) + (c[6]*v2 + c[7]*v3) + c[8]*v4
+		l.right.u = 0
+	}
+}
+
+// limits is the lift at which separation starts and the drag of the surfaces.
+func (m *Model) limits(gs []group, ps []pair, node int, x, most, drag float64) {
+	ps = ps[:len(gs)]
+	surface := -1
+	var up, low, d float64
+	for i := range gs {
+		g, l := &gs[i], &ps[i]
+		if g.surface != surface {
+			surface = g.surface
+			s := &m.skins[surface]
+			up, low, d = s.up.at(node, x)*most, s.low.at(node, x)*most, s.drag.at(node, x)*drag
+		}
+		l.hi, l.lo, l.drag = g.hi*up, g.lo*low, d
+	}
+}
+
+// deflections is the effective angle of the flaps.
+func deflections(gs []group, ps []pair, pitch, brake, roll, yaw float64) {
+	ps = ps[:len(gs)]
+	for i := range gs {
+		g, l := &gs[i], &ps[i]
+		l.right.de, l.left.de = 0, 0
+		if g.flapped {
+			s, a := g.dp*pitch+g.db*brake, g.dr*roll+g.dy*yaw
+			l.right.de, l.left.de = s+a, s-a
+		}
+	}
+}
+
+// sides is how each side moves, and its lift. It returns as bits the groups
+// whose flow is not attached on both sides.
+func sides(gs []group, ps []pair, u, v, w, p, q, r float64) (apart uint) {
+	ps = ps[:len(gs)]
+	for i := range gs {
+		g, l := &gs[i], &ps[i]
+		a, b := &l.right, &l.left
+		uS, uA := u+q*g.z+a.u, r*g.y
+		wx, vx := w-q*g.x, v+r*g.x
+		nS, nA := g.nz*wx, g.np*p-g.ny*vx
+		sS, sA := g.tny*wx, g.tnz*vx-g.tnq*p // outward, times t
+		uR, uL, nR, nL := uS-uA, uS+uA, nS+nA, nS-nA
+		a.u, a.n, a.us = uR, nR, uR+(sS+sA)
+		b.u, b.n, b.us = uL, nL, uL+(sS-sA)
+		vR, vL := math.Sqrt(uR*uR+nR*nR+1e-6), math.Sqrt(uL*uL+nL*nL+1e-6)
+		inv := g.per / (vR * vL)
+		a.v, b.v = vR, vL
+		gR, gL := a.lift+b.lift, a.lift-b.lift
+		a.lift, b.lift = gR, gL
+		clR, clL := gR*(inv*vL), gL*(inv*vR)
+		a.d, b.d = clR, clL
+		xR, xL := clR-g.half1*a.de, clL-g.half1*b.de
+		if !g.twin {
+			b.lift, b.d = 0, 0
+			xL, uL = xR, vL
+		}
+		if !(xR <= l.hi && xR >= l.lo && xL <= l.hi && xL >= l.lo && uR >= 0.8*vR && uL >= 0.8*vL) {
+			apart |= 1 << i
+		}
+	}
+	return apart
+}
+
+// profiles is the profile drag over the velocity.
+func profiles(gs []group, ps []pair, node int, bent float64) {
+	ps = ps[:len(gs)]
+	for i := range gs {
+		g, l := &gs[i], &ps[i]
+		l.right.d = l.drag * l.right.v * g.profile(l.right.d, node, bent)
+		if g.twin {
+			l.left.d = l.drag * l.left.v * g.profile(l.left.d, node, bent)
+		}
+	}
+}
+
+// forces adds the groups whose flow is attached on both sides.
+func forces(gs []group, ps []pair, apart uint, t *sums) {
+	ps = ps[:len(gs)]
+	var fx, fy, fz, mx, my, mz float64
+	for i := range gs {
+		g, l := &gs[i], &ps[i]
+		a, b := &l.right, &l.left
+		if apart&(1<<i) != 0 {
+			continue
+		}
+		// Sums and differences of the normal, forward and outward forces.
+		wR, wL := a.lift*a.n, b.lift*b.n
+		fnR, fnL := a.lift*a.us+a.d*a.n, b.lift*b.us+b.d*b.n
+		ffR, ffL := wR-a.d*a.u, wL-b.d*b.u
+		fnS, ffS, wS := fnR+fnL, ffR+ffL, wR+wL
+		fnA, ffA, wA := fnR-fnL, ffR-ffL, wR-wL
+		gy, gz := fnA*g.ny+wA*g.tnz, wS*g.tny-fnS*g.nz
+		fx += ffS
+		fy += gy
+		fz += gz
+		mx -= fnA*g.np + wA*g.tnq
+		my += g.z*ffS - g.x*gz
+		mz += g.x*gy - g.y*ffA
+	}
+	t.fx += fx
+	t.fy += fy
+	t.fz += fz
+	t.mx += mx
+	t.my += my
+	t.mz += mz
+}
+
+// stalled adds a group of which a side is separated, or about to be, and
+// returns its separated share of the main wing.
+func stalled(g *group, l *pair, t *sums, flag *Flag) (split float64) {
+	fnR, ffR, wR, cpR, atR := g.side(&l.right, l.hi, l.lo, l.drag)
+	var fnL, ffL, wL, cpL float64
+	atL := 1.0
+	if g.twin {
+		fnL, ffL, wL, cpL, atL = g.side(&l.left, l.hi, l.lo, l.drag)
+	}
+	if g.main {
+		split = (1 - atR) * g.half
+		if g.twin {
+			split += (1 - atL) * g.half
+		}
+		if g.tip && g.twin && (atR < 0.5 || atL < 0.5) {
+			*flag |= TipStall
+		}
+	} else if atR < 0.5 || atL < 0.5 {
+		*flag |= TailStalled
+	}
+	fnS, ffS, wS := fnR+fnL, ffR+ffL, wR+wL
+	fnA, ffA, wA := fnR-fnL, ffR-ffL, wR-wL
+	gy, gz := fnA*g.ny+wA*g.tnz, wS*g.tny-fnS*g.nz
+	t.fx += ffS
+	t.fy += gy
+	t.fz += gz
+	t.mx -= fnA*g.np + wA*g.tnq
+	t.my += g.z*ffS - g.x*gz - (cpR+cpL)*g.nz
+	t.mz += g.x*gy - g.y*ffA - (cpR-cpL)*g.ny
+	return split
+}
+
+// side is one side of a group, stalled or not: normal and forward force, the
+// circulation's part of the forward force and the moment of the plate about
+// the quarter chord, per unit density, and the attached share.
+func (g *group) side(l *lane, hi, lo, drag float64) (fn, ff, lean, cp, at float64) {
 	ux, wn, speed := l.u, l.n, l.v
 	plate := g.phi + 0.7*l.de
-	x, iv := l.x, 1/l.v
+	iv := 1 / l.v
+	x := g.per*l.lift*iv - g.half1*l.de
 	c := ux * iv
 	if c <= 0.5 || x >= hi+g.hw || x <= lo-g.lw {
 		// All separated: no lift of circulation.
@@ -329,10 +405,10 @@ func (g *group) side(l *lane, hi, lo, drag float64) (fn, ff, fs, cp, at float64)
 		at *= 1 - smooth((0.8-c)*(1/0.3))
 	}
 	d := l.d
-	w := g.b * l.gam * at
+	w := l.lift * at
 	fn = w * l.us
 	ff = w * wn
-	fs = ff * g.t
+	lean = ff
 	n := 0.0
 	if at < 1 {
 		least := speed * drag * g.d0
@@ -341,7 +417,7 @@ func (g *group) side(l *lane, hi, lo, drag float64) (fn, ff, fs, cp, at float64)
 		n = g.hs * speed * (1 - at) * wp * g.plate * (1/(0.56+0.44*math.Abs(wp)*iv) - g.plateAR)
 		cp = n * g.c * (0.25 - 0.13*c)
 	}
-	return fn + d*wn + n, ff - d*ux - n*plate, fs, cp, at
+	return fn + d*wn + n, ff - d*ux - n*plate, lean, cp, at
 }
 
 // inStream is the forward speed of a place in the stream: by momentum theory
@@ -388,18 +464,23 @@ func quad(q *[10]float64, a, b, c, d float64) float64 {
 	return (a*(q[0]*a+q[1]*b+q[2]*c+q[3]*d) + b*(q[4]*b+q[5]*c+q[6]*d)) + (c*(q[7]*c+q[8]*d) + q[9]*d*d)
 }
 
-// sincos is math.Sincos, by the series to the 15th power within an eighth of
-// a turn (error below 1e-14), where it is needed most often and the library
-// takes a tenth of the whole evaluation; terms in pairs, which wait less for
-// each other.
-func sincos(x float64) (s, c float64) {
-	if x > math.Pi/4 || x < -math.Pi/4 {
-		return math.Sincos(x)
+// attitude is sine and cosine of two angles, by the series to the 15th power
+// within an eighth of a turn (error below 1e-14), where they are needed most
+// often and the library takes a tenth of the whole evaluation; terms in pairs,
+// which wait less for each other.
+func attitude(a, b float64) (sa, ca, sb, cb float64) {
+	if !(a <= math.Pi/4 && a >= -math.Pi/4 && b <= math.Pi/4 && b >= -math.Pi/4) {
+		sa, ca = math.Sincos(a)
+		sb, cb = math.Sincos(b)
+		return sa, ca, sb, cb
 	}
-	z := x * x
+	z := a * a
 	y := z * z
-	y2 := y * y
-	s = ((1 - z*(1./6)) + y*(1./120-z*(1./5040))) + y2*((1./362880-z*(1./39916800))+y*(1./6227020800-z*(1./1307674368000)))
-	c = ((1 - z*(1./2)) + y*(1./24-z*(1./720))) + y2*((1./40320-z*(1./3628800))+y*(1./479001600-z*(1./87178291200)))
-	return x * s, c
+	sa = a * (((1 - z*(1./6)) + y*(1./120-z*(1./5040))) + y*y*((1./362880-z*(1./39916800))+y*(1./6227020800-z*(1./1307674368000))))
+	ca = ((1 - z*(1./2)) + y*(1./24-z*(1./720))) + y*y*((1./40320-z*(1./3628800))+y*(1./479001600-z*(1./87178291200)))
+	z = b * b
+	y = z * z
+	sb = b * (((1 - z*(1./6)) + y*(1./120-z*(1./5040))) + y*y*((1./362880-z*(1./39916800))+y*(1./6227020800-z*(1./1307674368000))))
+	cb = ((1 - z*(1./2)) + y*(1./24-z*(1./720))) + y*y*((1./40320-z*(1./3628800))+y*(1./479001600-z*(1./87178291200)))
+	return sa, ca, sb, cb
 }

@@ -196,7 +196,7 @@ func TestIsTheLattice(t *testing.T) {
 		f := m.Still(20)
 		f.Alpha = 0
 		// Body and sections aside: compare the parts that the lattice has.
-		m.munkY, m.munkZ, m.bodyY, m.cross, m.fixed = 0, 0, 0, nil, 0
+		m.munkY, m.munkZ, m.bodyY, m.cross, m.fixed = 0, 0, 0, [2]cross{}, 0
 		m.body = curve{}
 		evenDrag(m, 0)
 		s := m.Stability(f, &k, m.point)
@@ -422,10 +422,22 @@ func TestEvalAllocatesNothing(t *testing.T) {
 	if n := testing.AllocsPerRun(100, func() { f.Alpha += 0.01; m.Eval(&f, &k, &l) }); n != 0 {
 		t.Errorf("%g allocations", n)
 	}
-	f.Alpha = math.NaN()
-	m.Eval(&f, &k, &l)
-	if l.Flag != NotFinite || l.F != (r3.Vec{}) {
-		t.Errorf("not a number gives %+v", l)
+	tractor := conventional()
+	tractor.Power.Propeller = craft.Propeller{Diameter: 0.25, Pitch: 0.15, Blades: 2}
+	m = model(t, tractor)
+	for name, spoil := range map[string]func(*Flow){
+		"alpha":     func(f *Flow) { f.Alpha = math.NaN() },
+		"pitch":     func(f *Flow) { f.Pitch = math.Inf(1) },
+		"viscosity": func(f *Flow) { f.Mu = math.NaN() },
+		"thrust":    func(f *Flow) { f.PropOn, f.Thrust = true, math.NaN() },
+		"no air":    func(f *Flow) { f.PropOn, f.Thrust, f.Rho = true, 1, 0 },
+	} {
+		f := m.Still(20)
+		spoil(&f)
+		m.Eval(&f, &k, &l)
+		if l.Flag != NotFinite || l.F != (r3.Vec{}) {
+			t.Errorf("%s not finite gives %+v", name, l)
+		}
 	}
 }
 

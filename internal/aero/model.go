@@ -139,22 +139,24 @@ type group struct {
 	phi      float64 // angle of the plate to the body axis
 	plate    float64 // CN at 90 degrees, two-dimensional
 	plateAR  float64 // 0.41(1-exp(-17/A))
-	per      float64 // 2/c
 	hwi, lwi float64 // 1/hw, 1/lw
-	// nz x, nz y + ny z, ny x, nz z - ny y
-	nzx, np, nyx, nq float64
-	half1            float64 // dcl/2
-	hs               float64 // s/2
-	d0               float64 // s/2 times cd0
-	flapped          bool
-	slip             float64 // share of the area in the propeller's stream
-	reach            float64 // half the group's extent in eta
-	cd0              float64 // least profile drag at the reference Reynolds number
-	clFrom           float64 // lift coefficient where the polar begins, and its bins per unit
-	perBin           float64
-	polar            *polar
-	half             float64 // area of one side over the main wing's
-	eta              float64
+	half1    float64 // dcl/2
+	// Made of the above for Eval's passes: b times gs (but the brake's) and ga;
+	// nz y + ny z; t times ny, nz and nz z - ny y; 2/(b c).
+	lift              [9]float64
+	np, tny, tnz, tnq float64
+	per               float64
+	hs                float64 // s/2
+	d0                float64 // s/2 times cd0
+	flapped           bool
+	slip              float64 // share of the area in the propeller's stream
+	reach             float64 // half the group's extent in eta
+	cd0               float64 // least profile drag at the reference Reynolds number
+	clFrom            float64 // lift coefficient where the polar begins, and its bins per unit
+	perBin            float64
+	polar             *polar
+	half              float64 // area of one side over the main wing's
+	eta               float64
 }
 
 // nRe nodes of Reynolds number, each twice the one before.
@@ -232,7 +234,7 @@ type Model struct {
 	munkY, munkZ       float64 // My = rho u w munkY, Mz = rho u v munkZ
 	bodyY              float64 // Fy = rho |V| v bodyY
 	bodyAt             r3.Vec
-	cross              []cross
+	cross              [2]cross
 	fixed              float64 // drag area of small parts
 	fixedAt            r3.Vec
 	young              [4]float64           // drag area per deflection squared: pitch, roll, yaw, brake
@@ -260,7 +262,8 @@ type Model struct {
 // groundNodes heights, denser near the ground: x = 8 h (1 + c/H)/(h + c).
 const groundNodes = 9
 
-// cross is a piece of the body that the wind crosses.
+// cross is a half of the body, fore or aft, that the wind crosses: where it is
+// and half its drag area across, from the side and from below.
 type cross struct{ x, z, side, plan float64 }
 
 // smooth is the quintic step: 0 below 0, 1 above 1, two continuous

@@ -576,9 +576,8 @@ func (b *builder) group() {
 			ar = b.aspect(g.surface)
 		}
 		g.plateAR = 0.41 * (1 - math.Exp(-17/ar))
-		g.nzx, g.np, g.nyx, g.nq = g.nz*g.x, g.nz*g.y+g.ny*g.z, g.ny*g.x, g.nz*g.z-g.ny*g.y
 		g.half1 = 0.5 * g.dcl
-		g.per, g.hwi, g.lwi = 2/g.c, 1/g.hw, 1/g.lw
+		g.hwi, g.lwi = 1/g.hw, 1/g.lw
 		g.solveStall()
 		g.hs = g.s / 2
 		g.flapped = g.dp != 0 || g.db != 0 || g.dr != 0 || g.dy != 0
@@ -594,9 +593,23 @@ func (b *builder) group() {
 		}
 	}
 	for i := range m.groups {
-		m.groups[i].half = m.groups[i].s / mainArea
-		m.groups[i].tip = m.groups[i].main && m.groups[i].eta > last-0.05
+		g := &m.groups[i]
+		g.half = g.s / mainArea
+		g.tip = g.main && g.eta > last-0.05
+		g.pack()
 	}
+}
+
+// pack makes what Eval's passes read.
+func (g *group) pack() {
+	copy(g.lift[:4], g.gs[:4])
+	copy(g.lift[4:], g.ga[:])
+	for c := range g.lift {
+		g.lift[c] *= g.b
+	}
+	g.np = g.nz*g.y + g.ny*g.z
+	g.tny, g.tnz, g.tnq = g.t*g.ny, g.t*g.nz, g.t*(g.nz*g.z-g.ny*g.y)
+	g.per = 2 / (g.b * g.c)
 }
 
 func pairs(twin bool) float64 {

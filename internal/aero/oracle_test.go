@@ -113,7 +113,7 @@ func TestEvalIsPlain(t *testing.T) {
 		}
 		m.restMy, m.restMx, m.restMz, m.restFy = [5]float64{}, [5]float64{}, [5]float64{}, [5]float64{}
 		m.drag, m.dragA, m.dragG, m.yaw = [10]float64{}, [10]float64{}, [10]float64{}, [12]float64{}
-		m.cm0, m.munkY, m.munkZ, m.bodyY, m.cross, m.fixed, m.body = 0, 0, 0, 0, nil, 0, curve{}
+		m.cm0, m.munkY, m.munkZ, m.bodyY, m.cross, m.fixed, m.body = 0, 0, 0, 0, [2]cross{}, 0, curve{}
 		m.young, m.prop.side, m.prop.scrub = [4]float64{}, 0, 0
 		rapid.Check(t, func(rt *rapid.T) {
 			d := func(name string, a float64) float64 { return rapid.Float64Range(-a, a).Draw(rt, name) }

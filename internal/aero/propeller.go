@@ -56,7 +56,7 @@ func (b *builder) ownParts(g *group) (own [5]float64) {
 	if g.main {
 		return [5]float64{g.gs[0], g.gs[3], g.gs[4], g.ga[3], g.ga[4]}
 	}
-	if arm := -g.nzx; math.Abs(arm) > 0.2*m.Chord {
+	if arm := -g.nz * g.x; math.Abs(arm) > 0.2*m.Chord {
 		twist, area := 0.0, 0.0
 		for _, st := range m.lattice.Strips {
 			if st.Surface == g.surface && math.Abs(math.Abs(st.Eta)-g.eta) <= g.reach {

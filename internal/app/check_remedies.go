@@ -25,7 +25,10 @@ type search struct {
 
 // remedies fills in the remedies of the findings in v.
 func (s *search) remedies(ctx context.Context, v *verdict.Verdict) error {
-	return seek.Remedies(ctx, s.opened.Aircraft, v, s.eval, s.prove, seek.Plan{Look: (&launcher{chain: s.chain, seed: s.query.Seed}).look, Units: s.query.Units, Workers: workers(), Progress: s.query.Progress})
+	return seek.Remedies(ctx, s.opened.Aircraft, v, s.eval, s.prove, seek.Plan{
+		Look: (&launcher{chain: s.chain, seed: s.query.Seed}).look, Units: s.query.Units, Workers: workers(), Progress: s.query.Progress,
+		Results: s.base, Parts: len(s.opened.Build.Parts),
+	})
 }
 
 // Sizes of a quick look and of a proof.
@@ -96,7 +99,8 @@ func (s *search) evalLaunch(ctx context.Context, ac *craft.Aircraft) (verdict.Fi
 // the limit as well. What is not known is taken to move the odds by as much on
 // the scale of the normal distribution as it does now; where all or no launches
 // succeed now that tells nothing, and the odds must lie inside the limit by six
-// tenths of the way to certainty (our choice; the proof decides).
+// tenths of the way to certainty: our choice, between a limit met by the value
+// alone (none) and by a doubt nobody has (all); the proof decides.
 func leastOdds(limit float64, now assess.Quantity) float64 {
 	guess := limit + 0.6*(1-limit)
 	if !(now.Low > 0 && now.Low < now.Value && now.Value < 1 && limit > 0 && limit < 1) {
@@ -178,5 +182,7 @@ func (s *search) prove(ctx context.Context, id string, sets []string) (seek.Proo
 		return none, err
 	}
 	v := verdict.Of(r)
-	return seek.Proved(s.now, &v, id), nil
+	p := seek.Proved(s.now, &v, id)
+	p.Results = r
+	return p, nil
 }

@@ -306,6 +306,9 @@ func (a *Aircraft) Without(drop func(*Part) bool) *Aircraft {
 // Path is where the build describes the part, as settings address it.
 func (p *Part) Path() string { return "parts." + build.PathKey(p.Name) }
 
+// Path is where the bay stands in the build file.
+func (b *Bay) Path() string { return "inside.bays." + build.PathKey(b.Name) }
+
 // Path is where the hatch stands in the build file.
 func (h *Hatch) Path() string { return "inside.hatches." + build.PathKey(h.Name) }
 

@@ -670,7 +670,7 @@ func (sh *Sheet) apart(m *mover, a, b Solid, gap float64, k Keep) {
 	}
 	if gap < k.Least {
 		r.Status = Fail
-		r.Cures = []Cure{{What: fmt.Sprintf("move them apart by %.0f mm: no move of one of them alone finds the room inside its bay", math.Ceil((k.Least-gap)*1e3)), By: k.Least - gap}}
+		r.Cures = []Cure{{What: fmt.Sprintf("move them apart by %.0f mm: no move of one of them alone finds the room inside its bay; another bay, or both of them", math.Ceil((k.Least-gap)*1e3)), By: k.Least - gap}}
 		if c, ok := m.apart(a.Name, b.Name); ok {
 			r.Cures = []Cure{c}
 		}

@@ -112,7 +112,7 @@ func (sh *Sheet) heat(ac *craft.Aircraft, bays map[string]int, all []placed, air
 		if r.Status != Pass {
 			// Power that stays below, at the value.
 			most := q.part.Heat * (hottest - air) / (w.Case - air)
-			r.Cures = []Cure{{What: fmt.Sprintf("let air through %s: an inlet ahead and an outlet behind of at least its size", b.Name), Weakens: "the shell a little, and it costs the drag of the hole"},
+			r.Cures = []Cure{{What: fmt.Sprintf("let air through %s: an inlet ahead and an outlet behind of at least its size", b.Name), Weakens: "the shell a little, and it costs the drag of the hole", Set: []string{b.Path() + ".closed=no"}},
 				{What: fmt.Sprintf("turn it down to %.1f W at the bench, or blow on it there", most)}}
 		}
 		sh.add(r)

@@ -131,15 +131,11 @@ func moveTo(p *craft.Part, by r3.Vec) Cure {
 			text = fmt.Sprintf("%.1f", to)
 		}
 		axis := "xyz"[i : i+1]
-		way := [3][2]string{{"aft", "forward"}, {"to the right", "to the left"}, {"up", "down"}}[i]
-		if i == 1 && p.At.Y < 0 != (d < 0) {
-			way = [2]string{"inwards", "inwards"}
-		} else if i == 1 && p.At.Y != 0 {
-			way = [2]string{"outwards", "outwards"}
-		}
-		word := way[0]
-		if d < 0 {
-			word = way[1]
+		word := wayWord(i, d)
+		if i == 1 && p.At.Y != 0 {
+			if word = "outwards"; p.At.Y < 0 != (d < 0) {
+				word = "inwards"
+			}
 		}
 		if say != "" {
 			say += ", "

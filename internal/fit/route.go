@@ -290,16 +290,17 @@ func (sh *Sheet) harness(ac *craft.Aircraft, g Given) {
 			}
 			at = s.At
 			r.Status = Fail
-			over, axis := detour(l.Way[k], l.Way[k+1], b)
+			push, axis := detour(l.Way[k], l.Way[k+1], b)
+			over := math.Abs(push)
 			r.Room = -over
 			r.Because = fmt.Sprintf("Its piece %d, from x %.0f, y %.0f, z %.0f mm, goes through %s.", k+1, l.Way[k].X*1e3, l.Way[k].Y*1e3, l.Way[k].Z*1e3, s.Name)
-			r.Cures = append(r.Cures, Cure{What: fmt.Sprintf("lead it round %s: a corner %.0f mm off along %s", s.Name, over*1e3, "xyz"[axis:axis+1]), By: over},
+			r.Cures = append(r.Cures, Cure{What: fmt.Sprintf("lead it round %s: a corner there %.0f mm %s", s.Name, math.Ceil(over*1e3), wayWord(axis, push)), By: over},
 				Cure{What: "or a hole through " + s.Name + " at its middle height", Weakens: s.Name + ": no hole in a cap or a tube, at most a third of the height in a web (our choice), and an edge sealed"})
 		}
 		if tight, where := sharp(l.Way, l.Bend); r.Status == Pass && tight > 0 {
 			r.Status, r.Room, at = Fail, -tight, l.Way[where]
 			r.Because = fmt.Sprintf("Its corner %d asks for %.0f mm more straight run than there is, to bend no sharper than %.0f mm.", where, tight*1e3, l.Bend*1e3)
-			r.Cures = []Cure{{What: "set its corners farther apart", By: tight}, {What: "split the bundle: single wires bend three times as sharp"}}
+			r.Cures = []Cure{{What: fmt.Sprintf("set its corners farther apart, by %.0f mm in all beside corner %d", math.Ceil(tight*1e3), where), By: tight}, {What: "split the bundle: single wires bend three times as sharp"}}
 			r.Refs = []cite.Ref{cite.AS50881.At("bend radii", cite.Memory)}
 		}
 		r.At = &at
@@ -307,21 +308,31 @@ func (sh *Sheet) harness(ac *craft.Aircraft, g Given) {
 	}
 }
 
+// wayWord says which way a push along an axis goes.
+func wayWord(axis int, push float64) string {
+	w := [3][2]string{{"aft", "forward"}, {"to the right", "to the left"}, {"up", "down"}}[axis]
+	if push < 0 {
+		return w[1]
+	}
+	return w[0]
+}
+
 // detour is the least push, and along which axis, that takes a straight piece
 // past a solid.
-func detour(a, b r3.Vec, s Solid) (by float64, axis int) {
+func detour(a, b r3.Vec, s Solid) (push float64, axis int) {
 	lo, hi := axes(r3.Sub(s.At, r3.Scale(0.5, s.Size))), axes(r3.Add(s.At, r3.Scale(0.5, s.Size)))
 	p, q := axes(a), axes(b)
-	by = math.Inf(1)
+	push = math.Inf(1)
 	for k := range 3 {
 		from, to := math.Min(p[k], q[k]), math.Max(p[k], q[k])
-		for _, d := range []float64{hi[k] - from, to - lo[k]} {
-			if d > 0 && d < by {
-				by, axis = d, k
-			}
+		if d := hi[k] - from; d > 0 && d < math.Abs(push) {
+			push, axis = d, k
+		}
+		if d := to - lo[k]; d > 0 && d < math.Abs(push) {
+			push, axis = -d, k
 		}
 	}
-	return by, axis
+	return push, axis
 }
 
 // sharp is by how much the straight pieces of a way are too short for its

@@ -69,3 +69,6 @@ func (c *Cure) Say() string {
 	}
 	return c.What + " (--set \"" + strings.Join(c.Set, "\" --set \"") + "\")"
 }
+
+// Failed tells whether it does not fit.
+func (r *Result) Failed() bool { return r.Status == Fail }

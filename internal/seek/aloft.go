@@ -48,6 +48,7 @@ func aloft(ac *craft.Aircraft, add func(Lever), finding string) bool {
 		add(Lever{Path: "landing.path", Noun: "path", Down: "come down at %s", Low: 0.2 * l.Path, High: l.Path, Step: 0.25 * deg, Unit: "deg", Scale: deg, Cost: 1, PerSpan: 2})
 	case "go-round":
 		add(Lever{Path: "power.battery.reserve", Noun: "reserve", Up: "keep %s of the charge", Low: ac.Power.Battery.Reserve, High: 0.5, Step: 0.01, Unit: "%", Scale: 0.01, Cost: 1, PerSpan: 2})
+		add(Lever{Path: "trial.mass", Noun: "mass", Down: "shed mass (%s)", Low: -0.25 * ac.Mass.Total, High: 0, Step: 0.005, Unit: "g", Scale: 0.001, Cost: 10, PerSpan: 20})
 	default:
 		return false
 	}

@@ -157,11 +157,12 @@ func (s Setting) Words(now float64) string {
 	return fmt.Sprintf("%s %.*f %s %s (to %s)", s.Lever.Noun, dec, math.Abs(d)/scale, name, way, s.said())
 }
 
-// Levers lists what can be turned on this aircraft for a finding, within the
-// allowed ranges. A lever whose number the build does not have is left out.
-func Levers(ac *craft.Aircraft, finding string) []Lever {
-	var out []Lever
-	add := func(l Lever) {
+// adding takes a lever into a list, if the build has its number and its range
+// is not empty.
+type adding func(Lever)
+
+func adder(ac *craft.Aircraft, out *[]Lever) adding {
+	return func(l Lever) {
 		k, ok := ac.Knob(l.Path)
 		if !ok || !(l.High > l.Low) {
 			return
@@ -172,8 +173,15 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 		if k.Value > l.High {
 			l.High = k.Value
 		}
-		out = append(out, l)
+		*out = append(*out, l)
 	}
+}
+
+// Levers lists what can be turned on this aircraft for a finding, within the
+// allowed ranges. A lever whose number the build does not have is left out.
+func Levers(ac *craft.Aircraft, finding string) []Lever {
+	var out []Lever
+	add := adder(ac, &out)
 	mm := func(path, noun, up, down string, low, high, cost float64) {
 		add(Lever{Path: path, Noun: noun, Up: up, Down: down, Low: low, High: high, Step: 0.001, Unit: "mm", Scale: 0.001, Cost: cost, PerSpan: cost})
 	}
@@ -216,20 +224,13 @@ func Levers(ac *craft.Aircraft, finding string) []Lever {
 	case finding == "fit" || finding == "clearances":
 		balance()
 	case finding == "setup.pitch":
-		throws(ac, add)
+		add.throws(assess.PitchThrows(ac), false)
 	case finding == "setup.roll":
-		for i := range ac.Surfaces {
-			for _, c := range ac.Surfaces[i].Controls {
-				if c.Roll > 0 {
-					path := "surfaces." + build.PathKey(ac.Surfaces[i].Name) + ".controls." + build.PathKey(c.Name) + ".throw_up"
-					add(Lever{Path: path, Noun: "throw", Up: "give the " + c.Name + " %s up", Down: "give the " + c.Name + " %s up", Low: c.ThrowUp, High: math.Max(c.ThrowUp, 30*math.Pi/180), Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 3, PerSpan: 3})
-				}
-			}
-		}
+		add.throws(assess.RollThrows(ac), false)
 	case finding == "control-power":
 		balance()
 		controlsOf(ac, add, true)
-		throws(ac, add)
+		add.throws(assess.PitchThrows(ac), true)
 	case finding == "takeoff-mass":
 		add(Lever{Path: "trial.mass", Noun: "mass", Down: "shed mass (%s)", Low: -0.4 * ac.Mass.Total, High: 0, Step: 0.001, Unit: "g", Scale: 0.001, Cost: 10, PerSpan: 20})
 	case aloft(ac, add, finding):
@@ -259,14 +260,20 @@ func controlsOf(ac *craft.Aircraft, add func(Lever), wanted bool) {
 	}
 }
 
-func throws(ac *craft.Aircraft, add func(Lever)) {
-	for i := range ac.Surfaces {
-		for _, c := range ac.Surfaces[i].Controls {
-			if c.Pitch > 0 {
-				path := "surfaces." + build.PathKey(ac.Surfaces[i].Name) + ".controls." + build.PathKey(c.Name) + ".throw_up"
-				add(Lever{Path: path, Noun: "throw", Up: "give the " + c.Name + " %s up", Down: "give the " + c.Name + " %s up", Low: 5 * math.Pi / 180, High: 25 * math.Pi / 180, Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 3, PerSpan: 3})
-			}
+// throws gives the throws of these ways of the controls, as far as hinge, servo
+// and linkage allow; less than now too where less may help.
+func (add adding) throws(list []assess.Throw, less bool) {
+	for _, t := range list {
+		key, low := "up", t.Now
+		if t.Down {
+			key = "down"
 		}
+		if less {
+			low = math.Min(low, 5*math.Pi/180)
+		}
+		say := "give the " + t.Control + " %s " + key
+		path := "surfaces." + build.PathKey(t.Surface) + ".controls." + build.PathKey(t.Control) + ".throw_" + key
+		add(Lever{Path: path, Noun: "throw", Up: say, Down: say, Low: low, High: t.Most, Step: math.Pi / 180, Unit: "deg", Scale: math.Pi / 180, Cost: 3, PerSpan: 3})
 	}
 }
 
@@ -401,6 +408,9 @@ func holds(ac *craft.Aircraft, add func(Lever), finding string) {
 		mm("strength.hook.pad_length", "a hook pad", h.PadLong, 3, 8)
 		mm("strength.hook.pad_width", "a hook pad width", h.PadWide, 3, 8)
 		mm("strength.hook.diameter", "a hook wire", h.Diameter, 2.5, 8)
+		if h.Proud > 0 {
+			add(Lever{Path: "strength.hook.proud", Noun: "hook", Down: "let the hook stand only %s off the skin", Low: math.Min(h.Proud, 0.004), High: h.Proud, Step: 0.0005, Unit: "mm", Scale: 0.001, Cost: 8, PerSpan: 8})
+		}
 		stretch()
 	case "stake":
 		stretch()
@@ -445,6 +455,8 @@ func electric(ac *craft.Aircraft, add func(Lever), finding string) {
 		part("power.motor.limit", "motor", p.Motor.Limit, 40)
 	case "current.connector":
 		part("power.wiring.limit", "connector", p.Wiring.Limit, 10)
+	case "connector":
+		add(Lever{Path: "power.wiring.connector", Noun: "connectors", Down: "connectors of %s in all: larger, fewer, clean and fully soldered", Low: 0.2 * p.Wiring.Connector, High: p.Wiring.Connector, Step: 1e-4, Unit: "mohm", Scale: 1e-3, Cost: 8, PerSpan: 6})
 	default:
 		if !strings.HasPrefix(finding, "heat.") && finding != "wire" && finding != "connector" {
 			return
@@ -476,6 +488,7 @@ type Proof struct {
 	Finding verdict.Finding // the one the remedy is for
 	Word    verdict.Word    // of the whole; "" when only the finding was judged
 	Spoils  []string        // labels of safety findings that fail then and did not before
+	Results *assess.Results // behind it; nil where they are not known
 }
 
 // Proved is the proof by a whole verdict of a finding, against the verdict
@@ -508,6 +521,9 @@ type Plan struct {
 	Units    unit.System // of the words
 	Workers  int         // findings looked at side by side, default 1: the answers are the same
 	Progress func(stage string, done, total int)
+	// Of the check: the rooms' own offers come from it; nil: none are made.
+	Results *assess.Results
+	Parts   int // in the build file
 }
 
 // Remedies fills in the remedies of every failing or doubtful safety finding
@@ -546,7 +562,7 @@ func (p *Plan) tell(ac *craft.Aircraft, open []*verdict.Finding) {
 	var mu sync.Mutex
 	done, total := 0, 0
 	for _, f := range open {
-		total += len(Levers(ac, f.ID))
+		total += len(p.levers(ac, f.ID))
 	}
 	p.Progress = func(stage string, step, _ int) {
 		mu.Lock()
@@ -612,10 +628,41 @@ type candidate struct {
 }
 
 func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Eval, rerun Rerun, p Plan) error {
-	levers := Levers(ac, f.ID)
-	for i := range levers {
-		levers[i].Units = p.Units
+	list := offers(p.Results, f, p.Parts)
+	for _, o := range list {
+		if !o.last {
+			if err := p.propose(ctx, f, o, rerun); err != nil {
+				return err
+			}
+		}
 	}
+	if err := levered(ctx, ac, f, eval, rerun, p); err != nil {
+		return err
+	}
+	for _, o := range list {
+		if o.last && verified(f.Remedies) == 0 {
+			if err := p.propose(ctx, f, o, rerun); err != nil {
+				return err
+			}
+		}
+	}
+	f.Remedies = proved(f.Remedies)
+	sort.SliceStable(f.Remedies, func(i, j int) bool {
+		a, b := &f.Remedies[i], &f.Remedies[j]
+		if a.Verified != b.Verified {
+			return a.Verified
+		}
+		if sa, sb := len(a.Spoils) > 0, len(b.Spoils) > 0; sa != sb {
+			return sb // what spoils nothing else comes first
+		}
+		return a.Cost < b.Cost
+	})
+	return nil
+}
+
+// levered turns the levers.
+func levered(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Eval, rerun Rerun, p Plan) error {
+	levers := p.levers(ac, f.ID)
 	if len(levers) == 0 {
 		return nil
 	}
@@ -684,27 +731,31 @@ func remedy(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, eval Ev
 	if _, err := try(math.Inf(1)); err != nil {
 		return err
 	}
-	if err := together(ctx, ac, f, found, rerun); err != nil {
-		return err
+	return together(ctx, ac, f, found, rerun)
+}
+
+// levers are those of a finding and, where the pitch throw and not the wing
+// sets the slowest flight, the throw for what hangs on it.
+func (p *Plan) levers(ac *craft.Aircraft, finding string) []Lever {
+	out := Levers(ac, finding)
+	if (finding == "landing" || finding == "launch-odds") && p.Results != nil && p.Results.Slowest.ByThrow {
+		adder(ac, &out).throws(assess.PitchThrows(ac), false)
 	}
-	f.Remedies = proved(f.Remedies)
-	sort.SliceStable(f.Remedies, func(i, j int) bool {
-		a, b := &f.Remedies[i], &f.Remedies[j]
-		if a.Verified != b.Verified {
-			return a.Verified
-		}
-		if sa, sb := len(a.Spoils) > 0, len(b.Spoils) > 0; sa != sb {
-			return sb // what spoils nothing else comes first
-		}
-		return a.Cost < b.Cost
-	})
-	return nil
+	for i := range out {
+		out[i].Units = p.Units
+	}
+	return out
 }
 
 // farEnough proves a candidate; where it leaves the finding doubtful it goes
-// further the same way: a tenth, then half as far again.
+// further the same way: a tenth, then half as far again. The steps are our
+// choice: a look is taken with fewer draws than a proof, and misses by little
+// (a tenth) or by a doubt that hardly shrinks as the value grows (a half); so is
+// the guess by which a look asks for odds where none are known (six tenths of
+// the way to certainty, in app). What is shown is proved either way, so that a wrong step costs a rerun or a change
+// larger than need be, never a wrong answer.
 func farEnough(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candidate, rerun Rerun) (verdict.Remedy, error) {
-	r, err := prove(ctx, ac, f, c, rerun)
+	r, now, err := prove(ctx, ac, f, c, rerun)
 	if err != nil {
 		return r, err
 	}
@@ -716,16 +767,14 @@ func farEnough(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c ca
 		if !ok {
 			break
 		}
-		n, err := prove(ctx, ac, f, next, rerun)
+		n, then, err := prove(ctx, ac, f, next, rerun)
 		if err != nil {
 			return r, err
 		}
-		g, h := *f, *f
-		g.Value, h.Value = n.After, r.After
-		if score(&g) <= score(&h) {
+		if then <= now {
 			break
 		}
-		c, r = next, n
+		c, r, now = next, n, then
 	}
 	return r, nil
 }
@@ -782,7 +831,7 @@ func together(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, found
 				return nil
 			}
 			tries++
-			r, err := prove(ctx, ac, f, candidate{append(append([]Setting(nil), a.settings...), b.settings...), a.cost + b.cost}, rerun)
+			r, _, err := prove(ctx, ac, f, candidate{append(append([]Setting(nil), a.settings...), b.settings...), a.cost + b.cost}, rerun)
 			if err != nil {
 				return err
 			}
@@ -943,9 +992,10 @@ func pair(ctx context.Context, ac *craft.Aircraft, best []half, f *verdict.Findi
 	return out, nil
 }
 
-// prove reruns the check on the edited file.
-func prove(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candidate, rerun Rerun) (verdict.Remedy, error) {
-	r := verdict.Remedy{Cost: c.cost, ValueAfter: math.NaN()}
+// prove reruns the check on the edited file; good is the score of the finding
+// then, against the limit it has then (a longer field is a lever too).
+func prove(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candidate, rerun Rerun) (r verdict.Remedy, good float64, err error) {
+	r = verdict.Remedy{Cost: c.cost, ValueAfter: math.NaN()}
 	var words []string
 	for _, s := range c.settings {
 		k, _ := ac.Knob(s.Lever.Path)
@@ -955,11 +1005,11 @@ func prove(ctx context.Context, ac *craft.Aircraft, f *verdict.Finding, c candid
 	r.Say = strings.Join(words, " and ")
 	proof, err := rerun(ctx, f.ID, r.Set)
 	if err != nil {
-		return r, err
+		return r, math.Inf(-1), err
 	}
 	g := proof.Finding
 	r.WordAfter, r.Spoils = proof.Word, proof.Spoils
 	r.ValueAfter, r.StatusAfter, r.Verified = g.Value.Value, g.Status, g.Status == verdict.Pass
 	r.After = g.Value
-	return r, nil
+	return r, score(&g), nil
 }

@@ -26,7 +26,7 @@ type Answers struct {
 	Name        string
 	Layout      string        // one of Layouts; conventional when empty
 	Span        unit.Quantity // 0.3 to 3 m
-	Mass        unit.Quantity // ready to fly, 0.05 to 10 kg
+	Mass        unit.Quantity // ready to fly, 0.015 to 10 kg
 	Cells       int           // in series
 	Capacity    unit.Quantity
 	BatteryMass unit.Quantity
@@ -87,14 +87,14 @@ func Starter(a Answers) ([]byte, diag.List) {
 			bad(key, fmt.Sprintf("from %s to %s", unit.Format(low, dim, unit.Metric), unit.Format(high, dim, unit.Metric)), "%s is out of range", q.Text)
 		}
 	}
-	within("span", a.Span, 0.3, 3, unit.Length)
+	within("span", a.Span, 0.2, 3, unit.Length)
 	within("mass", a.Mass, 0.015, 10, unit.Mass)
-	within("capacity", a.Capacity, 100*3.6, 30000*3.6, unit.Charge)
-	within("battery mass", a.BatteryMass, 0.005, 5, unit.Mass)
-	within("kv", a.KV, unit.Of(50, "rpm/V", unit.MotorConstant), unit.Of(10000, "rpm/V", unit.MotorConstant), unit.MotorConstant)
-	within("motor mass", a.MotorMass, 0.002, 2, unit.Mass)
-	within("diameter", a.Diameter, 0.05, 0.6, unit.Length)
-	within("pitch", a.Pitch, 0.02, 0.6, unit.Length)
+	within("capacity", a.Capacity, 20*3.6, 30000*3.6, unit.Charge)
+	within("battery mass", a.BatteryMass, 0.001, 5, unit.Mass)
+	within("kv", a.KV, unit.Of(50, "rpm/V", unit.MotorConstant), unit.Of(20000, "rpm/V", unit.MotorConstant), unit.MotorConstant)
+	within("motor mass", a.MotorMass, 0.001, 2, unit.Mass)
+	within("diameter", a.Diameter, 0.03, 0.6, unit.Length)
+	within("pitch", a.Pitch, 0.01, 0.6, unit.Length)
 	if a.Cells < 0 || a.Cells > 12 {
 		bad("cells", "from 1 to 12", "%d is out of range", a.Cells)
 	}
@@ -124,6 +124,7 @@ type starter struct {
 	structure, wingMass, bodyMass, tailMass                 float64
 	area, mac, root, tip, sweep                             float64 // wing; sweep is the shift of the tip's leading edge
 	length, width, height                                   float64 // body
+	small                                                   float64 // what fittings shrink by below a span of 0.8 m
 	wingX, tailX, batteryX, cg, np, margin                  float64
 	tailArea, tailSpan, tailRoot, tailTip, tailDihedral     float64
 	finArea, finHeight, finRoot, finTip, finX, motorX       float64
@@ -142,36 +143,43 @@ func (s *starter) choose() {
 	a := s.a
 	switch {
 	case a.Span.Dim != unit.None && a.Mass.Dim == unit.None:
-		// A wing loading of 60 g/dm².
 		s.span = a.Span.Value
-		s.mass = round(6*s.span*s.span/starterAspect, 0.01)
+		s.mass = coarse(massFor(s.span), 0.01)
 	case a.Span.Dim == unit.None && a.Mass.Dim != unit.None:
 		s.mass = a.Mass.Value
-		s.span = round(math.Sqrt(s.mass*starterAspect/6), 0.01)
+		s.span = math.Max(round(spanFor(s.mass), 0.01), 0.2)
 	default:
 		s.span, s.mass = given(a.Span, 1), given(a.Mass, 1)
 	}
+	s.small = math.Min(1, s.span/0.8)
 	s.cells = a.Cells
 	if s.cells == 0 {
 		switch {
+		case s.mass < 0.08:
+			s.cells = 1
 		case s.mass < 0.25:
 			s.cells = 2
 		case s.mass < 0.9:
 			s.cells = 3
-		default:
+		case s.mass < 2.5:
 			s.cells = 4
+		case s.mass < 5:
+			s.cells = 6
+		default:
+			s.cells = 8
 		}
 	}
 	// Packs weigh about 27 g per cell and Ah with their leads; a fifth of the
 	// mass for the pack.
 	const packMass = 0.027 / 3600
-	s.capacity = given(a.Capacity, math.Max(300*3.6, round(0.19*s.mass/(packMass*float64(s.cells)), 100*3.6)))
-	s.battery = given(a.BatteryMass, round(packMass*float64(s.cells)*s.capacity, 0.001))
-	s.motor = given(a.MotorMass, math.Max(0.008, round(0.07*s.mass, 0.001)))
-	s.controller = math.Max(0.006, round(0.035*s.mass, 0.001))
-	s.prop = math.Max(0.002, round(0.009*s.mass, 0.001))
-	s.receiver = 0.006
-	s.servo = math.Min(0.02, math.Max(0.004, round(0.011*s.mass, 0.001)))
+	s.capacity = given(a.Capacity, 3.6*math.Max(20, coarse(0.19*s.mass/(packMass*float64(s.cells))/3.6, 100)))
+	s.battery = given(a.BatteryMass, gram(packMass*float64(s.cells)*s.capacity))
+	s.motor = given(a.MotorMass, gram(0.07*s.mass))
+	s.controller = gram(math.Max(0.0008, 0.035*s.mass))
+	s.prop = gram(math.Max(0.0003, 0.009*s.mass))
+	s.receiver = gram(math.Max(0.001, math.Min(0.006, 0.025*s.mass)))
+	// A servo of 9 g for 800 g; the smallest made weigh some 1.7 g.
+	s.servo = gram(math.Min(0.06, math.Max(0.011*s.mass, math.Max(math.Min(0.0017, 0.05*s.mass), math.Min(0.004, 0.03*s.mass)))))
 	s.servos = 2
 	if a.Layout != Swept {
 		s.servos = 3
@@ -180,10 +188,12 @@ func (s *starter) choose() {
 		s.servos = 4
 	}
 	const inch = 0.0254
-	s.diameter = given(a.Diameter, inch*round(6*math.Cbrt(s.mass), 0.5))
-	s.pitch = given(a.Pitch, inch*math.Max(2, round(0.8*s.diameter/inch, 0.5)))
-	// Pitch speed of 32 m/s at 0.8 of the nominal voltage times kv.
-	s.kv = given(a.KV, unit.Of(math.Max(50, round(32/s.pitch*60/(0.8*3.7*float64(s.cells)), 50)), "rpm/V", unit.MotorConstant))
+	s.diameter = given(a.Diameter, inch*coarse(6*math.Max(math.Cbrt(s.mass), math.Sqrt(s.mass)), 0.5))
+	s.pitch = given(a.Pitch, inch*coarse(0.8*s.diameter/inch, 0.5))
+	// Pitch speed of 32 m/s at 0.8 of the nominal voltage times kv, less for the
+	// lightly loaded as their speeds are less.
+	quick := 32 * math.Min(1, math.Sqrt(s.mass/(s.span*s.span)))
+	s.kv = given(a.KV, unit.Of(math.Min(20000, math.Max(50, round(quick/s.pitch*60/(0.8*3.7*float64(s.cells)), 50))), "rpm/V", unit.MotorConstant))
 	s.structure = s.mass - s.battery - s.motor - s.controller - s.prop - s.receiver - s.servos*s.servo
 	s.wingMass, s.bodyMass, s.tailMass = 0.52*s.structure, 0.34*s.structure, 0.14*s.structure
 	if s.a.Layout == Swept {
@@ -191,7 +201,30 @@ func (s *starter) choose() {
 	}
 }
 
+// massFor is the mass assumed of a span: a wing loading of 60 g/dm² from 1 m
+// upwards, below that as the span, so that bodies of one shape keep one density.
+func massFor(span float64) float64 { return 6 * span * span / starterAspect * math.Min(1, span) }
+
+// spanFor is its inverse.
+func spanFor(mass float64) float64 { return math.Max(math.Sqrt(mass*starterAspect/6), math.Cbrt(mass)) }
+
 func round(v, step float64) float64 { return math.Round(v/step) * step }
+
+// gram rounds a mass to a gram, below 10 g to a tenth: as it is written.
+func gram(kg float64) float64 {
+	if kg < 0.01 {
+		return round(kg, 0.0001)
+	}
+	return round(kg, 0.001)
+}
+
+// coarse rounds to a step, and to a fifth of it where a step would be felt.
+func coarse(v, step float64) float64 {
+	if v < 8*step {
+		step /= 5
+	}
+	return round(v, step)
+}
 
 // liftSlope is the lift-curve slope of a plane wing per radian (Helmbold's
 // form with Polhamus's sweep term, section slope 2π).
@@ -221,7 +254,7 @@ func (s *starter) shape() {
 		s.sweep = round(0.35*s.root, 0.001)
 		s.length = round(0.8*s.span, 0.005)
 	}
-	s.width = round(math.Max(0.03, 0.055*math.Cbrt(s.mass)), 0.001)
+	s.width = round(math.Max(0.012, 0.055*math.Cbrt(s.mass)), 0.001)
 	s.height = round(1.15*s.width, 0.001)
 	if s.a.Place == "tractor" {
 		s.motorX = 0.03 * s.length
@@ -498,10 +531,10 @@ func (p *pen) tail() {
 	p.line("  - name: tail")
 	p.line("    mirrored: true")
 	p.line("    stations:                  # assumed, from a tail volume of %.2f", tailVolume)
-	p.line("      - {x: %s, y: 0 mm, z: 10 mm, chord: %s, section: NACA 0008}", mmText(s.tailX), mmText(s.tailRoot))
-	p.line("      - {x: %s, y: %s, z: 10 mm, chord: %s, section: NACA 0008}", mmText(s.tailX+0.5*(s.tailRoot-s.tailTip)), mmText(s.tailSpan/2), mmText(s.tailTip))
+	p.line("      - {x: %s, y: 0 mm, z: %s, chord: %s, section: NACA 0008}", mmText(s.tailX), mmText(0.01*s.small), mmText(s.tailRoot))
+	p.line("      - {x: %s, y: %s, z: %s, chord: %s, section: NACA 0008}", mmText(s.tailX+0.5*(s.tailRoot-s.tailTip)), mmText(s.tailSpan/2), mmText(0.01*s.small), mmText(s.tailTip))
 	p.line("    controls:                  # assumed")
-	p.line("      - {name: elevator, from: 8 mm, to: %s, chord_share: 30 %%, moves: pitch, throw_up: 12 deg, throw_down: 10 deg}", mmText(0.95*s.tailSpan/2))
+	p.line("      - {name: elevator, from: %s, to: %s, chord_share: 30 %%, moves: pitch, throw_up: 12 deg, throw_down: 10 deg}", mmText(0.008*s.small), mmText(0.95*s.tailSpan/2))
 }
 
 func (p *pen) fin() {
@@ -509,8 +542,8 @@ func (p *pen) fin() {
 	p.line("  - name: fin                  # stands upright: y stays 0, z grows")
 	p.line("    mirrored: false")
 	p.line("    stations:                  # assumed, from a fin volume of %.2f", finVolume)
-	p.line("      - {x: %s, y: 0 mm, z: 12 mm, chord: %s, section: NACA 0008}", mmText(s.finX), mmText(s.finRoot))
-	p.line("      - {x: %s, y: 0 mm, z: %s, chord: %s, section: NACA 0008}", mmText(s.finX+s.finRoot-s.finTip), mmText(0.012+s.finHeight), mmText(s.finTip))
+	p.line("      - {x: %s, y: 0 mm, z: %s, chord: %s, section: NACA 0008}", mmText(s.finX), mmText(0.012*s.small), mmText(s.finRoot))
+	p.line("      - {x: %s, y: 0 mm, z: %s, chord: %s, section: NACA 0008}", mmText(s.finX+s.finRoot-s.finTip), mmText(0.012*s.small+s.finHeight), mmText(s.finTip))
 }
 
 func (p *pen) vtail() {
@@ -519,11 +552,11 @@ func (p *pen) vtail() {
 	p.line("  - name: tail                 # V: the angle comes from y and z of its tip")
 	p.line("    mirrored: true")
 	p.line("    stations:                  # assumed, from tail volumes of %.2f and %.2f", tailVolume, finVolume)
-	p.line("      - {x: %s, y: 0 mm, z: 10 mm, chord: %s, section: NACA 0008}", mmText(s.tailX), mmText(s.tailRoot))
+	p.line("      - {x: %s, y: 0 mm, z: %s, chord: %s, section: NACA 0008}", mmText(s.tailX), mmText(0.01*s.small), mmText(s.tailRoot))
 	p.line("      - {x: %s, y: %s, z: %s, chord: %s, section: NACA 0008}", mmText(s.tailX+0.5*(s.tailRoot-s.tailTip)),
-		mmText(half*math.Cos(s.tailDihedral)), mmText(0.01+half*math.Sin(s.tailDihedral)), mmText(s.tailTip))
+		mmText(half*math.Cos(s.tailDihedral)), mmText(0.01*s.small+half*math.Sin(s.tailDihedral)), mmText(s.tailTip))
 	p.line("    controls:                  # assumed")
-	p.line("      - {name: ruddervator, from: 8 mm, to: %s, chord_share: 30 %%, moves: pitch and yaw, throw_up: 12 deg, throw_down: 10 deg}", mmText(0.93*half*math.Cos(s.tailDihedral)))
+	p.line("      - {name: ruddervator, from: %s, to: %s, chord_share: 30 %%, moves: pitch and yaw, throw_up: 12 deg, throw_down: 10 deg}", mmText(0.008*s.small), mmText(0.93*half*math.Cos(s.tailDihedral)))
 }
 
 func (p *pen) foreplane() {
@@ -531,10 +564,10 @@ func (p *pen) foreplane() {
 	p.line("  - name: foreplane")
 	p.line("    mirrored: true")
 	p.line("    stations:                  # assumed, %.0f %% of the wing's area; set nose up so that it stalls first", 100*canardShare)
-	p.line("      - {x: %s, y: 0 mm, z: 15 mm, chord: %s, twist: 2.5 deg, section: NACA 2409}", mmText(s.tailX), mmText(s.tailRoot))
-	p.line("      - {x: %s, y: %s, z: 15 mm, chord: %s, twist: 2.5 deg, section: NACA 2409}", mmText(s.tailX+0.3*(s.tailRoot-s.tailTip)), mmText(s.tailSpan/2), mmText(s.tailTip))
+	p.line("      - {x: %s, y: 0 mm, z: %s, chord: %s, twist: 2.5 deg, section: NACA 2409}", mmText(s.tailX), mmText(0.015*s.small), mmText(s.tailRoot))
+	p.line("      - {x: %s, y: %s, z: %s, chord: %s, twist: 2.5 deg, section: NACA 2409}", mmText(s.tailX+0.3*(s.tailRoot-s.tailTip)), mmText(s.tailSpan/2), mmText(0.015*s.small), mmText(s.tailTip))
 	p.line("    controls:                  # assumed")
-	p.line("      - {name: elevator, from: 20 mm, to: %s, chord_share: 30 %%, moves: pitch, throw_up: 8 deg, throw_down: 10 deg}", mmText(0.95*s.tailSpan/2))
+	p.line("      - {name: elevator, from: %s, to: %s, chord_share: 30 %%, moves: pitch, throw_up: 8 deg, throw_down: 10 deg}", mmText(0.02*s.small), mmText(0.95*s.tailSpan/2))
 }
 
 func (p *pen) tipFins() {
@@ -571,7 +604,7 @@ func (p *pen) parts() {
 	if a.Layout == Swept {
 		tailSpan, tailChord = s.span, s.finRoot
 	}
-	p.line("  - {name: %s, kind: structure, mass: %s guess, at: {x: %s, z: 12 mm}, %s} # assumed", tail, gText(s.tailMass), mmText(s.tailShellX(s.finX+0.4*s.finRoot)), size(tailChord, tailSpan, 0.02))
+	p.line("  - {name: %s, kind: structure, mass: %s guess, at: {x: %s, z: %s}, %s} # assumed", tail, gText(s.tailMass), mmText(s.tailShellX(s.finX+0.4*s.finRoot)), mmText(0.012*s.small), size(tailChord, tailSpan, 0.02*s.small))
 	motor, mark := or(a.MotorMass, gText(s.motor)+" guess")
 	motorSize := 0.03 * math.Cbrt(s.motor/0.06)
 	p.line("  - {name: motor, kind: motor, mass: %s, at: {x: %s}, %s}%s", motor, mmText(s.motorX), size(motorSize, motorSize, motorSize), mark)
@@ -589,7 +622,7 @@ func (p *pen) parts() {
 	p.line("  - {name: wing servo, kind: servo, mass: %s guess, at: {x: %s, y: %s}, mirrored: true} # assumed, one in each half", gText(s.servo), mmText(s.servoX), mmText(y))
 	switch a.Layout {
 	case VTail:
-		p.line("  - {name: tail servo, kind: servo, mass: %s guess, at: {x: %s, y: 12 mm}, mirrored: true} # assumed, two side by side", gText(s.servo), mmText(s.servoAt(2)))
+		p.line("  - {name: tail servo, kind: servo, mass: %s guess, at: {x: %s, y: %s}, mirrored: true} # assumed, two side by side", gText(s.servo), mmText(s.servoAt(2)), mmText(0.012*s.small))
 	case Conventional, Canard:
 		p.line("  - {name: tail servo, kind: servo, mass: %s guess, at: {x: %s}} # assumed", gText(s.servo), mmText(s.servoAt(2)))
 	}
@@ -600,10 +633,23 @@ func (p *pen) parts() {
 
 func (p *pen) linkages() {
 	s := p.s
-	torque := math.Max(0.6, round(1.7*s.servo/0.009, 0.1))
+	// A servo of 9 g pulls some 1.7 kg cm, one of 2 g 0.2, one of 60 g 20.
+	torque := math.Max(0.05, coarse(1.7*math.Pow(s.servo/0.009, 4./3), 0.1))
+	k := math.Cbrt(s.servo / 0.009)
+	if s.servo >= 0.004 && s.servo <= 0.02 {
+		k = 1 // these come with arms of one length
+	}
+	rod := 1.2
+	switch {
+	case k < 1:
+		rod = 0.8
+	case k > 1:
+		rod = 2
+	}
 	p.line("linkages:                      # assumed throughout; read the torque off the servo's label")
 	row := func(control, servo string) {
-		p.line("  - {control: %s, servo: %s, torque: %.1f kg cm guess, speed: 0.12 s/60deg guess, travel: 45 deg, arm: 10 mm, horn: 16 mm, rod: 60 mm, rod_diameter: 1.2 mm, rod_material: steel, horn_material: GRP, horn_root: 10 mm, horn_width: 1.5 mm}", control, servo, torque)
+		p.line("  - {control: %s, servo: %s, torque: %.4g kg cm guess, speed: 0.12 s/60deg guess, travel: 45 deg, arm: %s, horn: %s, rod: %s, rod_diameter: %.1f mm, rod_material: steel, horn_material: GRP, horn_root: %s, horn_width: %.1f mm}",
+			control, servo, torque, mmText(0.01*k), mmText(0.016*k), mmText(0.06*k), rod, mmText(0.01*k), round(1.5*math.Max(0.6, k), 0.1))
 	}
 	switch s.a.Layout {
 	case Swept:
@@ -636,7 +682,7 @@ func (p *pen) power() {
 	if m != "" {
 		assumed = append(assumed, "capacity")
 	}
-	p.line("  battery: {part: battery, cells: %d, capacity: %s, cell_resistance: %.1f mohm guess}%s", s.cells, capacity, 6.5*3600/s.capacity*1e0, note(append(assumed, "cell resistance")...))
+	p.line("  battery: {part: battery, cells: %d, capacity: %s, cell_resistance: %.1f mohm guess}%s", s.cells, capacity, 6.5*3600/s.capacity, note(append(assumed, "cell resistance")...))
 	assumed = nil
 	kv, m := or(a.KV, fmt.Sprintf("%.0f rpm/V guess", unit.In(s.kv, unit.MotorConstant, "rpm/V")))
 	if m != "" {
@@ -646,8 +692,12 @@ func (p *pen) power() {
 	// the power; idle current some 3 % of that current.
 	volts := 3.7 * float64(s.cells)
 	amps := 170 * s.mass * 1.6 / volts
-	p.line("  motor: {part: motor, kv: %s, resistance: %.2g mohm guess, idle_current: %.1f A guess}%s", kv, 0.12*volts/amps*1000, math.Max(0.2, 0.03*amps), note(append(assumed, "resistance", "idle current")...))
-	p.line("  controller: {part: controller, limit: %.0f A guess} # assumed", math.Max(10, round(1.6*amps, 10)))
+	p.line("  motor: {part: motor, kv: %s, resistance: %.3g mohm guess, idle_current: %.2g A guess}%s", kv, 0.12*volts/amps*1000, math.Max(0.05, math.Max(math.Min(0.2, 0.06*amps), 0.03*amps)), note(append(assumed, "resistance", "idle current")...))
+	limit := math.Max(10, round(1.6*amps, 10))
+	if a := 1.6 * amps; a < 9 {
+		limit = math.Max(3, round(a+1, 1))
+	}
+	p.line("  controller: {part: controller, limit: %.0f A guess} # assumed", limit)
 	assumed = nil
 	diameter, m := or(a.Diameter, inchText(s.diameter))
 	if m != "" {
@@ -663,7 +713,7 @@ func (p *pen) power() {
 	p.line("")
 }
 
-func inchText(v float64) string { return fmt.Sprintf("%.4g in", v/0.0254) }
+func inchText(v float64) string { return fmt.Sprintf("%.3g in", v/0.0254) }
 
 func (p *pen) launch() {
 	s, a := p.s, p.s.a
@@ -690,7 +740,7 @@ func (p *pen) launch() {
 		for _, r := range [][2]float64{{0.25, 0.36}, {0.6, 0.7}, {1.05, 1.04}} {
 			p.line("      - {stretch: %.1f m, pull: %.1f N guess}", r[0]*stretch, r[1]*most)
 		}
-		p.line("    cord: {slack: %.1f m, mass: %.0f g guess}", math.Max(2, round(stretch*1.1, 0.5)), math.Max(20, round(270*s.mass, 10)))
+		p.line("    cord: {slack: %.1f m, mass: %.0f g guess}", math.Max(2, round(stretch*1.1, 0.5)), math.Max(5, coarse(270*s.mass, 10)))
 		p.line("    line: {length: %.0f m, diameter: 1 mm}", math.Max(5, round(2*stretch, 1)))
 		p.line("    stake_height: 5 cm")
 		p.line("    stretch: %.1f m ± 0.5 m", stretch)
@@ -701,9 +751,11 @@ func (p *pen) launch() {
 	} else {
 		p.line("  throw: {speed: %.1f m/s ± 1.5 m/s, path_up: 10 deg ± 5 deg} # assumed", math.Min(11, math.Max(6, round(0.95*stall, 0.5))))
 		p.line("  held: {by: hand, height: 1.8 m ± 0.15 m, nose_up: 10 deg ± 4 deg, roll: 0 deg ± 4 deg} # assumed")
-		stick := 0
+		// The lighter, the sooner a throw is used up: some up stick, so that she
+		// does not dive off the hand (our own runs of "fledge check").
+		stick := int(round(60*(1-s.small), 5))
 		if a.Layout == "swept" || a.Layout == "canard" {
-			stick = 25 // these are flown slow with the stick held back
+			stick = max(stick, 25) // these are flown slow with the stick held back
 		}
 		p.line("  stick: {pitch: %d %%}", stick)
 		if a.Place == "pusher" {

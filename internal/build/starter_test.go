@@ -71,6 +71,44 @@ func TestStarter(t *testing.T) {
 	}
 }
 
+// From 30 g to 6 kg the assumed parts scale with the aeroplane: the file parses,
+// its parts weigh what was said, airframe included, and it balances as it says.
+func TestStarterSizes(t *testing.T) {
+	for _, layout := range Layouts() {
+		for _, launch := range []string{"bungee", "hand"} {
+			for _, g := range []float64{30, 38, 60, 100, 150, 300, 700, 1000, 2500, 6000} {
+				a := Answers{Layout: layout, Launch: launch, Mass: unit.Quantity{Value: g / 1000, Dim: unit.Mass, Text: "given"}}
+				text, l := Starter(a)
+				if l.HasErrors() {
+					t.Errorf("%s, %g g: %v", layout, g, l)
+					continue
+				}
+				b, l := Parse("", text)
+				if len(l) > 0 {
+					t.Fatalf("%s, %g g: %s", layout, g, l.Render(func(string) []byte { return text }))
+				}
+				mass, x := balance(b)
+				if math.Abs(mass-g/1000) > 0.03*g/1000 { // parts are written to a tenth of a gram, and a gram from 10 g
+					t.Errorf("%s, %g g: the parts weigh %.1f g", layout, g, 1000*mass)
+				}
+				structure := 0.0
+				for _, p := range b.Parts {
+					if p.Kind.S == "structure" {
+						structure += p.Mass.Value
+					}
+				}
+				if share := structure / mass; share < 0.35 || share > 0.7 {
+					t.Errorf("%s, %g g: %.0f %% of it is airframe", layout, g, 100*share)
+				}
+				last := b.Body.Stations[len(b.Body.Stations)-1]
+				if x < 0.1*last.X.Value || x > 0.9*last.X.Value {
+					t.Errorf("%s, %g g: balances at %.0f mm", layout, g, 1000*x)
+				}
+			}
+		}
+	}
+}
+
 func TestStarterRefuses(t *testing.T) {
 	for _, c := range []struct {
 		a    Answers
@@ -78,7 +116,7 @@ func TestStarterRefuses(t *testing.T) {
 	}{
 		{Answers{Layout: "vtail"}, `layout: "vtail" is not known (did you mean "v-tail"?)`},
 		{Answers{Launch: "rocket"}, `launch: "rocket" is not known (one of: bungee, hand)`},
-		{Answers{Span: q(t, "12 m", unit.Length)}, `span: 12 m is out of range (from 300 mm to 3.00 m)`},
+		{Answers{Span: q(t, "12 m", unit.Length)}, `span: 12 m is out of range (from 200 mm to 3.00 m)`},
 		{Answers{Cells: 40}, "cells: 40 is out of range (from 1 to 12)"},
 		{Answers{Mass: q(t, "300 g", unit.Mass), BatteryMass: q(t, "280 g", unit.Mass)}, "leaves 0.0 g for the airframe"},
 	} {

@@ -72,6 +72,7 @@ func grams(ctx context.Context, chain *assess.Chain, q Request, p *report.Balanc
 	if err != nil {
 		return err
 	}
+	var all []*compared
 	for i := range places {
 		g := &places[i]
 		c := ac.Added(craft.Part{Name: "trial gram", Kind: "ballast", Mass: gram, At: g.At})
@@ -79,27 +80,39 @@ func grams(ctx context.Context, chain *assess.Chain, q Request, p *report.Balanc
 		if err != nil {
 			return err
 		}
-		g.Mass, g.Effect = gram, d.Effect
+		all = append(all, d)
+		g.Mass = gram
 		g.Margin = -(c.Mass.CG.X - cg.X) / ac.Ref.Chord
 		if q.Progress != nil {
 			q.Progress("grams", i+1, len(places))
 		}
 	}
 	p.Grams = places
+	var k *report.Patched
 	if patched {
 		c := ac.Without(patch)
 		d, err := differ(ctx, chain, c, base, &q)
 		if err != nil {
 			return err
 		}
-		k := report.Patched{Mass: ac.Mass.Total - c.Mass.Total, Balance: cg.X - c.Mass.CG.X, Effect: d.Effect.Reverse()}
+		all = append(all, d)
+		k = &report.Patched{Mass: ac.Mass.Total - c.Mass.Total, Balance: cg.X - c.Mass.CG.X}
 		for i := range ac.Parts {
 			if t := &ac.Parts[i]; patch(t) {
 				k.DragArea += t.DragArea
 				k.Parts = append(k.Parts, fit.Called(t))
 			}
 		}
-		p.Patched = &k
+		p.Patched = k
+	}
+	if err := doubted(ctx, base, all, false, &q); err != nil {
+		return err
+	}
+	for i := range places {
+		places[i].Effect = all[i].Effect
+	}
+	if k != nil {
+		k.Effect = all[len(places)].Effect.Reverse()
 	}
 	return nil
 }

@@ -11,6 +11,7 @@ import (
 	"fledge/internal/build"
 	"fledge/internal/craft"
 	"fledge/internal/diag"
+	"fledge/internal/perform"
 	"fledge/internal/report"
 	"fledge/internal/seek"
 	"fledge/internal/store"
@@ -494,6 +495,7 @@ func (m *market) equipment(ctx context.Context, now *report.Checked) ([]report.C
 		return nil, err
 	}
 	var out []report.Carried
+	var without []*compared
 	for _, name := range names {
 		bare := m.base.Without(func(p *craft.Part) bool { return p.Equipment == name })
 		c := report.Carried{Set: name, Parts: sets[name], Mass: m.base.Mass.Total - bare.Mass.Total}
@@ -509,8 +511,14 @@ func (m *market) equipment(ctx context.Context, now *report.Checked) ([]report.C
 		if err != nil {
 			return nil, err
 		}
-		c.Effect = less.Effect.Reverse()
+		without = append(without, less)
 		out = append(out, c)
+	}
+	if err := doubted(ctx, with, without, true, &m.q.Request); err != nil {
+		return nil, err
+	}
+	for i := range out {
+		out[i].Effect = without[i].Effect.Reverse()
 	}
 	return out, nil
 }
@@ -526,6 +534,7 @@ func (q *Request) pairs() int {
 
 // compared is a look at small differences.
 type compared struct {
+	chain       *assess.Chain
 	glance      assess.Glance
 	speed, time float64
 	Effect      report.Effect
@@ -538,7 +547,7 @@ func differ(ctx context.Context, chain *assess.Chain, ac *craft.Aircraft, from *
 	if err != nil {
 		return nil, err
 	}
-	out := &compared{}
+	out := &compared{chain: c}
 	o := assess.Options{Seed: q.Seed, Workers: workers(), Draws: 2}
 	if ac.Launch.By != "" {
 		if out.glance, err = c.Glance(ctx, o, assess.Ask{N: q.pairs()}); err != nil {
@@ -552,10 +561,73 @@ func differ(ctx context.Context, chain *assess.Chain, ac *craft.Aircraft, from *
 	}
 	out.speed, out.time = had(r.Get(assess.TopSpeed)), had(r.Get(assess.EnduranceTime))
 	if from != nil {
-		out.Effect = report.Effect{Odds: math.NaN(), OddsSE: math.NaN(), Speed: out.speed - from.speed, Time: out.time - from.time, N: q.pairs()}
+		open := [2]float64{math.NaN(), math.NaN()}
+		out.Effect = report.Effect{Odds: math.NaN(), OddsSE: math.NaN(), Speed: out.speed - from.speed, Time: out.time - from.time, SpeedSpan: open, TimeSpan: open, N: q.pairs()}
 		if ac.Launch.By != "" {
 			out.Effect.Odds, out.Effect.OddsSE = out.glance.Against(&from.glance)
 		}
 	}
 	return out, nil
+}
+
+// doubted gives the changes of top speed and, when asked, of endurance their
+// 90 % intervals, by both aeroplanes in the same draws of what is not known.
+func doubted(ctx context.Context, from *compared, list []*compared, time bool, q *Request) error {
+	others := make([]*assess.Chain, len(list))
+	for i, k := range list {
+		others[i] = k.chain
+	}
+	const speeds, times = 0, 1
+	var over [2][][]float64 // by what, changed aeroplane and draw
+	for what := range over {
+		over[what] = make([][]float64, len(list))
+		for j := range list {
+			over[what][j] = make([]float64, pairDraws)
+		}
+	}
+	opt := assess.Options{Seed: q.Seed, Draws: pairDraws, Workers: workers(), Progress: q.Progress}
+	err := from.chain.Beside(ctx, opt, others, func(i int, drawn []assess.Drawn) {
+		var base [2]float64
+		for j := range drawn {
+			c := from.chain
+			if j > 0 {
+				c = others[j-1]
+			}
+			v := [2]float64{math.NaN(), math.NaN()}
+			if time {
+				n := c.Numbers(&drawn[j])
+				v = [2]float64{orNone(n[assess.TopSpeed]), orNone(n[assess.EnduranceTime])}
+			} else {
+				v[speeds] = orNone(c.Plane(&drawn[j]).TopSpeedNear(base[speeds])) // 0 at first: the whole scan
+			}
+			if j == 0 {
+				base = v
+				continue
+			}
+			over[speeds][j-1][i], over[times][j-1][i] = v[speeds]-base[speeds], v[times]-base[times]
+		}
+	})
+	if err != nil {
+		return err
+	}
+	for j, k := range list {
+		e := &k.Effect
+		e.SpeedSpan[0], e.SpeedSpan[1] = assess.Interval90(e.Speed, over[speeds][j])
+		if time {
+			e.TimeSpan[0], e.TimeSpan[1] = assess.Interval90(e.Time, over[times][j])
+		}
+	}
+	return nil
+}
+
+// pairDraws is how many draws give small differences their intervals: two
+// aeroplanes in the same draw differ by little more or less than in another.
+const pairDraws = 24
+
+// orNone is a number of a draw; NaN where there is none.
+func orNone(v perform.Value) float64 {
+	if v.Known() {
+		return v.V
+	}
+	return math.NaN()
 }

@@ -105,45 +105,55 @@ func (c *Chain) Effects(ctx context.Context, o Options, steps []Step) (nominal [
 			base, taken = append(base, k), append(taken, s)
 		}
 	}
-	all := func(draw func(k *Chain) Drawn) []Effect {
+	all := func(list []Drawn) []Effect {
 		out := make([]Effect, len(taken))
-		var from Numbers
-		for j, k := range base {
-			d := draw(k)
-			n := k.numbers(&d, Everything)
-			if j == 0 {
-				from = n
-			} else {
-				out[j-1] = effect(&taken[j-1], &from, &n)
-			}
+		from := base[0].numbers(&list[0], Everything)
+		for j := range taken {
+			n := base[j+1].numbers(&list[j+1], Everything)
+			out[j] = effect(&taken[j], &from, &n)
 		}
 		return out
 	}
-	nominal = all(func(k *Chain) Drawn { return k.Nominal() })
+	now := make([]Drawn, len(base))
+	for j, k := range base {
+		now[j] = k.Nominal()
+	}
+	nominal = all(now)
+	draws = make([][]Effect, o.Draws)
+	err = c.Beside(ctx, o, base[1:], func(i int, list []Drawn) { draws[i] = all(list) })
+	return nominal, draws, err
+}
+
+// Beside calls do with each of o.Draws draws of what is not known, first of c,
+// then the same draw of each other chain: of a changed aircraft with the same
+// inputs, each number that was changed as far from its value as it was before.
+// Like [Chain.Draws] otherwise.
+func (c *Chain) Beside(ctx context.Context, o Options, others []*Chain, do func(i int, list []Drawn)) error {
+	o = o.filled()
 	space, index, err := c.space(false)
 	if err != nil {
-		return nil, nil, err
+		return err
 	}
 	list := index[doubt.Ignorance]
 	sampler := doubt.NewSampler(space, o.Seed, 1)
-	draws = make([][]Effect, o.Draws)
-	err = each(ctx, o.Draws, o.Workers, func(int) func(int) {
+	return each(ctx, o.Draws, o.Workers, func(int) func(int) {
 		ign, sca := make([]float64, space.Len(doubt.Ignorance)), make([]float64, space.Len(doubt.Scatter))
 		moved := make([]float64, len(ign))
 		return func(i int) {
 			sampler.Draw(i, ign, sca)
-			draws[i] = all(func(k *Chain) Drawn {
+			out := []Drawn{c.Draw(list, ign)}
+			for _, k := range others {
 				for n, at := range list {
 					was, is := c.Aircraft.Inputs[at].Nominal, k.Aircraft.Inputs[at].Nominal
 					if moved[n] = ign[n] + is - was; is == 0 && was != 0 {
 						moved[n] = 0 // made none: calm is calm
 					}
 				}
-				return k.Draw(list, moved)
-			})
+				out = append(out, k.Draw(list, moved))
+			}
+			do(i, out)
 		}
 	}, func(done int) { o.Progress("changes", done, o.Draws) })
-	return nominal, draws, err
 }
 
 // Buys is one practical step of each number that can be changed.

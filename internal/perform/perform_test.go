@@ -197,3 +197,25 @@ func TestStream(t *testing.T) {
 		}
 	}
 }
+
+// The crossing near a known one is that of the whole scan, from either side and
+// from far off; without a crossing near by it is still found.
+func TestTopSpeedNear(t *testing.T) {
+	p := Plane{Mass: 1, Area: 0.2, Rho: 1.225, Stall: 9}
+	p.Drag = func(v, n float64) float64 { return 0.01*v*v + 30*n*n/(v*v) }
+	p.Thrust = func(v float64) float64 { return 12 - 0.1*v }
+	want := p.TopSpeed().V
+	for _, from := range []float64{want, 0.9 * want, 0.999 * want, 1.001 * want, 1.1 * want, 0.4 * want, 3 * want, 0, math.NaN()} {
+		if got := p.TopSpeedNear(from); !got.Known() || math.Abs(got.V-want) > 3e-9*want {
+			t.Errorf("from %g: %+v, the scan %g", from, got, want)
+		}
+	}
+	p.Thrust = func(float64) float64 { return 0.01 }
+	if got := p.TopSpeedNear(20); got.Known() {
+		t.Errorf("no level flight: %+v", got)
+	}
+	p.Thrust = nil
+	if got := p.TopSpeedNear(20); got.Status != NoPower {
+		t.Errorf("a glider: %+v", got)
+	}
+}

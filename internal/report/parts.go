@@ -42,13 +42,36 @@ type Blade struct {
 // paired), top speed (m/s) and endurance (s); NaN where there is none.
 type Effect struct {
 	Odds, OddsSE, Speed, Time float64
+	SpeedSpan, TimeSpan       [2]float64 // 90 % intervals; NaN where not drawn
 	N                         int
 }
 
 // Reverse is the effect the other way round.
 func (e Effect) Reverse() Effect {
 	e.Odds, e.Speed, e.Time = -e.Odds, -e.Speed, -e.Time
+	e.SpeedSpan, e.TimeSpan = [2]float64{-e.SpeedSpan[1], -e.SpeedSpan[0]}, [2]float64{-e.TimeSpan[1], -e.TimeSpan[0]}
 	return e
+}
+
+// giveSpan prints two standard deviations of a drawn change, k times as large, with
+// the decimals; "" where it was not drawn.
+func giveSpan(span [2]float64, k float64, places int) string {
+	low, high := span[0], span[1]
+	switch {
+	case math.IsNaN(low) || math.IsNaN(high):
+		return ""
+	case math.IsInf(high-low, 0):
+		return " ± open"
+	}
+	return " ± " + col(k*(high-low)/half90, places)
+}
+
+// drawnQ is a change with its 90 % interval.
+func drawnQ(v float64, span [2]float64, u string) Quantity {
+	if math.IsNaN(v) {
+		return absent(u, "there is none")
+	}
+	return Q(assess.Quantity{Value: v, Low: span[0], High: span[1], Unit: u})
 }
 
 // Carried is what carrying one set of equipment does.
@@ -337,10 +360,10 @@ func (p *Chosen) carriedSay(c Carried) string {
 		parts = append(parts, fmt.Sprintf("%.3f ± %.3f of launch odds", -e.Odds+0, 2*e.OddsSE))
 	}
 	if v := -c.Effect.Speed; !math.IsNaN(v) {
-		parts = append(parts, speedWords(v, p.Units))
+		parts = append(parts, speedWords(v, c.Effect.SpeedSpan, p.Units))
 	}
 	if v := -c.Effect.Time; !math.IsNaN(v) {
-		parts = append(parts, lossOf(v, "%.0f s", 0.5)+" of flight")
+		parts = append(parts, lossOf(v, "%.0f%s s", 0.5, giveSpan(c.Effect.TimeSpan, 1, 0))+" of flight")
 	}
 	say := fmt.Sprintf("The %s set (%s) costs %s", c.Set, strings.Join(c.Parts, ", "), strings.Join(parts, ", "))
 	switch {
@@ -362,23 +385,25 @@ func aftFore(x float64) string {
 	return "forward"
 }
 
-// speedWords is a small loss of speed in the unit people use for it.
-func speedWords(v float64, sys unit.System) string {
+// speedWords is a small loss of speed in the unit people use for it, with its
+// doubt.
+func speedWords(v float64, span [2]float64, sys unit.System) string {
 	if sys == unit.Imperial {
-		return lossOf(v/0.44704, "%.1f mph", 0.05)
+		return lossOf(v/0.44704, "%.1f%s mph", 0.05, giveSpan(span, 1/0.44704, 1))
 	}
-	return lossOf(v*3.6, "%.1f km/h", 0.05)
+	return lossOf(v*3.6, "%.1f%s km/h", 0.05, giveSpan(span, 3.6, 1))
 }
 
-// lossOf prints a loss, "less than" what shows when it is nothing, and a gain as such.
-func lossOf(v float64, format string, least float64) string {
+// lossOf prints a loss with its doubt, "less than" what shows when it is
+// nothing, and a gain as such.
+func lossOf(v float64, format string, least float64, doubt string) string {
 	switch {
-	case math.Abs(v) < least:
-		return "less than " + fmt.Sprintf(format, 2*least)
+	case math.Abs(v) < least && (doubt == "" || strings.Trim(doubt, " ±0.") == ""):
+		return "less than " + fmt.Sprintf(format, 2*least, "")
 	case v < 0:
-		return "(gains) " + fmt.Sprintf(format, -v)
+		return "(gains) " + fmt.Sprintf(format, -v, doubt)
 	}
-	return fmt.Sprintf(format, v)
+	return fmt.Sprintf(format, v, doubt)
 }
 
 // PartsChart is money against launch odds of all choices, the trade-off list marked.
@@ -586,7 +611,7 @@ func PartsBody(p Chosen) PartsJSON {
 			}
 			return Q(assess.Quantity{Value: v, Low: v - 1.645*se, High: v + 1.645*se, Unit: u})
 		}
-		out.Carried = append(out.Carried, CarriedJSON{c.Set, c.Parts, Float(c.Mass), diff(e.Odds, e.OddsSE, "1"), diff(e.Speed, 0, "m/s"), diff(e.Time, 0, "s"), Float(c.Balance), p.carriedSay(c)})
+		out.Carried = append(out.Carried, CarriedJSON{c.Set, c.Parts, Float(c.Mass), diff(e.Odds, e.OddsSE, "1"), drawnQ(e.Speed, e.SpeedSpan, "m/s"), drawnQ(e.Time, e.TimeSpan, "s"), Float(c.Balance), p.carriedSay(c)})
 	}
 	return out
 }

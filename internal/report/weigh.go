@@ -138,21 +138,22 @@ func (b *Balanced) gramsSection() Section {
 			odds = fmt.Sprintf("%+.3f ± %.3f", e.Odds, 2*e.OddsSE)
 		}
 		if v := g.Effect.Speed; !math.IsNaN(v) {
-			speed = signedSpeed(v, b.Units)
+			speed = signedSpeed(v, g.Effect.SpeedSpan, b.Units)
 		}
 		t.Rows = append(t.Rows, []string{g.Say, b.millis(g.At.X), fmt.Sprintf("%+.1f %%", 100*g.Margin), odds, speed})
 	}
-	s.Blocks = []Block{{Table: t}, para("Each on the same %d launches as without it; ± is two standard errors of the pairing. A change smaller than its ± is none.", b.Grams[0].Effect.N)}
+	s.Blocks = []Block{{Table: t}, para("Each on the same %d launches as without it; ± of odds is two standard errors of the pairing, of speed two standard deviations of all that is not known. A change smaller than its ± is none.", b.Grams[0].Effect.N)}
 	return s
 }
 
-// signedSpeed is a change of speed in the unit people use for small ones.
-func signedSpeed(v float64, sys unit.System) string {
-	v, symbol := v*3.6, "km/h"
+// signedSpeed is a change of speed with its doubt in the unit people use for
+// small ones.
+func signedSpeed(v float64, span [2]float64, sys unit.System) string {
+	k, symbol := 3.6, "km/h"
 	if sys == unit.Imperial {
-		v, symbol = v/3.6/0.44704, "mph"
+		k, symbol = 1/0.44704, "mph"
 	}
-	return fmt.Sprintf("%+.2f %s", math.Round(100*v)/100+0, symbol)
+	return fmt.Sprintf("%+.2f%s %s", math.Round(100*k*v)/100+0, giveSpan(span, k, 2), symbol)
 }
 
 func (b *Balanced) patchedSection() Section {
@@ -167,7 +168,7 @@ func (b *Balanced) patchedSection() Section {
 	}
 	say += fmt.Sprintf("; the balance point moved %.1f mm %s", math.Abs(p.Balance)*1e3, aftFore(p.Balance))
 	if v := p.Effect.Speed; !math.IsNaN(v) {
-		say += ", top speed " + signedSpeed(v, b.Units)
+		say += ", top speed " + signedSpeed(v, p.Effect.SpeedSpan, b.Units)
 	}
 	if e := p.Effect; !math.IsNaN(e.Odds) {
 		say += fmt.Sprintf(", launch odds %+.3f ± %.3f", e.Odds, 2*e.OddsSE)
@@ -450,10 +451,10 @@ func (b *Balanced) more(out *BalanceJSON) {
 		out.Swings = append(out.Swings, SwingJSON{w.About, w.Lines, around(w.Inertia, w.Sigma, "kg m2"), around(w.Computed, w.Sigma2, "kg m2"), Float(w.Apart), w.Agrees})
 	}
 	for _, g := range b.Grams {
-		out.Grams = append(out.Grams, GramJSON{g.Say, vec(g.At), Float(g.Mass), Float(g.Margin), change(g.Effect.Odds, g.Effect.OddsSE, "1"), change(g.Effect.Speed, 0, "m/s")})
+		out.Grams = append(out.Grams, GramJSON{g.Say, vec(g.At), Float(g.Mass), Float(g.Margin), change(g.Effect.Odds, g.Effect.OddsSE, "1"), drawnQ(g.Effect.Speed, g.Effect.SpeedSpan, "m/s")})
 	}
 	if p := b.Patched; p != nil {
-		out.Patched = &PatchedJSON{p.Parts, Float(p.Mass), Float(p.DragArea), Float(p.Balance), change(p.Effect.Odds, p.Effect.OddsSE, "1"), change(p.Effect.Speed, 0, "m/s")}
+		out.Patched = &PatchedJSON{p.Parts, Float(p.Mass), Float(p.DragArea), Float(p.Balance), change(p.Effect.Odds, p.Effect.OddsSE, "1"), drawnQ(p.Effect.Speed, p.Effect.SpeedSpan, "m/s")}
 	}
 	tip := 0.0
 	for _, t := range ac.Surfaces[ac.Ref.Wing].Stations {

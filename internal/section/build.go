@@ -27,7 +27,7 @@ type Spec struct {
 var DefaultRe = []float64{3e4, 4.5e4, 6.5e4, 9e4, 1.25e5, 1.75e5, 2.5e5, 3.5e5, 5e5, 7.5e5, 1.1e6, 2e6}
 
 // version is part of every key: raise it when any number may change.
-const version = "section 5"
+const version = "section 6"
 
 func (s Spec) filled() Spec {
 	if len(s.Re) == 0 {

@@ -44,7 +44,7 @@ func TestFlapsFar(t *testing.T) {
 	for _, re := range []float64{9e4, 5e5} {
 		at := map[float64]Polar{}
 		for _, f := range []float64{-20, 20} {
-			p := Solve(sh.WithFlap(0.75, f*deg), Condition{Re: re, Panels: 100}, degrees(0, 6, 1))
+			p := Solve(sh.WithFlap(0.75, f*deg), Condition{Re: re, Panels: 120}, degrees(0, 6, 1))
 			at[f] = p
 			for i, q := range p.Points {
 				if q.Status != OK {

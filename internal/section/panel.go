@@ -259,6 +259,10 @@ func sourceSpeed(ax, ay, bx, by, px, py float64) (ua, va, ub, vb float64) {
 	return
 }
 
+// onElement is the distance, in lengths of an element, below which a point
+// lies on it: far above the rounding of coordinates, far below a panel.
+const onElement = 1e-9
+
 // kernel returns the integrals of X/R (s) and h/R (c) over the element for
 // unit strength at a and at b, over 2 pi, and its direction.
 func kernel(ax, ay, bx, by, px, py float64) (sa, ca, sb, cb, tx, ty float64) {
@@ -273,7 +277,7 @@ func kernel(ax, ay, bx, by, px, py float64) (sa, ca, sb, cb, tx, ty float64) {
 	x2 := x1 - l
 	r1, r2 := math.Max(x1*x1+h*h, 1e-24), math.Max(x2*x2+h*h, 1e-24)
 	b := math.Atan2(h*l, x1*x2+h*h)
-	if h == 0 {
+	if math.Abs(h) < onElement*l {
 		b = 0 // principal value on the element
 	}
 	g := 0.5 * math.Log(r1/r2)

@@ -81,6 +81,7 @@ type FindingJSON struct {
 // MeasureJSON is one thing to measure next.
 type MeasureJSON struct {
 	Input string `json:"input"`
+	Label string `json:"label"` // the input in words
 	Share Float  `json:"share"`
 	How   string `json:"how"`
 }
@@ -125,7 +126,7 @@ func CheckBody(c Checked) CheckJSON {
 		out.Findings = append(out.Findings, finding(&v.Findings[i]))
 	}
 	for _, m := range c.Measure {
-		out.MeasureNext = append(out.MeasureNext, MeasureJSON{m.Input, Float(m.Share), m.How})
+		out.MeasureNext = append(out.MeasureNext, MeasureJSON{m.Input, m.Label, Float(m.Share), m.How})
 	}
 	for _, a := range r.Aircraft.Assumed {
 		out.Assumed = append(out.Assumed, AssumedJSON{a.Path, a.Label, a.Value, a.Why, a.Ref})

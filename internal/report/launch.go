@@ -310,7 +310,7 @@ func LaunchBody(p Launched) LaunchJSON {
 		out.Settings = append(out.Settings, SettingJSON{k.path, k.label, Float(v), u, k.word})
 	}
 	for _, m := range p.Measure {
-		out.MeasureNext = append(out.MeasureNext, MeasureJSON{m.Input, Float(m.Share), m.How})
+		out.MeasureNext = append(out.MeasureNext, MeasureJSON{m.Input, m.Label, Float(m.Share), m.How})
 	}
 	return out
 }

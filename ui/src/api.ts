@@ -743,6 +743,7 @@ export interface Finding {
 
 export interface Measure {
   input: string;
+  label: string;
   share: Num;
   how: string;
 }

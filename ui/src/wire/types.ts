@@ -119,7 +119,7 @@ export interface Finding extends Quantity {
 }
 export interface CheckBody {
   schema: number; build: string; hash: string; seed: number; verdict: Word; because: string; findings: Finding[];
-  measure_next: { input: string; share: number; how: string }[]; cautions: string[];
+  measure_next: { input: string; label: string; share: number; how: string }[]; cautions: string[];
   assumed: { path: string; label: string; value: string; why: string; source: string }[]; notes: string[] | null;
 }
 export interface TryBody {

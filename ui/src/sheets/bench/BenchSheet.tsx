@@ -46,7 +46,7 @@ export function BenchSheet() {
       </Board>
       {b?.measure_next.length ? (
         <section class="measure" aria-labelledby="measure-title"><h2 id="measure-title">Measure next</h2>
-          <ul>{b.measure_next.map((m) => <li><span class="share" aria-hidden="true"><Tally share={m.share} /></span> <Input path={m.input} />: {m.how}. <span class="aside">{Math.round(m.share * 100)} % of the doubt in the odds.</span></li>)}</ul>
+          <ul>{b.measure_next.map((m) => <li><span class="share" aria-hidden="true"><Tally share={m.share} /></span> <Input path={m.input} label={m.label} />: {m.how}. <span class="aside">{Math.round(m.share * 100)} % of the doubt in the odds.</span></li>)}</ul>
         </section>
       ) : null}
       {b?.cautions.length ? <Cautions of={b.cautions} /> : null}
@@ -55,10 +55,10 @@ export function BenchSheet() {
 }
 
 /** An input by its name; one of the file's is put on the slip by it. */
-function Input({ path }: { path: string }) {
+function Input({ path, label }: { path: string; label: string }) {
   const v = values.value.get(path);
   if (v) return <button type="button" class="word-button" title={path} onClick={() => { putOnSlip(path); document.querySelector(".board")?.scrollIntoView(); }}><b>{whole(path, v.label)}</b></button>;
-  return <b>{path.startsWith("factor.") ? `${path.slice(7).replace(/[-_.]/g, " ")} (of the model)` : path.replace(/_/g, " ")}</b>;
+  return <b>{label || path.replace(/_/g, " ")}</b>;
 }
 
 /** A value's name with the thing it is of, where its label does not say it. */

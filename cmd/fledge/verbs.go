@@ -183,8 +183,8 @@ func propeller(c *console) *cobra.Command {
 			}
 			return nil
 		},
-		Long:    "The table of a propeller over advance ratio: of a build, or of a blade given by\nits geometry (columns r_over_R,c_over_R,beta_deg; where the section is known also\nt_over_c and zero_lift_deg, the angle of zero lift against the chord line).",
-		Example: "  fledge prop tern.yaml --rpm 12000:18000:2000\n  fledge prop --blade blade.csv --diameter 9in --blades 2 --rpm 6000",
+		Long:    "The table of a propeller over advance ratio: of a build, of a blade given by its\ngeometry (columns r_over_R,c_over_R,beta_deg; where the section is known also\nt_over_c and zero_lift_deg, the angle of zero lift against the chord line), or of\none of which only diameter, pitch and style are known.",
+		Example: "  fledge prop tern.yaml --rpm 12000:18000:2000\n  fledge prop --blade blade.csv --diameter 9in --blades 2 --rpm 6000\n  fledge prop --diameter 9in --pitch 6in --style thin --rpm 6000",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := v.ready(args...); err != nil {
 				return err
@@ -196,11 +196,13 @@ func propeller(c *console) *cobra.Command {
 	v.flags(cmd, "efficiency over advance ratio")
 	f := cmd.Flags()
 	f.StringVar(&q.Blade, "blade", "", "`FILE.csv` of the blade's geometry, instead of a build")
-	f.StringVar(&q.Diameter, "diameter", "", "`LENGTH` of it, as in 9in (with --blade)")
-	f.IntVar(&q.Blades, "blades", 2, "how `MANY` blades (with --blade)")
+	f.StringVar(&q.Pitch, "pitch", "", "`LENGTH` of its nominal pitch, as in 6in, instead of a file")
+	f.StringVar(&q.Style, "style", "", "`STYLE` of a blade known by its pitch: sport, thin, slow or folding (default sport)")
+	f.StringVar(&q.Diameter, "diameter", "", "`LENGTH` of it, as in 9in (with --blade or --pitch)")
+	f.IntVar(&q.Blades, "blades", 2, "how `MANY` blades (with --blade or --pitch)")
 	f.StringVar(&q.RPM, "rpm", "", "`RPM`: a list, or from:to:step (a build's: at rest, full throttle)")
-	f.StringVar(&q.ZeroThrust, "zero-thrust", "", "measured advance `RATIO` at which it stops pulling (with --blade)")
-	f.StringVar(&q.Measured, "measured", "", "`FILE.csv` of measured coefficients, preferred to computed ones (with --blade)")
+	f.StringVar(&q.ZeroThrust, "zero-thrust", "", "measured advance `RATIO` at which it stops pulling (with --blade or --pitch)")
+	f.StringVar(&q.Measured, "measured", "", "`FILE.csv` of measured coefficients, preferred to computed ones (with --blade or --pitch)")
 	f.StringVar(&q.Advance, "advance", "0:1:0.05", "`FROM:TO:STEP` of the advance ratio")
 	return cmd
 }

@@ -22,15 +22,18 @@ import (
 	"fledge/internal/unit"
 )
 
-// PropRequest asks for a propeller's table: of a build, or of a blade file.
+// PropRequest asks for a propeller's table: of a build, of a blade file, or of
+// a blade known by diameter x pitch.
 type PropRequest struct {
 	Request
 	Blade    string // file, instead of a build
+	Pitch    string // instead of a file: a blade of that nominal pitch
+	Style    string // of it, one of prop.Styles; "": sport
 	Diameter string
 	Blades   int
 	RPM      string // list or range; empty: what the build's drive turns
 	Advance  string
-	// Of a blade file: the measured advance ratio of zero thrust ("": not
+	// Of a blade by itself: the measured advance ratio of zero thrust ("": not
 	// known), and a file of measured coefficients.
 	ZeroThrust, Measured string
 }
@@ -62,14 +65,25 @@ func Prop(_ context.Context, q PropRequest) (*Answer, error) {
 	if list.HasErrors() {
 		return nil, &BadInput{List: list}
 	}
-	if q.Blade == "" {
+	if q.Blade == "" && q.Pitch == "" {
 		return propOf(q, rpm, advance)
 	}
+	by := "--blade"
+	switch {
+	case q.Blade != "" && q.Pitch+q.Style != "":
+		return nil, Bad("both", "leave --pitch and --style out: the file has the angles", "--blade and --pitch or --style are both given")
+	case q.Blade == "":
+		by = "--pitch"
+	}
 	if q.Path != "" {
-		return nil, Bad("both", "leave one out", "a build and --blade are both given")
+		hint := "leave one out"
+		if q.Pitch != "" {
+			hint = "leave one out, or change the build's with --set power.propeller.pitch=" + q.Pitch
+		}
+		return nil, Bad("both", hint, "a build and "+by+" are both given")
 	}
 	if q.Diameter == "" {
-		return nil, Bad("missing", "as in --diameter 9in or --diameter 230mm", "--blade needs --diameter")
+		return nil, Bad("missing", "as in --diameter 9in or --diameter 230mm", by+" needs --diameter")
 	}
 	d, bad := Length("--diameter", q.Diameter)
 	if bad != nil {
@@ -79,15 +93,24 @@ func Prop(_ context.Context, q PropRequest) (*Answer, error) {
 		return nil, Bad("range", "from 1 to 8", fmt.Sprintf("--blades %d is out of range", q.Blades))
 	}
 	if len(rpm) == 0 {
-		return nil, Bad("missing", "as in --rpm 6000 or --rpm 4000:8000:1000", "--blade needs --rpm")
+		return nil, Bad("missing", "as in --rpm 6000 or --rpm 4000:8000:1000", by+" needs --rpm")
 	}
-	text, ds := store.ReadFile(q.Blade, store.MaxAttachment, "a blade file")
-	if ds.HasErrors() {
+	var text []byte
+	var ds diag.List
+	var nominal float64
+	if q.Blade == "" {
+		if nominal, bad = Length("--pitch", q.Pitch); bad != nil {
+			return nil, bad
+		}
+	} else if text, ds = store.ReadFile(q.Blade, store.MaxAttachment, "a blade file"); ds.HasErrors() {
 		return nil, &BadInput{List: ds}
 	}
 	st, _ := air.Standard(0)
-	b := prop.Bench{BladeName: q.Blade, BladeText: text, Diameter: d, Blades: q.Blades, RPM: rpm, Advance: advance, Gas: prop.Gas{Rho: st.Rho, Mu: st.Mu, A: st.A}}
-	known := typical.Drawn
+	b := prop.Bench{BladeName: q.Blade, BladeText: text, Diameter: d, Pitch: nominal, Style: q.Style, Blades: q.Blades, RPM: rpm, Advance: advance, Gas: prop.Gas{Rho: st.Rho, Mu: st.Mu, A: st.A}}
+	known, pitch := typical.Drawn, 0.0
+	if q.Blade == "" {
+		known, pitch = typical.Sized, nominal/d
+	}
 	if q.ZeroThrust != "" {
 		j, err := strconv.ParseFloat(strings.TrimSpace(q.ZeroThrust), 64)
 		if err != nil || !(j > 0) {
@@ -101,7 +124,6 @@ func Prop(_ context.Context, q PropRequest) (*Answer, error) {
 		}
 		b.MeasuredName, known = q.Measured, typical.Tabled
 	}
-	pitch := 0.0
 	if g, _ := prop.ReadBlade(q.Blade, text, d, q.Blades); g != nil { // its faults are told by Run
 		pitch = g.PitchRatio()
 	}
@@ -119,19 +141,29 @@ func Prop(_ context.Context, q PropRequest) (*Answer, error) {
 	if rep == nil || ds.HasErrors() {
 		return nil, &BadInput{List: ds, Text: from}
 	}
-	p := report.Propeller{Name: filepath.Base(q.Blade), Report: *rep, Units: q.Units}
+	name := filepath.Base(q.Blade)
+	if q.Blade == "" {
+		name = strings.TrimSpace(q.Diameter) + " x " + strings.TrimSpace(q.Pitch)
+		if q.Style != "" {
+			name += ", " + q.Style
+		}
+	}
+	p := report.Propeller{Name: name, Report: *rep, Units: q.Units}
 	return &Answer{Doc: report.Prop(p), Body: report.PropBody(p), Chart: report.PropChart(p), Notes: ds.Render(from)}, nil
 }
 
 func propOf(q PropRequest, rpm, advance []float64) (*Answer, error) {
 	if q.Path == "" {
-		return nil, Bad("missing", "name a build, or give --blade FILE.csv with --diameter, --blades and --rpm", "there is no propeller to compute")
+		return nil, Bad("missing", "name a build, or give --blade FILE.csv or --pitch with --diameter, --blades and --rpm", "there is no propeller to compute")
 	}
 	if q.ZeroThrust != "" || q.Measured != "" {
-		return nil, Bad("both", "write power.propeller.zero_thrust or power.propeller.measured into the build", "--zero-thrust and --measured go with --blade, and a build is given")
+		return nil, Bad("both", "write power.propeller.zero_thrust or power.propeller.measured into the build", "--zero-thrust and --measured go with --blade or --pitch, and a build is given")
+	}
+	if q.Style != "" {
+		return nil, Bad("both", "change the build's with --set power.propeller.style="+q.Style, "--style goes with --pitch, and a build is given")
 	}
 	if q.Diameter != "" {
-		return nil, Bad("both", "change the build's with --set power.propeller.diameter=9in", "--diameter goes with --blade, and a build is given")
+		return nil, Bad("both", "change the build's with --set power.propeller.diameter=9in", "--diameter goes with --blade or --pitch, and a build is given")
 	}
 	o, err := Open(q.Request)
 	if err != nil {

@@ -45,7 +45,7 @@ func Prop(p Propeller) *Doc {
 		blades = "blade"
 	}
 	d.Lead = append(d.Lead, fmt.Sprintf("%d %s, %s across, from its %s: thrust known to %.0f %%, power to %.0f %%, the advance ratio at which it stops pulling to %.1f %% (one standard deviation).",
-		p.Blades, blades, s.fmt(p.Diameter, unit.Length), p.Source, 100*p.Doubt.CT, 100*p.Doubt.CP, 100*p.Doubt.J0))
+		p.Blades, blades, s.fmt(p.Diameter, unit.Length), strings.Replace(p.Source, "family", "size and style", 1), 100*p.Doubt.CT, 100*p.Doubt.CP, 100*p.Doubt.J0))
 	var t *Table
 	last := math.NaN()
 	for i, k := range p.Points {

@@ -295,12 +295,14 @@ var verbs = []verb{
 	}}, run: polarVerb},
 	{Verb: Verb{"lattice", "bench", 0, "Lifting surfaces", "slopes, neutral point, derivatives", "build", true, []Option{}}, build: true, run: plainVerb(app.Lattice)},
 	{Verb: Verb{"prop", "bench", 0, "Propeller", "thrust, power, efficiency", "build", true, []Option{
-		{Key: "diameter", Kind: "text", Say: "with a blade's file", Example: "9 in"},
-		{Key: "blades", Kind: "number", Say: "with a blade's file", Example: "2"},
+		{Key: "pitch", Kind: "text", Say: "of a propeller by itself, without a file", Example: "6 in"},
+		{Key: "style", Kind: "text", Say: "of a propeller by its pitch", Example: "thin"},
+		{Key: "diameter", Kind: "text", Say: "with a blade's file or a pitch", Example: "9 in"},
+		{Key: "blades", Kind: "number", Say: "with a blade's file or a pitch", Example: "2"},
 		{Key: "rpm", Kind: "text", Say: "a list, or from:to:step", Example: "12000:18000:2000"},
 		{Key: "advance", Kind: "text", Say: "advance ratio from:to:step", Example: "0:1:0.05"},
-		{Key: "zero_thrust", Kind: "text", Say: "with a blade's file: measured advance ratio of no pull", Example: "0.72"},
-		{Key: "measured", Kind: "upload", Say: "with a blade's file: measured coefficients of it, as a table"},
+		{Key: "zero_thrust", Kind: "text", Say: "with a blade's file or a pitch: measured advance ratio of no pull", Example: "0.72"},
+		{Key: "measured", Kind: "upload", Say: "with a blade's file or a pitch: measured coefficients of it, as a table"},
 	}}, run: propVerb},
 	{Verb: Verb{"debrief", "debrief", 8, "Debrief", "what really happened, claims judged, why a launch failed", "logs", true, []Option{
 		{Key: "readings", Kind: "list", Say: "read off a screen, a watch, a film", Example: "speed=74 m/s direction=240"},
@@ -501,12 +503,14 @@ func polarVerb(ctx context.Context, w *work) (*app.Answer, error) {
 }
 
 func propVerb(ctx context.Context, w *work) (*app.Answer, error) {
-	q := app.PropRequest{Request: w.request(), Diameter: w.text("diameter"), Blades: w.number("blades"), RPM: w.text("rpm"), Advance: or(w.text("advance"), "0:1:0.05"), ZeroThrust: w.text("zero_thrust"), Measured: w.text("measured")}
+	q := app.PropRequest{Request: w.request(), Pitch: w.text("pitch"), Style: w.text("style"), Diameter: w.text("diameter"), Blades: w.number("blades"), RPM: w.text("rpm"), Advance: or(w.text("advance"), "0:1:0.05"), ZeroThrust: w.text("zero_thrust"), Measured: w.text("measured")}
 	if q.Blades == 0 {
 		q.Blades = 2
 	}
 	if len(w.uploads) > 0 {
 		q.Blade, q.Path = w.uploads[0].path, ""
+	} else if q.Pitch != "" {
+		q.Path = ""
 	}
 	return app.Prop(ctx, q)
 }

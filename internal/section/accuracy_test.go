@@ -166,24 +166,16 @@ func TestMeasuredPolars(t *testing.T) {
 			row.Name, row.Unit = "angle of maximum lift", "deg"
 			why, allow := "our bar of the stall's angle, 2 degrees: the top of a lift curve is flat", 2.0
 			if sec.file == "clarky" {
-				// The middle of the stretch within 2 % of the maximum is missed by
-				// 1.6 to 2.4 degrees from Re 100,000 (3.4 at 60,000), while up and
-				// down sweeps of the tunnel agree within 0.012: it is ours. From
-				// 10 degrees the computed moment says that the trailing edge
-				// parts 1 to 2 degrees early (-0.02 for -0.05 at 11 degrees), and
-				// past that lift falls by 0.01 a degree where the measured one
-				// stays level to 16.5. Neither the wake's curvature nor the
-				// closures' published variants mend it without spoiling maximum
-				// lift at Re 9 million.
-				why, allow = "known gap: the trailing edge of thick cambered sections parts 1 to 2 degrees early, and lift falls where the measured one is level (within 0.03 of its maximum from 12 to 16.5 degrees); twice our bar of the stall's angle", 4
+				// Not well posed: TestTrailingEdgeParts holds what is.
+				why, allow = "known gap: measured lift is level, the angle of its maximum hangs on 0.001 to 0.014 of lift where two runs differ by 0.018 (topic section stall holds what is well posed); 3.3 degrees and 0.3 for the panels", 3.6
 			}
 			row.Near(t, p.AlphaMax/deg, topAt, check.ModelAbs(allow, why))
 			row.Unit = ""
 			lift, why := 0.055, barLift+", and 0.005 for the balance; worst at -3 degrees, a bubble on the lower side"
 			if r.re < 1.5e5 {
-				// Neither a calmer stream (exponents up to 11) nor half the stress
-				// behind transition takes more than 0.01 off the difference.
-				lift, why = 0.13, barLift+", and 0.03 by which two runs of the tunnel differ; below 150,000 the measured bubble on the upper side is longer: known gap"
+				// Neither a calmer stream (exponents up to 13.4) nor half the stress
+				// behind transition takes it away at all angles: see stallLift.
+				lift, why = 0.135, barLift+", and 0.03 by which two runs of the tunnel differ; below 150,000 attached lift of the Clark Y is 0.04 to 0.06 higher still: known gap"
 			}
 			worst, sum, n = 0, 0, 0
 			for i := range lr.up {

@@ -310,8 +310,11 @@ const wakeReach = 0.35
 //
 // A layer bent with curvature k has a pressure difference across it smaller
 // by k u^2 (d* + theta) than the flow without layer would have: the outer
-// flow sees a vortex sheet -k u (d* + theta) on the wake. It takes 3 to 5 %
-// off the lift. The curvature is that of the inviscid streamline, less the
+// flow sees a vortex sheet -k u (d* + theta) on the wake. It takes 3 % off
+// the lift at Re 9 million and 6 % at 200,000, more where the trailing edge
+// has parted: too much there for a thick section at model Reynolds numbers
+// (TestTrailingEdgeParts says why it is not taken side by side). The
+// curvature is that of the inviscid streamline, less the
 // turn that the growth of the layers has given the outer flow already ahead
 // of the trailing edge.
 // Source: Lock and Williams, Prog. Aerosp. Sci. 24 (1987); Green 1973.

@@ -12,6 +12,10 @@ func init() {
 		"derivatives_interval":       "90 % intervals of the lattice's derivatives, by their names",
 		"derivatives_whole_interval": "the same of the whole aeroplane's",
 		"StationJSON.in_hand":        "lift coefficient left until the flow leaves; below 0 it has begun to",
+		"wing_loading":               "mass over the reference area",
+		"cg_on_mean_chord":           "balance point behind the leading edge of the mean chord, over it",
+		"band_fore":                  "fore end of the band, as well as the neutral point is known",
+		"band_aft":                   "aft end of the band",
 	} {
 		words[k] = v
 	}

@@ -562,7 +562,7 @@ func differ(ctx context.Context, chain *assess.Chain, ac *craft.Aircraft, from *
 	out.speed, out.time = had(r.Get(assess.TopSpeed)), had(r.Get(assess.EnduranceTime))
 	if from != nil {
 		open := [2]float64{math.NaN(), math.NaN()}
-		out.Effect = report.Effect{Odds: math.NaN(), OddsSE: math.NaN(), Speed: out.speed - from.speed, Time: out.time - from.time, SpeedSpan: open, TimeSpan: open, N: q.pairs()}
+		out.Effect = report.Effect{Odds: math.NaN(), OddsSE: math.NaN(), Speed: out.speed - from.speed, Time: out.time - from.time, SpeedSpan: open, TimeSpan: open, MassSpan: open, BalanceSpan: open, N: q.pairs()}
 		if ac.Launch.By != "" {
 			out.Effect.Odds, out.Effect.OddsSE = out.glance.Against(&from.glance)
 		}
@@ -570,15 +570,15 @@ func differ(ctx context.Context, chain *assess.Chain, ac *craft.Aircraft, from *
 	return out, nil
 }
 
-// doubted gives the changes of top speed and, when asked, of endurance their
-// 90 % intervals, by both aeroplanes in the same draws of what is not known.
+// doubted gives the changes of mass, balance point, top speed and, when asked,
+// of endurance their 90 % intervals, by both aeroplanes in the same draws of what is not known.
 func doubted(ctx context.Context, from *compared, list []*compared, time bool, q *Request) error {
 	others := make([]*assess.Chain, len(list))
 	for i, k := range list {
 		others[i] = k.chain
 	}
-	const speeds, times = 0, 1
-	var over [2][][]float64 // by what, changed aeroplane and draw
+	const speeds, times, masses, places = 0, 1, 2, 3
+	var over [4][][]float64 // by what, changed aeroplane and draw
 	for what := range over {
 		over[what] = make([][]float64, len(list))
 		for j := range list {
@@ -605,6 +605,8 @@ func doubted(ctx context.Context, from *compared, list []*compared, time bool, q
 				continue
 			}
 			over[speeds][j-1][i], over[times][j-1][i] = v[speeds]-base[speeds], v[times]-base[times]
+			now, was := &drawn[j].Aircraft.Mass, &drawn[0].Aircraft.Mass
+			over[masses][j-1][i], over[places][j-1][i] = now.Total-was.Total, now.CG.X-was.CG.X
 		}
 	})
 	if err != nil {
@@ -613,6 +615,9 @@ func doubted(ctx context.Context, from *compared, list []*compared, time bool, q
 	for j, k := range list {
 		e := &k.Effect
 		e.SpeedSpan[0], e.SpeedSpan[1] = assess.Interval90(e.Speed, over[speeds][j])
+		now, was := &k.chain.Aircraft.Mass, &from.chain.Aircraft.Mass
+		e.MassSpan[0], e.MassSpan[1] = assess.Interval90(now.Total-was.Total, over[masses][j])
+		e.BalanceSpan[0], e.BalanceSpan[1] = assess.Interval90(now.CG.X-was.CG.X, over[places][j])
 		if time {
 			e.TimeSpan[0], e.TimeSpan[1] = assess.Interval90(e.Time, over[times][j])
 		}

@@ -16,15 +16,20 @@ type Checked struct {
 	Weighing                  // what the scales say
 	Listed, ListedX, ListedY  float64
 	ListedSigma, ListedXSigma float64
+	ListedYSigma              float64
 	Height, HeightSigma       float64 // of the balance point, by tilting; NaN when not tilted
 	HeightWhy                 string
 	Share                     float64 // weighed over listed, less one
+	ShareSigma                float64
 	Wrong                     bool    // by more than 20 %: one of the two is wrong
 	Missing                   float64 // mass that the list lacks (negative: has too much), kg
 	MissingAt                 float64 // where it sits if it is one thing, x; NaN when nothing tells
+	MissingSigma              float64
+	MissingAtSigma            float64 // NaN with MissingAt
 	Without                   []string
 	FlightX, FlightXSigma     float64 // weighed, with what was off put back by the list
 	FlightMass                float64
+	FlightMassSigma           float64
 }
 
 // MassDoubt is the standard deviation of total mass and of the balance point's
@@ -96,9 +101,9 @@ func Check(ac *craft.Aircraft) (c Checked, ok bool) {
 	d := DoubtOf(bare)
 	c.Weighing = Weigh(scalesOf(w.Scales))
 	c.Listed, c.ListedX, c.ListedY = bare.Mass.Total, bare.Mass.CG.X, bare.Mass.CG.Y
-	c.ListedSigma, c.ListedXSigma = d.Mass, d.CG.X
+	c.ListedSigma, c.ListedXSigma, c.ListedYSigma = d.Mass, d.CG.X, d.CG.Y
 	c.Height, c.HeightWhy = math.NaN(), "it was not tilted"
-	c.MissingAt = math.NaN()
+	c.MissingAt, c.MissingAtSigma = math.NaN(), math.NaN()
 	if c.Why != "" {
 		return c, true
 	}
@@ -106,9 +111,12 @@ func Check(ac *craft.Aircraft) (c Checked, ok bool) {
 		c.Height, c.HeightSigma, c.HeightWhy = TiltHeight(c.Weighing, scalesOf(w.Tilted), w.NoseUp)
 	}
 	c.Share, c.Wrong = Disagreement(c.Mass, c.Listed)
-	c.Missing = c.Mass - c.Listed
-	if math.Abs(c.Missing) > 2*math.Hypot(c.MassSigma, c.ListedSigma) {
-		c.MissingAt = (c.Mass*c.CG.X - c.Listed*c.ListedX) / c.Missing
+	c.ShareSigma = (1 + c.Share) * math.Hypot(c.MassSigma/c.Mass, c.ListedSigma/c.Listed)
+	c.Missing, c.MissingSigma = c.Mass-c.Listed, math.Hypot(c.MassSigma, c.ListedSigma)
+	if math.Abs(c.Missing) > 2*c.MissingSigma {
+		at := (c.Mass*c.CG.X - c.Listed*c.ListedX) / c.Missing
+		c.MissingAt = at
+		c.MissingAtSigma = math.Sqrt(sq(c.Mass*c.Sigma.X)+sq(c.Listed*c.ListedXSigma)+sq((c.CG.X-at)*c.MassSigma)+sq((c.ListedX-at)*c.ListedSigma)) / math.Abs(c.Missing)
 	}
 	// Put back what was off.
 	m, mx := c.Mass, c.Mass*c.CG.X
@@ -119,7 +127,14 @@ func Check(ac *craft.Aircraft) (c Checked, ok bool) {
 		}
 	}
 	c.FlightMass, c.FlightX = m, mx/m
-	c.FlightXSigma = c.Sigma.X * c.Mass / m
+	back := ac.Without(func(p *craft.Part) bool { return !off[p.Name] })
+	if len(off) == 0 {
+		c.FlightMassSigma, c.FlightXSigma = c.MassSigma, c.Sigma.X
+		return c, true
+	}
+	b := DoubtOf(back)
+	c.FlightMassSigma = math.Hypot(c.MassSigma, b.Mass)
+	c.FlightXSigma = math.Sqrt(sq(c.Sigma.X*c.Mass)+sq((c.CG.X-c.FlightX)*c.MassSigma)+sq(b.CG.X*back.Mass.Total)+sq((back.Mass.CG.X-c.FlightX)*b.Mass)) / m
 	return c, true
 }
 

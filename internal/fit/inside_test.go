@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -418,6 +419,24 @@ func TestCheckedOnScales(t *testing.T) {
 	c, ok := Check(ac)
 	if !ok || c.Wrong || math.Abs(c.Missing-0.02) > 1e-9 || math.Abs(c.MissingAt-(0.82*c.CG.X-0.8*0.325)/0.02) > 1e-9 {
 		t.Errorf("%+v", c)
+	}
+	// What is missing and where: as thrown dice have it, list exact, to 5 %.
+	stream := rand.New(rand.NewPCG(1, 2))
+	var d2, at2 float64
+	const n = 4000
+	for range n {
+		m, x := c.Mass+c.MassSigma*stream.NormFloat64(), c.CG.X+c.Sigma.X*stream.NormFloat64()
+		d2 += sq(m - c.Mass)
+		at2 += sq((m*x-c.Listed*c.ListedX)/(m-c.Listed) - c.MissingAt)
+	}
+	if got, want := c.MissingSigma, math.Sqrt(d2/n); math.Abs(got/want-1) > 0.05 {
+		t.Errorf("missing ± %g, thrown %g", got, want)
+	}
+	if got, want := c.MissingAtSigma, math.Sqrt(at2/n); math.Abs(got/want-1) > 0.05 {
+		t.Errorf("missing at ± %g, thrown %g", got, want)
+	}
+	if c.FlightMassSigma != c.MassSigma || c.FlightXSigma != c.Sigma.X {
+		t.Errorf("nothing to put back: %+v", c)
 	}
 	// Without the battery: 600 g at 400 mm, exactly as listed.
 	ac.Weighing.Without = []string{"battery"}

@@ -83,23 +83,35 @@ func Balance(b Balanced) (page *Doc) {
 	d := &Doc{Title: ac.Name + ": " + verdict.Questions[2]}
 	fore, aft := b.band()
 	np := r.Get(assess.NeutralX)
-	d.Lead = append(d.Lead, fmt.Sprintf("It balances at x = %s aft of the datum; allowed are %s to %s.",
-		b.show(r.Get(assess.BalanceX), unit.Length), b.fmt(fore, unit.Length), b.fmt(aft, unit.Length)), b.conditions())
+	known := ""
+	if q := np; q.Status == "" && q.High > q.Low && !math.IsInf(q.High-q.Low, 0) {
+		known = fmt.Sprintf(", each ± %s, as well as the neutral point is known", b.fmt((q.High-q.Low)/half90, unit.Length))
+	}
+	d.Lead = append(d.Lead, fmt.Sprintf("It balances at x = %s aft of the datum; allowed are %s to %s%s.",
+		b.show(r.Get(assess.BalanceX), unit.Length), b.fmt(fore, unit.Length), b.fmt(aft, unit.Length), known), b.conditions())
 	d.Sections = append(d.Sections, b.findings("Judged", ofQuestion(2)))
 	in := ac.Mass.Inertia
-	gyr := func(i float64) string { return b.fmt(math.Sqrt(i/ac.Mass.Total), unit.Length) }
+	pm := func(v, sigma float64, dim unit.Dim) string {
+		return unit.FormatInterval(v, v-half90*sigma, v+half90*sigma, dim, b.Units)
+	}
+	gyr := func(k int) string {
+		r := math.Sqrt(in[k][k] / ac.Mass.Total)
+		return pm(r, r/2*math.Hypot(b.Doubt.Inertia[k]/in[k][k], b.Doubt.Mass/ac.Mass.Total), unit.Length)
+	}
+	mass, cgx := r.Get(assess.Mass), r.Get(assess.BalanceX)
+	chord := func(x float64) float64 { return 100 * (x - ac.Ref.XLE) / ac.Ref.Chord }
 	d.Sections = append(d.Sections, Section{Title: "Where it balances", Blocks: []Block{{Table: &Table{Wrap: -1, Rows: [][]string{
 		{"mass, ready to launch", b.show(r.Get(assess.Mass), unit.Mass)},
 		{"balance point x, aft of the datum", b.show(r.Get(assess.BalanceX), unit.Length)},
-		{"balance point y (right), z (up)", b.fmt(cg.Y, unit.Length) + ", " + b.fmt(cg.Z, unit.Length)},
+		{"balance point y (right), z (up)", pm(cg.Y, b.Doubt.CG.Y, unit.Length) + ", " + pm(cg.Z, b.Doubt.CG.Z, unit.Length)},
 		{"neutral point x", b.show(np, unit.Length)},
 		{"mean chord, its leading edge at", b.fmt(ac.Ref.Chord, unit.Length) + ", x = " + b.fmt(ac.Ref.XLE, unit.Length)},
-		{"balance point on the mean chord", fmt.Sprintf("%.1f %%", 100*(cg.X-ac.Ref.XLE)/ac.Ref.Chord)},
+		{"balance point on the mean chord", fmt.Sprintf("%.1f %% (%.1f to %.1f)", chord(cg.X), chord(cgx.Low), chord(cgx.High))},
 		{"static margin", b.show(r.Get(assess.StaticMargin), unit.Ratio)},
-		{"wing loading", b.fmt(ac.Mass.Total/ac.Ref.Area, unit.AreaLoad)},
-		{"inertia in roll, radius", inertia(in[0][0], b.Doubt.Inertia[0]) + ", " + gyr(in[0][0])},
-		{"inertia in pitch, radius", inertia(in[1][1], b.Doubt.Inertia[1]) + ", " + gyr(in[1][1])},
-		{"inertia in yaw, radius", inertia(in[2][2], b.Doubt.Inertia[2]) + ", " + gyr(in[2][2])},
+		{"wing loading", unit.FormatInterval(ac.Mass.Total/ac.Ref.Area, mass.Low/ac.Ref.Area, mass.High/ac.Ref.Area, unit.AreaLoad, b.Units)},
+		{"inertia in roll, radius", inertia(in[0][0], b.Doubt.Inertia[0]) + ", " + gyr(0)},
+		{"inertia in pitch, radius", inertia(in[1][1], b.Doubt.Inertia[1]) + ", " + gyr(1)},
+		{"inertia in yaw, radius", inertia(in[2][2], b.Doubt.Inertia[2]) + ", " + gyr(2)},
 	}}}, para("%s", b.whyBand())}})
 	d.Sections = append(d.Sections, b.movesSection(), b.gramsSection(), b.patchedSection(), b.weighing(), b.scalesSection(), b.swingSection(), b.partsSection())
 	d.Sections = append(d.Sections, cautionSection(careful("propeller", "lithium")))
@@ -159,9 +171,13 @@ type BalanceJSON struct {
 	Inertia        [3][3]Float   `json:"inertia_kgm2"`
 	NeutralPoint   Quantity      `json:"neutral_point_x"`
 	StaticMargin   Quantity      `json:"static_margin"`
+	Loading        Quantity      `json:"wing_loading"`
+	OnChord        Quantity      `json:"cg_on_mean_chord"`
 	MeanChord      Float         `json:"mean_chord_m"`
 	MeanChordStart Float         `json:"mean_chord_leading_edge_m"`
 	Band           [2]Float      `json:"band_m"`
+	Fore           Quantity      `json:"band_fore"`
+	Aft            Quantity      `json:"band_aft"`
 	Moves          []CarryJSON   `json:"moves"`
 	Ballast        *BallastJSON  `json:"ballast"`
 	Weighing       []SupportJSON `json:"weighing"`
@@ -213,6 +229,12 @@ func BalanceBody(b Balanced) BalanceJSON {
 		MeanChord: Float(ac.Ref.Chord), MeanChordStart: Float(ac.Ref.XLE), Band: [2]Float{Float(fore), Float(aft)},
 		Moves: []CarryJSON{}, Parts: []PartJSON{}, Tail: b.tail(ofQuestion(2), "propeller", "lithium"),
 	}
+	np, mass, cgx := r.Get(assess.NeutralX), r.Get(assess.Mass), r.Get(assess.BalanceX)
+	by := func(q assess.Quantity, off, k float64, u string) Quantity {
+		return Q(assess.Quantity{Value: (q.Value - off) * k, Low: (q.Low - off) * k, High: (q.High - off) * k, Unit: u, Status: q.Status})
+	}
+	out.Fore, out.Aft = by(np, np.Value-fore, 1, "m"), by(np, np.Value-aft, 1, "m")
+	out.Loading, out.OnChord = by(mass, 0, 1/ac.Ref.Area, "kg/m2"), by(cgx, ac.Ref.XLE, 1/ac.Ref.Chord, "1")
 	for i := range 3 {
 		for j := range 3 {
 			out.Inertia[i][j] = Float(ac.Mass.Inertia[i][j])

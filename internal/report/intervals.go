@@ -3,6 +3,8 @@ package report
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"fledge/internal/assess"
 	"fledge/internal/doubt"
 	"fledge/internal/odds"
@@ -65,6 +67,15 @@ func (b *Balanced) scaleDoubt(at [2]float64) [2]float64 {
 	aft := math.Hypot(m*(ac.Mass.CG.X-at[0])/span, x*ac.Mass.Total/span)
 	front := math.Hypot(m*(at[1]-ac.Mass.CG.X)/span, x*ac.Mass.Total/span)
 	return [2]float64{front, aft}
+}
+
+// scaleDoubt3 is the same of three scales: two in front, side by side, and one
+// aft, the balance point's y drawn besides.
+func (b *Balanced) scaleDoubt3(at []r3.Vec) [3]float64 {
+	two := b.scaleDoubt([2]float64{at[0].X, at[2].X})
+	side := half90 * b.Doubt.CG.Y * b.Results.Aircraft.Mass.Total / (at[1].Y - at[0].Y)
+	front := math.Hypot(two[0]/2, side)
+	return [3]float64{front, front, two[1]}
 }
 
 // asDoubted scales a current of the drive by the doubt of the largest one.

@@ -43,18 +43,21 @@ type Blade struct {
 type Effect struct {
 	Odds, OddsSE, Speed, Time float64
 	SpeedSpan, TimeSpan       [2]float64 // 90 % intervals; NaN where not drawn
+	MassSpan, BalanceSpan     [2]float64 // of the change of mass, kg, and of the balance point's x, m
 	N                         int
 }
 
 // Reverse is the effect the other way round.
 func (e Effect) Reverse() Effect {
 	e.Odds, e.Speed, e.Time = -e.Odds, -e.Speed, -e.Time
-	e.SpeedSpan, e.TimeSpan = [2]float64{-e.SpeedSpan[1], -e.SpeedSpan[0]}, [2]float64{-e.TimeSpan[1], -e.TimeSpan[0]}
+	for _, s := range []*[2]float64{&e.SpeedSpan, &e.TimeSpan, &e.MassSpan, &e.BalanceSpan} {
+		s[0], s[1] = -s[1], -s[0]
+	}
 	return e
 }
 
 // giveSpan prints two standard deviations of a drawn change, k times as large, with
-// the decimals; "" where it was not drawn.
+// the decimals; "" where it was not drawn or is less than the last of them.
 func giveSpan(span [2]float64, k float64, places int) string {
 	low, high := span[0], span[1]
 	switch {
@@ -63,7 +66,11 @@ func giveSpan(span [2]float64, k float64, places int) string {
 	case math.IsInf(high-low, 0):
 		return " ± open"
 	}
-	return " ± " + col(k*(high-low)/half90, places)
+	s := col(k*(high-low)/half90, places)
+	if strings.Trim(s, "0.") == "" {
+		return ""
+	}
+	return " ± " + s
 }
 
 // drawnQ is a change with its 90 % interval.
@@ -355,7 +362,11 @@ func (p *Chosen) carried() Section {
 
 func (p *Chosen) carriedSay(c Carried) string {
 	var parts []string
-	parts = append(parts, unit.Format(c.Mass, unit.Mass, p.Units))
+	mass := unit.Format(c.Mass, unit.Mass, p.Units)
+	if s := c.Effect.MassSpan; s[1] > s[0] {
+		mass += " ± " + unit.Format((s[1]-s[0])/half90, unit.Mass, p.Units)
+	}
+	parts = append(parts, mass)
 	if e := c.Effect; !math.IsNaN(e.Odds) {
 		parts = append(parts, fmt.Sprintf("%.3f ± %.3f of launch odds", -e.Odds+0, 2*e.OddsSE))
 	}
@@ -370,7 +381,7 @@ func (p *Chosen) carriedSay(c Carried) string {
 	case c.Moved != "" && math.Abs(c.Balance) < 1e-3:
 		say += "; without it " + c.Moved + " holds the balance"
 	case math.Abs(c.Balance) >= 1e-3:
-		say += fmt.Sprintf("; without it the balance point moves %.0f mm %s", math.Abs(c.Balance)*1e3, aftFore(c.Balance))
+		say += fmt.Sprintf("; without it the balance point moves %.0f%s mm %s", math.Abs(c.Balance)*1e3, giveSpan(c.Effect.BalanceSpan, 1e3, 0), aftFore(c.Balance))
 		if c.Moved != "" {
 			say += ", even with " + c.Moved
 		}
@@ -398,7 +409,7 @@ func speedWords(v float64, span [2]float64, sys unit.System) string {
 // nothing, and a gain as such.
 func lossOf(v float64, format string, least float64, doubt string) string {
 	switch {
-	case math.Abs(v) < least && (doubt == "" || strings.Trim(doubt, " ±0.") == ""):
+	case math.Abs(v) < least && doubt == "":
 		return "less than " + fmt.Sprintf(format, 2*least, "")
 	case v < 0:
 		return "(gains) " + fmt.Sprintf(format, -v, doubt)
@@ -518,6 +529,7 @@ type CarriedJSON struct {
 	Endurance Quantity `json:"endurance_change"`
 	Balance   Float    `json:"balance_shift_m"`
 	Say       string   `json:"say"`
+	Interval  Spans    `json:"interval,omitempty"`
 }
 
 // PartsJSON is the body of `compare --parts`.
@@ -611,7 +623,7 @@ func PartsBody(p Chosen) PartsJSON {
 			}
 			return Q(assess.Quantity{Value: v, Low: v - 1.645*se, High: v + 1.645*se, Unit: u})
 		}
-		out.Carried = append(out.Carried, CarriedJSON{c.Set, c.Parts, Float(c.Mass), diff(e.Odds, e.OddsSE, "1"), drawnQ(e.Speed, e.SpeedSpan, "m/s"), drawnQ(e.Time, e.TimeSpan, "s"), Float(c.Balance), p.carriedSay(c)})
+		out.Carried = append(out.Carried, CarriedJSON{c.Set, c.Parts, Float(c.Mass), diff(e.Odds, e.OddsSE, "1"), drawnQ(e.Speed, e.SpeedSpan, "m/s"), drawnQ(e.Time, e.TimeSpan, "s"), Float(c.Balance), p.carriedSay(c), spanIn("mass_kg", e.MassSpan).and(spanIn("balance_shift_m", e.BalanceSpan))})
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"strings"
 
@@ -19,7 +20,13 @@ type Gram struct {
 	At     r3.Vec
 	Mass   float64
 	Margin float64 // of the static margin
-	Effect Effect
+	Effect Effect  // its BalanceSpan gives Margin's
+}
+
+// marginSpan is the 90 % interval of the change of static margin.
+func (g *Gram) marginSpan(chord float64) [2]float64 {
+	s := g.Effect.BalanceSpan
+	return [2]float64{-s[1] / chord, -s[0] / chord}
 }
 
 // Patched is what repairs and tape on the aeroplane cost.
@@ -101,16 +108,19 @@ func (b *Balanced) ballastBlocks() []Block {
 // lateral is the balance from side to side, by the parts and by the scales.
 func (b *Balanced) lateral() []Block {
 	ac := b.Results.Aircraft
-	y := ac.Mass.CG.Y
+	y, sd := ac.Mass.CG.Y, b.Doubt.CG.Y
 	from := "by the parts list"
 	if b.Scales != nil && b.Scales.HasY && b.Scales.Why == "" {
-		y, from = b.Scales.CG.Y, "on the scales"
+		y, sd, from = b.Scales.CG.Y, b.Scales.Sigma.Y, "on the scales"
 	}
 	tip := 0.0
 	for _, t := range ac.Surfaces[ac.Ref.Wing].Stations {
 		tip = math.Max(tip, t.LE.Y)
 	}
 	if math.Abs(y) < 0.05e-3 || tip == 0 {
+		if sd > 0 {
+			from = fmt.Sprintf("%s, ± %s", from, b.fmt(2*sd, unit.Length))
+		}
 		return []Block{para("Side to side it balances in the middle %s; hang it by nose and tail to be sure: two halves of a wing seldom weigh the same.", from)}
 	}
 	side, heavy := "left", "right"
@@ -122,9 +132,14 @@ func (b *Balanced) lateral() []Block {
 	if math.Abs(y) > limit {
 		word = "beyond"
 	}
-	return []Block{para("Side to side it is %s heavy by %s %s, %s the %s allowed (1 %% of the half span, our choice): %s at the %s tip cures it.",
-		heavy, b.fmt(math.Abs(y), unit.Length), from, word, b.fmt(limit, unit.Length), b.fmt(fit.Lateral(ac.Mass.Total, y, tip), unit.Mass), side)}
+	cure := fit.Lateral(ac.Mass.Total, y, tip)
+	return []Block{para("Side to side it is %s heavy by %s ± %s %s, %s the %s allowed (1 %% of the half span, our choice): %s ± %s at the %s tip cures it.",
+		heavy, b.fmt(math.Abs(y), unit.Length), b.fmt(2*sd, unit.Length), from, word, b.fmt(limit, unit.Length), b.fmt(cure, unit.Mass), b.fmt(2*cureSigma(cure, y, sd), unit.Mass), side)}
 }
+
+// cureSigma is one standard deviation of the mass at a tip that cures a balance
+// point off by y ± sd: it grows with it in proportion.
+func cureSigma(cure, y, sd float64) float64 { return math.Abs(cure * sd / y) }
 
 func (b *Balanced) gramsSection() Section {
 	s := Section{Title: "What each gram costs, and where"}
@@ -140,9 +155,9 @@ func (b *Balanced) gramsSection() Section {
 		if v := g.Effect.Speed; !math.IsNaN(v) {
 			speed = signedSpeed(v, g.Effect.SpeedSpan, b.Units)
 		}
-		t.Rows = append(t.Rows, []string{g.Say, b.millis(g.At.X), fmt.Sprintf("%+.1f %%", 100*g.Margin), odds, speed})
+		t.Rows = append(t.Rows, []string{g.Say, b.millis(g.At.X), fmt.Sprintf("%+.1f%s %%", 100*g.Margin, giveSpan(g.marginSpan(b.Results.Aircraft.Ref.Chord), 100, 1)), odds, speed})
 	}
-	s.Blocks = []Block{{Table: t}, para("Each on the same %d launches as without it; ± of odds is two standard errors of the pairing, of speed two standard deviations of all that is not known. A change smaller than its ± is none.", b.Grams[0].Effect.N)}
+	s.Blocks = []Block{{Table: t}, para("Each on the same %d launches as without it; ± of odds is two standard errors of the pairing, of speed two standard deviations of all that is not known. Without ± it is known to its last figure. A change smaller than its ± is none.", b.Grams[0].Effect.N)}
 	return s
 }
 
@@ -162,11 +177,11 @@ func (b *Balanced) patchedSection() Section {
 	if p == nil {
 		return s
 	}
-	say := fmt.Sprintf("%s: %s", upper(strings.Join(p.Parts, ", ")), b.fmt(p.Mass, unit.Mass))
+	say := fmt.Sprintf("%s: %.1f%s g", upper(strings.Join(p.Parts, ", ")), 1e3*p.Mass, giveSpan(p.Effect.MassSpan, 1e3, 1))
 	if p.DragArea > 0 {
 		say += fmt.Sprintf(" and %.1f cm2 of drag area", p.DragArea*1e4)
 	}
-	say += fmt.Sprintf("; the balance point moved %.1f mm %s", math.Abs(p.Balance)*1e3, aftFore(p.Balance))
+	say += fmt.Sprintf("; the balance point moved %.1f%s mm %s", math.Abs(p.Balance)*1e3, giveSpan(p.Effect.BalanceSpan, 1e3, 1), aftFore(p.Balance))
 	if v := p.Effect.Speed; !math.IsNaN(v) {
 		say += ", top speed " + signedSpeed(v, p.Effect.SpeedSpan, b.Units)
 	}
@@ -197,6 +212,7 @@ func (b *Balanced) weighing() Section {
 	}
 	three := &Table{Head: []string{"or on three", "should show", "shows"}, Wrap: -1, Right: []bool{false, true, true}}
 	at3, kg3 := b.supports3()
+	half3 := b.scaleDoubt3(at3)
 	for i := range at3 {
 		where := "x = " + b.fmt(at3[i].X, unit.Length)
 		switch {
@@ -205,7 +221,7 @@ func (b *Balanced) weighing() Section {
 		case at3[i].Y > 0:
 			where += ", right, y = " + b.fmt(at3[i].Y, unit.Length)
 		}
-		three.Rows = append(three.Rows, []string{where, b.fmt(kg3[i], unit.Mass), "________"})
+		three.Rows = append(three.Rows, []string{where, b.fmt(kg3[i], unit.Mass) + " ± " + b.fmt(half3[i]/half90*2, unit.Mass), "________"})
 	}
 	return Section{Title: "Weighing sheet", Blocks: []Block{
 		para("Level on two scales, battery in, propeller off its shaft or blocked. If the parts list is right they show:"),
@@ -233,29 +249,29 @@ func (b *Balanced) scalesSection() Section {
 		{"balance point x", pm(c.CG.X, c.Sigma.X, unit.Length), pm(c.ListedX, c.ListedXSigma, unit.Length)},
 	}}
 	if c.HasY {
-		t.Rows = append(t.Rows, []string{"balance point y", pm(c.CG.Y, c.Sigma.Y, unit.Length), b.fmt(c.ListedY, unit.Length)})
+		t.Rows = append(t.Rows, []string{"balance point y", pm(c.CG.Y, c.Sigma.Y, unit.Length), pm(c.ListedY, c.ListedYSigma, unit.Length)})
 	}
 	if !math.IsNaN(c.Height) {
-		t.Rows = append(t.Rows, []string{"its height z", pm(c.Height, c.HeightSigma, unit.Length), b.fmt(b.Results.Aircraft.Mass.CG.Z, unit.Length)})
+		t.Rows = append(t.Rows, []string{"its height z", pm(c.Height, c.HeightSigma, unit.Length), pm(b.Results.Aircraft.Mass.CG.Z, b.Doubt.CG.Z, unit.Length)})
 	}
 	s.Blocks = []Block{{Table: t}}
 	if len(c.Without) > 0 {
-		s.Blocks = append(s.Blocks, para("Weighed without %s; with it put back by the list: %s, balance point at %s.", strings.Join(c.Without, ", "), b.fmt(c.FlightMass, unit.Mass), b.fmt(c.FlightX, unit.Length)))
+		s.Blocks = append(s.Blocks, para("Weighed without %s; with it put back by the list: %s, balance point at %s.", strings.Join(c.Without, ", "), pm(c.FlightMass, c.FlightMassSigma, unit.Mass), pm(c.FlightX, c.FlightXSigma, unit.Length)))
 	}
 	switch {
 	case c.Wrong:
-		s.Blocks = append(s.Blocks, para("They disagree by %.0f %%: one of the two is wrong. A part may be missing from the list, listed twice or in the wrong unit, or the aeroplane touched something beside the scales. Find it before you trust any number here.", 100*c.Share))
+		s.Blocks = append(s.Blocks, para("They disagree by %.0f %% ± %.0f: one of the two is wrong. A part may be missing from the list, listed twice or in the wrong unit, or the aeroplane touched something beside the scales. Find it before you trust any number here.", 100*c.Share, 200*c.ShareSigma))
 	case !math.IsNaN(c.MissingAt):
 		word := "lacks"
 		if c.Missing < 0 {
 			word = "has too much:"
 		}
 		lo, hi := assess.Ends(b.Results.Aircraft)
-		where := fmt.Sprintf("; as one thing it would sit at x = %s", b.fmt(c.MissingAt, unit.Length))
+		where := fmt.Sprintf("; as one thing it would sit at x = %s", pm(c.MissingAt, c.MissingAtSigma, unit.Length))
 		if c.MissingAt < lo || c.MissingAt > hi {
 			where = "; no single thing inside the aeroplane explains the balance: look for two, or for a place read wrong"
 		}
-		s.Blocks = append(s.Blocks, para("The list %s %s%s (glue, paint, screws, wire?).", word, b.fmt(math.Abs(c.Missing), unit.Mass), where))
+		s.Blocks = append(s.Blocks, para("The list %s %s%s (glue, paint, screws, wire?).", word, pm(math.Abs(c.Missing), c.MissingSigma, unit.Mass), where))
 	default:
 		s.Blocks = append(s.Blocks, para("They agree within their doubt."))
 	}
@@ -279,7 +295,7 @@ func (b *Balanced) swingSection() Section {
 	t := &Table{Head: []string{"about", "lines", "measured", "computed", "apart"}, Wrap: -1, Right: rights(5, 0)}
 	off := false
 	for _, w := range b.Swings {
-		t.Rows = append(t.Rows, []string{w.About, fmt.Sprint(w.Lines), inertia(w.Inertia, w.Sigma), inertia(w.Computed, w.Sigma2), fmt.Sprintf("%+.0f %%", 100*w.Apart)})
+		t.Rows = append(t.Rows, []string{w.About, fmt.Sprint(w.Lines), inertia(w.Inertia, w.Sigma), inertia(w.Computed, w.Sigma2), fmt.Sprintf("%+.0f ± %.0f %%", 100*w.Apart, 200*apartSigma(&w))})
 		off = off || !w.Agrees
 	}
 	s.Blocks = []Block{{Table: t}}
@@ -289,6 +305,11 @@ func (b *Balanced) swingSection() Section {
 		s.Blocks = append(s.Blocks, para("They agree, as far as a parts list of boxes can (about a tenth)."))
 	}
 	return s
+}
+
+// apartSigma is one standard deviation of measured over computed.
+func apartSigma(w *fit.SwingCheck) float64 {
+	return (1 + w.Apart) * math.Hypot(w.Sigma/w.Inertia, w.Sigma2/w.Computed)
 }
 
 // BalanceMore is the rest of the balance body.
@@ -305,6 +326,7 @@ type BalanceMore struct {
 	Grams      []GramJSON    `json:"grams"`
 	Patched    *PatchedJSON  `json:"repairs"`
 	TipBallast Float         `json:"tip_ballast_kg"`
+	TipSpan    Spans         `json:"interval,omitempty"`
 }
 
 // BallastJSON is the least ballast.
@@ -349,6 +371,7 @@ type ScalesJSON struct {
 	FlightMass Float    `json:"flight_mass_kg"`
 	FlightX    Float    `json:"flight_cg_x_m"`
 	Status     string   `json:"status"`
+	Interval   Spans    `json:"interval,omitempty"`
 }
 
 // SwingJSON is one swing test.
@@ -359,6 +382,7 @@ type SwingJSON struct {
 	Computed Quantity `json:"computed"`
 	Apart    Float    `json:"apart"`
 	Agrees   bool     `json:"agrees"`
+	Interval Spans    `json:"interval,omitempty"`
 }
 
 // GramJSON is what a little mass at one place changes.
@@ -369,6 +393,7 @@ type GramJSON struct {
 	Margin   Float    `json:"static_margin_change"`
 	Odds     Quantity `json:"odds_change"`
 	TopSpeed Quantity `json:"top_speed_change"`
+	Interval Spans    `json:"interval,omitempty"`
 }
 
 // PatchedJSON is what repairs and tape cost.
@@ -379,7 +404,26 @@ type PatchedJSON struct {
 	Balance  Float    `json:"balance_shift_m"`
 	Odds     Quantity `json:"odds_change"`
 	TopSpeed Quantity `json:"top_speed_change"`
+	Interval Spans    `json:"interval,omitempty"`
 }
+
+// and puts spans together.
+func (s Spans) and(more Spans) Spans {
+	if len(s)+len(more) == 0 {
+		return nil
+	}
+	out := Spans{}
+	maps.Copy(out, s)
+	maps.Copy(out, more)
+	return out
+}
+
+// spanIn is an interval by its key; none where it is not known or nil.
+func spanIn(key string, s [2]float64) Spans { return spanOf(key, s[0], s[1]) }
+
+// sigmaSpan is the 90 % interval of a number with a standard deviation, by its
+// key.
+func sigmaSpan(key string, v, sd float64) Spans { return spanOf(key, v-half90*sd, v+half90*sd) }
 
 func around(v, sd float64, u string) Quantity {
 	return Q(assess.Quantity{Value: v, Low: v - 1.645*sd, High: v + 1.645*sd, Unit: u})
@@ -425,8 +469,7 @@ func (b *Balanced) more(out *BalanceJSON) {
 		out.Weighing = append(out.Weighing, SupportJSON{Float(at[i]), 0, Float(kg[i]), Float(kg[i] - half), Float(kg[i] + half)})
 	}
 	at3, kg3 := b.supports3()
-	two := b.scaleDoubt(at)
-	half3 := [3]float64{two[0] / 2, two[0] / 2, two[1]} // the front scale's halved; the balance point's y as listed
+	half3 := b.scaleDoubt3(at3)
 	for i := range at3 {
 		out.Weighing3 = append(out.Weighing3, SupportJSON{Float(at3[i].X), Float(at3[i].Y), Float(kg3[i]), Float(kg3[i] - half3[i]), Float(kg3[i] + half3[i])})
 	}
@@ -440,7 +483,9 @@ func (b *Balanced) more(out *BalanceJSON) {
 			j.Z = around(c.Height, c.HeightSigma, "m")
 		}
 		j.ListedMass, j.ListedX = around(c.Listed, c.ListedSigma, "kg"), around(c.ListedX, c.ListedXSigma, "m")
+		j.Interval = sigmaSpan("disagreement", c.Share, c.ShareSigma).and(sigmaSpan("missing_kg", c.Missing, c.MissingSigma)).and(sigmaSpan("missing_x_m", c.MissingAt, c.MissingAtSigma)).and(sigmaSpan("flight_mass_kg", c.FlightMass, c.FlightMassSigma)).and(sigmaSpan("flight_cg_x_m", c.FlightX, c.FlightXSigma))
 		if c.Why != "" {
+			j.Interval = nil
 			n := absent("kg", c.Why)
 			j.Mass, j.X, j.Status = n, absent("m", c.Why), c.Why
 		}
@@ -448,13 +493,14 @@ func (b *Balanced) more(out *BalanceJSON) {
 	}
 	out.Swings, out.Grams = []SwingJSON{}, []GramJSON{}
 	for _, w := range b.Swings {
-		out.Swings = append(out.Swings, SwingJSON{w.About, w.Lines, around(w.Inertia, w.Sigma, "kg m2"), around(w.Computed, w.Sigma2, "kg m2"), Float(w.Apart), w.Agrees})
+		out.Swings = append(out.Swings, SwingJSON{w.About, w.Lines, around(w.Inertia, w.Sigma, "kg m2"), around(w.Computed, w.Sigma2, "kg m2"), Float(w.Apart), w.Agrees, sigmaSpan("apart", w.Apart, apartSigma(&w))})
 	}
 	for _, g := range b.Grams {
-		out.Grams = append(out.Grams, GramJSON{g.Say, vec(g.At), Float(g.Mass), Float(g.Margin), change(g.Effect.Odds, g.Effect.OddsSE, "1"), drawnQ(g.Effect.Speed, g.Effect.SpeedSpan, "m/s")})
+		out.Grams = append(out.Grams, GramJSON{g.Say, vec(g.At), Float(g.Mass), Float(g.Margin), change(g.Effect.Odds, g.Effect.OddsSE, "1"), drawnQ(g.Effect.Speed, g.Effect.SpeedSpan, "m/s"), spanIn("static_margin_change", g.marginSpan(ac.Ref.Chord))})
 	}
 	if p := b.Patched; p != nil {
-		out.Patched = &PatchedJSON{p.Parts, Float(p.Mass), Float(p.DragArea), Float(p.Balance), change(p.Effect.Odds, p.Effect.OddsSE, "1"), drawnQ(p.Effect.Speed, p.Effect.SpeedSpan, "m/s")}
+		out.Patched = &PatchedJSON{p.Parts, Float(p.Mass), Float(p.DragArea), Float(p.Balance), change(p.Effect.Odds, p.Effect.OddsSE, "1"), drawnQ(p.Effect.Speed, p.Effect.SpeedSpan, "m/s"),
+			spanIn("mass_kg", p.Effect.MassSpan).and(spanIn("balance_shift_m", p.Effect.BalanceSpan))}
 	}
 	tip := 0.0
 	for _, t := range ac.Surfaces[ac.Ref.Wing].Stations {
@@ -462,6 +508,12 @@ func (b *Balanced) more(out *BalanceJSON) {
 	}
 	out.TipBallast = Float(math.NaN())
 	if tip > 0 {
-		out.TipBallast = Float(fit.Lateral(ac.Mass.Total, ac.Mass.CG.Y, tip))
+		cure, y := fit.Lateral(ac.Mass.Total, ac.Mass.CG.Y, tip), ac.Mass.CG.Y
+		out.TipBallast = Float(cure)
+		if y != 0 {
+			out.TipSpan = sigmaSpan("tip_ballast_kg", cure, cureSigma(cure, y, d.CG.Y))
+		} else {
+			out.TipSpan = sigmaSpan("tip_ballast_kg", cure, ac.Mass.Total*d.CG.Y/tip)
+		}
 	}
 }

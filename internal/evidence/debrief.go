@@ -119,6 +119,7 @@ type LevelSpeed struct {
 	InTurn  bool
 	Ground  float64
 	Remarks []string
+	In      Spans
 }
 
 // MarshalJSON writes the quantity's keys and the window's.
@@ -133,7 +134,8 @@ func (l LevelSpeed) MarshalJSON() ([]byte, error) {
 		InTurn  bool     `json:"in_turn"`
 		Ground  float64  `json:"ground_speed_m_s"`
 		Remarks []string `json:"remarks,omitempty"`
-	}{l.json(), l.WindowS, l.FromS, finite(l.Height), finite(l.Climb), finite(l.Excess), l.InTurn, l.Ground, l.Remarks})
+		In      Spans    `json:"interval,omitempty"`
+	}{l.json(), l.WindowS, l.FromS, finite(l.Height), finite(l.Climb), finite(l.Excess), l.InTurn, l.Ground, l.Remarks, l.In})
 }
 
 // Peak is the fastest moment and what made it fast.
@@ -149,6 +151,7 @@ type Peak struct {
 	Best3s   *Quantity `json:"best_3s_mean"`
 	Best200  *Quantity `json:"best_200m_mean"`
 	Say      string    `json:"say"`
+	In       Spans     `json:"interval,omitempty"`
 	bests    [3][2]float64
 }
 
@@ -209,6 +212,7 @@ type StartNumbers struct {
 	CourseDeg float64  `json:"course_deg"`
 	HeadWind  *float64 `json:"head_wind_m_s"`
 	Lowest    *float64 `json:"lowest_after_m"` // height against the start in the ten seconds after
+	In        Spans    `json:"interval,omitempty"`
 }
 
 // EndNumbers is the landing as flown.
@@ -219,6 +223,7 @@ type EndNumbers struct {
 	Slide     float64   `json:"slide_m"`
 	Slowing   float64   `json:"mean_deceleration_m_s2"`
 	CourseDeg float64   `json:"course_deg"`
+	In        Spans     `json:"interval,omitempty"`
 }
 
 // Reach is how far and high it went from where the record starts.
@@ -445,7 +450,7 @@ func (f *flight) peak(d *Debrief) {
 	q.Value = math.Max(0, q.Value)
 	d.PeakGround = &q
 	s := &f.s[at]
-	p := &Peak{At: s.T, Kind: "level", Raw: f.p.RawPeak}
+	p := &Peak{At: s.T, Kind: "level", Raw: f.p.RawPeak, In: Spans{}}
 	if !known(p.Raw) {
 		p.Raw = value
 	}
@@ -453,12 +458,17 @@ func (f *flight) peak(d *Debrief) {
 	if f.p.Heights != "" {
 		c := s.Vel[2]
 		p.Climb = finite(c)
-		top := s.Pos[2]
+		p.In.put("climb_m_s", c, s.ClimbSD)
+		from := at
 		for i := at; i >= 0 && f.s[i].Section == s.Section && s.T-f.s[i].T <= 10; i-- {
-			top = math.Max(top, f.s[i].Pos[2])
+			if f.s[i].Pos[2] > f.s[from].Pos[2] {
+				from = i
+			}
 		}
-		lost := top - s.Pos[2]
+		lost := f.s[from].Pos[2] - s.Pos[2]
 		p.Lost = &lost
+		p.In.put("height_lost_m", lost, f.heightSD(from, at))
+		p.In.atLeast(0, "height_lost_m")
 		v := f.air[at]
 		share := 0.0
 		if x := v*v - 2*Gravity*lost; x > 0 {
@@ -485,8 +495,10 @@ func (f *flight) peak(d *Debrief) {
 		if v := s.Speed(); v > 0 {
 			t := (w.East*s.Vel[0] + w.North*s.Vel[1]) / v
 			p.TailWind = &t
+			sd := math.Hypot(w.along(s.Vel[0]/v, s.Vel[1]/v), f.gust(0))
+			p.In.put("tail_wind_m_s", t, sd)
 			if t > 0.5 {
-				say = append(say, fmt.Sprintf("%.1f m/s of it is tail wind", t))
+				say = append(say, fmt.Sprintf("%.1f ± %.1f m/s of it is tail wind", t, math.Max(0.1, 2*sd)))
 			}
 		}
 	} else {
@@ -605,7 +617,10 @@ func (f *flight) level(d *Debrief) {
 				one = scatter
 			}
 			v := w.Air - one*PeakBias(n)
-			l := &LevelSpeed{Quantity: about(v, w.airSD, "m/s"), WindowS: w.T1 - w.T0, FromS: w.T0, Height: w.Height, Climb: w.Climb, Excess: w.Excess, InTurn: !straight, Ground: w.Ground}
+			l := &LevelSpeed{Quantity: about(v, w.airSD, "m/s"), WindowS: w.T1 - w.T0, FromS: w.T0, Height: w.Height, Climb: w.Climb, Excess: w.Excess, InTurn: !straight, Ground: w.Ground, In: f.spans(&w)}
+			for _, k := range []string{"airspeed_m_s", "course_deg", "length_m", "side_acceleration_m_s2"} {
+				delete(l.In, k) // not among its numbers
+			}
 			if !straight {
 				l.Remarks = append(l.Remarks, "held in a turn: straight flight would be faster")
 			}
@@ -687,6 +702,23 @@ func (f *flight) startEnd(d *Debrief) {
 				}
 				s.Lowest = finite(lo)
 			}
+			in := Spans{}
+			a, b := &f.s[p.i0], &f.s[k]
+			if T := b.T - a.T; T > 0 {
+				in.put("mean_acceleration_m_s2", s.Push, math.Hypot(a.SpeedSD, b.SpeedSD)/T)
+			}
+			if v := b.Speed(); v > 2 {
+				in.put("course_deg", s.CourseDeg, toDeg*courseSD(v, b.SpeedSD))
+			}
+			if s.HeadWind != nil {
+				w := windAt(p.T0, f.wind, f.windows)
+				v := math.Max(0.1, b.Speed())
+				in.put("head_wind_m_s", *s.HeadWind, math.Hypot(w.along(b.Vel[0]/v, b.Vel[1]/v), f.gust(0)))
+			}
+			if s.Lowest != nil {
+				in.put("lowest_after_m", *s.Lowest, f.heightSD(p.i0, k))
+			}
+			s.In = in
 			d.LaunchPhase = s
 		case Approach:
 			if d.LandingPhase == nil {
@@ -721,6 +753,18 @@ func (f *flight) startEnd(d *Debrief) {
 			if T := f.s[j].T - f.s[k].T; T > 0 {
 				e.Slowing = (f.s[k].Speed() - f.s[j].Speed()) / T
 			}
+			// The moment of touching is known to a step of the log.
+			e.In = Spans{}
+			a, b := &f.s[k], &f.s[j]
+			step := f.p.Step / math.Sqrt(12)
+			e.In.put("slide_m", e.Slide, math.Hypot(a.Speed()*step, math.Sqrt2*f.p.Noise.Place))
+			if T := b.T - a.T; T > 0 {
+				e.In.put("mean_deceleration_m_s2", e.Slowing, math.Hypot(math.Hypot(a.SpeedSD, b.SpeedSD)/T, e.Slowing*step/T))
+			}
+			if v := a.Speed(); v > 2 {
+				e.In.put("course_deg", e.CourseDeg, toDeg*courseSD(v, a.SpeedSD))
+			}
+			e.In.atLeast(0, "slide_m")
 		}
 	}
 }
@@ -886,10 +930,11 @@ type jsonWindow struct {
 	Course float64  `json:"course_deg"`
 	Length float64  `json:"length_m"`
 	Side   float64  `json:"side_acceleration_m_s2"`
+	In     Spans    `json:"interval,omitempty"`
 }
 
 func (w Window) json() jsonWindow {
-	return jsonWindow{w.T0, w.T1, w.Ground, finite(w.Air), finite(w.Climb), finite(w.Excess), finite(w.Height), w.CourseDeg, w.Length, w.MostSide}
+	return jsonWindow{w.T0, w.T1, w.Ground, finite(w.Air), finite(w.Climb), finite(w.Excess), finite(w.Height), w.CourseDeg, w.Length, w.MostSide, w.In}
 }
 
 // MarshalJSON writes a run.

@@ -192,6 +192,7 @@ type Window struct {
 	climbSD    float64
 	excessSD   float64
 	accelerate float64 // along, m/s²
+	In         Spans   `json:"interval,omitempty"`
 }
 
 // sums are running totals over the samples, so that a window costs the same

@@ -29,6 +29,7 @@ type Pass struct {
 	Accepted  bool     `json:"accepted"`          // level over the base
 	Because   string   `json:"because,omitempty"` // why not
 	Remarks   []string `json:"remarks,omitempty"` // what a timekeeper would note
+	In        Spans    `json:"interval,omitempty"`
 	u         float64
 	i0, i1    int
 	drift     float64 // over the ground across the base's line, to the left of the way flown, m/s
@@ -55,6 +56,7 @@ type Pair struct {
 	Files      bool       `json:"of_two_files"`
 	ByCode     bool       `json:"as_the_code"` // base, heights, entry and half hour as the sporting code asks
 	Remarks    []string   `json:"remarks,omitempty"`
+	In         Spans      `json:"interval,omitempty"`
 }
 
 // Base is a marked course: the middle of the base line and its azimuth, rad.
@@ -67,6 +69,7 @@ func (f *flight) runs() []Run {
 	var out []Run
 	for _, r := range f.straights() {
 		w := f.look(r[0], r[1])
+		w.In = f.spans(&w)
 		run := Run{Window: w}
 		run.Because = w.notLevel(f.p.Heights != "")
 		run.Level = run.Because == ""
@@ -169,6 +172,7 @@ func (f *flight) pass(k int, r *Run, c, d [2]float64, length float64) (Pass, boo
 	} else {
 		p.Remarks = append(p.Remarks, "height above the start is not known")
 	}
+	f.doubtOf(&p, &w)
 	return p, true
 }
 
@@ -346,6 +350,9 @@ func (f *flight) finishPair(p *Pair) {
 	}
 	u = math.Sqrt(u)
 	p.Mean = about(mean, u, "m/s")
+	p.In = Spans{}
+	p.In.put("mean_of_times_m_s", p.MeanTime, u)
+	p.In.put("wind_along_m_s", p.AlongWind, u) // half a difference has the doubt of half a sum
 	// airspeed: put back what the cross wind takes (all of it when the track
 	// was held, nothing when the aeroplane was let drift), allow for wind that
 	// changed between. Left of the way flown on the first pass is positive.

@@ -40,6 +40,7 @@ type Phase struct {
 	Radius  *float64  `json:"radius_m,omitempty"` // turns and loiters: ground track
 	BankDeg *float64  `json:"bank_deg,omitempty"` // steady turn at that rate and airspeed
 	Ratio   *float64  `json:"glide_ratio,omitempty"`
+	In      Spans     `json:"interval,omitempty"`
 	i0, i1  int
 }
 
@@ -247,21 +248,20 @@ func (f *flight) measure(p *Phase) {
 	i, j := p.i0, p.i1
 	p.Length = f.dist[j] - f.dist[i]
 	p.End = f.s[j].Speed()
-	sv, sa := 0.0, 0.0
+	w, top := f.glance(i, j), i
 	for k := i; k <= j; k++ {
 		v := f.s[k].Speed()
-		sv += v
-		sa += f.air[k]
-		p.Top = math.Max(p.Top, v)
+		if v > p.Top {
+			p.Top, top = v, k
+		}
 		if k > i {
 			p.TurnDeg += math.Remainder(f.s[k].Course()-f.s[k-1].Course(), 2*math.Pi) * 180 / math.Pi * b2f(v > 2)
 		}
 	}
-	m := float64(j - i + 1)
-	p.Speed = sv / m
+	p.Speed = w.Ground
 	T := p.T1 - p.T0
 	if f.windy {
-		a := sa / m
+		a := w.Air
 		p.Air = &a
 	}
 	if f.p.Heights != "" {
@@ -277,12 +277,13 @@ func (f *flight) measure(p *Phase) {
 		}
 	}
 	if (p.Kind == Turn || p.Kind == Loiter) && T > 0 && math.Abs(p.TurnDeg) > 20 {
-		w := math.Abs(p.TurnDeg) * math.Pi / 180 / T
-		r := p.Speed / w
+		rate := math.Abs(p.TurnDeg) * math.Pi / 180 / T
+		r := p.Speed / rate
 		p.Radius = &r
-		b := math.Atan(sa/m*w/Gravity) * 180 / math.Pi
+		b := math.Atan(w.Air*rate/Gravity) * 180 / math.Pi
 		p.BankDeg = &b
 	}
+	f.doubt(p, &w, top)
 }
 
 // mergeLoiters joins turns the same way round, with what lies between, when

@@ -34,12 +34,14 @@ type FlybyResult struct {
 	Curve    [][2]float64 `json:"curve"` // time, Hz: the strongest line as heard
 	Budget   []Term       `json:"budget"`
 	Remarks  []string     `json:"remarks,omitempty"`
+	In       Spans        `json:"interval,omitempty"`
 }
 
 // ShaftGuess is a shaft speed for a number of blades.
 type ShaftGuess struct {
 	Blades int     `json:"blades"`
 	RPM    float64 `json:"rpm"`
+	In     Spans   `json:"interval,omitempty"`
 }
 
 // spectra of a stretch of sound.
@@ -110,6 +112,11 @@ func Flyby(s *track.Sound, o SoundOptions) (*FlybyResult, error) {
 	du := math.Sqrt(sq(r.Distance.SD()) + sq(0.02*r.Distance.Value))
 	r.Distance = about(r.Distance.Value, du, "m")
 	r.Approach, r.Recede = r.Tone.Value/(1-vv/c), r.Tone.Value/(1+vv/c)
+	// What was heard hangs on the fit alone; taken as if its tone and speed erred
+	// apart.
+	for k, s := range map[string]float64{"approach_tone_hz": 1 - vv/c, "receding_tone_hz": 1 + vv/c} {
+		r.In.put(k, r.Tone.Value/s, math.Hypot(r.Tone.SD()/s, r.Tone.Value/(s*s)*fit/c))
+	}
 	if s.Clipped > max(s.Read, len(s.Samples))/1000 {
 		r.Remarks = append(r.Remarks, "the recording is overdriven in places")
 	}
@@ -123,7 +130,9 @@ func Flyby(s *track.Sound, o SoundOptions) (*FlybyResult, error) {
 		r.Remarks = append(r.Remarks, "the same tone fits several numbers of blades: give the blade count for the shaft speed")
 	}
 	for _, b := range blades {
-		r.Shafts = append(r.Shafts, ShaftGuess{b, 60 * r.Tone.Value / float64(b)})
+		g := ShaftGuess{b, 60 * r.Tone.Value / float64(b), Spans{}}
+		g.In.put("rpm", g.RPM, 60*r.Tone.SD()/float64(b))
+		r.Shafts = append(r.Shafts, g)
 	}
 	r.Remarks = append(r.Remarks, "the speed is over the ground along the path; which way the wind blew is not in the sound")
 	return r, nil
@@ -632,7 +641,8 @@ func (sp *spectra) ridge(c, v, d, t0 float64) (*FlybyResult, error) {
 	if uv := math.Sqrt(cov.At(0, 0)); par[0] < 8 || uv > 0.2*par[0] {
 		return nil, fmt.Errorf("the tone does not change enough to tell a speed (%.0f ± %.0f m/s)", par[0], 2*uv)
 	}
-	r := &FlybyResult{At: t0, Residual: rms, Points: used, Curve: curve}
+	r := &FlybyResult{At: t0, Residual: rms, Points: used, Curve: curve, In: Spans{}}
+	r.In.put("at_s", t0, math.Sqrt(cov.At(2, 2)))
 	r.Speed = about(par[0], math.Sqrt(cov.At(0, 0)), "m/s")
 	r.Distance = about(par[1], math.Sqrt(cov.At(1, 1)), "m")
 	r.Lines = slices.Clone(par[3:])

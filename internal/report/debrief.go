@@ -135,6 +135,9 @@ func (p *Debriefed) compared(d *Doc) {
 		if q.Low == q.High {
 			return p.fmt(q.Value, dim)
 		}
+		if dim == unit.Speed {
+			return strings.Split(p.show(q, dim), ", ")[0]
+		}
 		return unit.FormatInterval(q.Value, q.Low, q.High, dim, p.Units)
 	}
 	for _, k := range p.Compared {
@@ -215,7 +218,11 @@ func (p *Debriefed) one(d *Doc, b *evidence.Debrief, many bool) {
 		add("from the sound", p.show(&b.Flyby.Speed, unit.Speed))
 		add("passed at", p.show(&b.Flyby.Distance, unit.Length))
 		for _, g := range b.Flyby.Shafts {
-			add("its tone means", fmt.Sprintf("%d blades at %.0f rpm", g.Blades, g.RPM))
+			say := fmt.Sprintf("%d blades at %.0f rpm", g.Blades, g.RPM)
+			if half, ok := g.In.Half("rpm"); ok {
+				say += fmt.Sprintf(" ± %.0f", math.Ceil(half))
+			}
+			add("its tone means", say)
 		}
 	}
 	sec := Section{Title: title("speeds"), Blocks: []Block{{Table: sp}}}
@@ -235,7 +242,7 @@ func (p *Debriefed) one(d *Doc, b *evidence.Debrief, many bool) {
 			bt.Rows = append(bt.Rows, []string{k.What, col(k.Sigma, 2)})
 		}
 		q := Section{Title: title("the two passes"), Blocks: []Block{
-			para("Base %s at %.0f deg: %s one way, %s the other; wind along it %s.", p.fmt(pr.Base, unit.Length), pr.AzimuthDeg, p.show(&pr.Passes[0].Ground, unit.Speed), p.show(&pr.Passes[1].Ground, unit.Speed), p.fmt(pr.AlongWind, unit.Speed)),
+			para("Base %s at %.0f deg: %s one way, %s the other; wind along it %s.", p.fmt(pr.Base, unit.Length), pr.AzimuthDeg, p.show(&pr.Passes[0].Ground, unit.Speed), p.show(&pr.Passes[1].Ground, unit.Speed), p.spanned(pr.AlongWind, pr.In, "wind_along_m_s", unit.Speed)),
 			{Table: bt}}}
 		if len(pr.Remarks) > 0 {
 			q.Blocks = append(q.Blocks, Block{List: pr.Remarks})
@@ -345,40 +352,40 @@ func (p *Debriefed) items(d *Doc, b *evidence.Debrief, title func(string) string
 
 func (p *Debriefed) flight(d *Doc, b *evidence.Debrief, title func(string) string) {
 	if l := b.LaunchPhase; l != nil {
-		rows := [][]string{{"at", p.fmt(l.At, unit.Time)}, {"speed at the end of the push", p.show(&l.Speed, unit.Speed)}, {"mean push", p.fmt(l.Push, unit.Acceleration)}, {"course", fmt.Sprintf("%.0f deg", l.CourseDeg)}}
+		rows := [][]string{{"at", p.fmt(l.At, unit.Time)}, {"speed at the end of the push", p.show(&l.Speed, unit.Speed)}, {"mean push", p.spanned(l.Push, l.In, "mean_acceleration_m_s2", unit.Acceleration)}, {"course", p.course(l.CourseDeg, l.In)}}
 		if l.HeadWind != nil {
-			rows = append(rows, []string{"headwind", p.fmt(*l.HeadWind, unit.Speed)})
+			rows = append(rows, []string{"headwind", p.spanned(*l.HeadWind, l.In, "head_wind_m_s", unit.Speed)})
 		}
 		if l.Lowest != nil {
-			rows = append(rows, []string{"lowest in the ten seconds after", p.metres(*l.Lowest)})
+			low := p.metres(*l.Lowest)
+			if v, ok := l.In["lowest_after_m"]; ok {
+				low += fmt.Sprintf(" (%s to %s)", p.metres(v[0]), p.metres(v[1]))
+			}
+			rows = append(rows, []string{"lowest in the ten seconds after", low})
 		}
 		d.Sections = append(d.Sections, Section{Title: title("the launch as flown"), Blocks: []Block{{Table: &Table{Rows: rows, Wrap: -1}}}})
 	}
 	if len(b.Phases) > 0 {
-		t := &Table{Head: []string{"phase", "from", "for", "mean", "fastest", "air", "height change"}, Wrap: -1, Right: rights(7, 0)}
+		k, u, m, long := 1.0, "m/s", 1.0, "m"
+		if p.Units == unit.Imperial {
+			k, u, m, long = 1/0.44704, "mph", 1/0.3048, "ft"
+		}
+		t := &Table{Head: []string{"phase", "from", "for", "mean, " + u, "fastest, " + u, "air, " + u, "height, " + long}, Wrap: -1, Right: rights(7, 0)}
 		most := b.Phases
 		if len(most) > 40 {
 			most = most[:40]
 		}
-		or := func(v *float64, dim unit.Dim) string {
-			if v == nil {
-				return "-"
+		for _, f := range most {
+			of := func(v *float64, key string, k float64) string {
+				if v == nil {
+					return "-"
+				}
+				half, _ := f.In.Half(key)
+				return plusOrMinus(k**v, k*half)
 			}
-			return p.fmt(*v, dim)
+			t.Rows = append(t.Rows, []string{string(f.Kind), col(f.T0, 0) + " s", col(f.T1-f.T0, 1) + " s", of(&f.Speed, "mean_ground_speed_m_s", k), of(&f.Top, "top_ground_speed_m_s", k), of(f.Air, "mean_airspeed_m_s", k), of(f.Rise, "height_change_m", m)})
 		}
-		rise := func(v *float64) string {
-			if v == nil {
-				return "-"
-			}
-			if p.Units == unit.Imperial {
-				return col(*v/0.3048, 0) + " ft"
-			}
-			return col(*v, 0) + " m"
-		}
-		for _, k := range most {
-			t.Rows = append(t.Rows, []string{string(k.Kind), col(k.T0, 0) + " s", col(k.T1-k.T0, 1) + " s", p.fmt(k.Speed, unit.Speed), p.fmt(k.Top, unit.Speed), or(k.Air, unit.Speed), rise(k.Rise)})
-		}
-		s := Section{Title: title("the flight, phase by phase"), Blocks: []Block{{Table: t}}}
+		s := Section{Title: title("the flight, phase by phase"), Blocks: []Block{{Table: t}, para("Mean and fastest over the ground; air: mean through the air; height: what it changed by. ± is two standard deviations of the smoothed log; --json has the 90 %% intervals.")}}
 		if n := len(b.Phases) - len(most); n > 0 {
 			s.Blocks = append(s.Blocks, para("And %d more (--json has all).", n))
 		}
@@ -387,7 +394,7 @@ func (p *Debriefed) flight(d *Doc, b *evidence.Debrief, title func(string) strin
 	if l := b.LandingPhase; l != nil {
 		d.Sections = append(d.Sections, Section{Title: title("the landing as flown"), Blocks: []Block{{Table: &Table{Wrap: -1, Rows: [][]string{
 			{"at", p.fmt(l.At, unit.Time)}, {"approach over the ground", p.show(l.Approach, unit.Speed)}, {"touchdown over the ground", p.show(&l.Touchdown, unit.Speed)},
-			{"slide", p.fmt(l.Slide, unit.Length)}, {"mean deceleration", p.fmt(l.Slowing, unit.Acceleration)},
+			{"slide", p.spanned(l.Slide, l.In, "slide_m", unit.Length)}, {"mean deceleration", p.spanned(l.Slowing, l.In, "mean_deceleration_m_s2", unit.Acceleration)},
 		}}}}})
 	}
 	if r := b.Reach; r != nil {
@@ -422,4 +429,41 @@ func (p *Debriefed) flight(d *Doc, b *evidence.Debrief, title func(string) strin
 		}
 		d.Sections = append(d.Sections, s)
 	}
+}
+
+// spanned prints a number with its interval, where it has one.
+func (p *Debriefed) spanned(v float64, in evidence.Spans, key string, d unit.Dim) string {
+	s, ok := in[key]
+	if !ok {
+		return p.fmt(v, d)
+	}
+	q := evidence.Quantity{Value: v, Low: s[0], High: s[1]}
+	if d == unit.Speed {
+		return strings.Split(p.show(&q, d), ", ")[0]
+	}
+	return unit.FormatInterval(v, s[0], s[1], d, p.Units)
+}
+
+// course prints a course with its doubt.
+func (p *Debriefed) course(v float64, in evidence.Spans) string {
+	if half, ok := in.Half("course_deg"); ok {
+		return fmt.Sprintf("%.0f ± %.0f deg", v, math.Ceil(half))
+	}
+	return fmt.Sprintf("%.0f deg", v)
+}
+
+// plusOrMinus prints a number and two standard deviations, with as many places
+// as the doubt tells, at most two; a doubt too small to show is a hundredth.
+func plusOrMinus(v, half float64) string {
+	if !(half > 0) {
+		return col(v, 1)
+	}
+	places := 2
+	switch {
+	case half >= 3:
+		places = 0
+	case half >= 0.095:
+		places = 1
+	}
+	return col(v, places) + " ± " + col(math.Max(half, 0.01), places)
 }

@@ -96,7 +96,7 @@ func (p *Debriefed) columns(b *evidence.Debrief) []Block {
 		out = append(out, para("Not used: %s.", strings.Join(left, ", ")))
 	}
 	if p.SaveHint {
-		out = append(out, para("If that is wrong, keep the map with --save-columns FILE, change it and give it back with --columns FILE; the next log of this recorder is then read the same way."))
+		out = append(out, para("If that is wrong, keep the map with --save-columns FILE, change it and give it back with --columns FILE (of several logs: LOG=FILE in both, once each); the next log of this recorder is then read the same way."))
 	}
 	return out
 }
@@ -138,7 +138,11 @@ func (p *Debriefed) plain(v, sigma float64, u string) (value, in string) {
 	d, ok := map[string]unit.Dim{"m/s": unit.Speed, "kg": unit.Mass, "s": unit.Time, "m": unit.Length, "N": unit.Force, "A": unit.Current, "V": unit.Voltage,
 		"A s": unit.Charge, "J": unit.Energy, "W": unit.Power, "ohm": unit.Resistance}[u]
 	if !ok {
-		value, in = strings.TrimSpace(fmt.Sprintf("%.4g %s", v, u)), fmt.Sprintf("%.4g to %.4g", v-1.645*sigma, v+1.645*sigma)
+		digits := 4 // or as many as the doubt tells
+		if half := 1.645 * sigma; half > 0 && math.Abs(v) > half {
+			digits = max(digits, min(9, 1+int(math.Floor(math.Log10(math.Abs(v))))-int(math.Floor(math.Log10(half)))))
+		}
+		value, in = strings.TrimSpace(fmt.Sprintf("%.*g %s", digits, v, u)), fmt.Sprintf("%.*g to %.*g", digits, v-1.645*sigma, digits, v+1.645*sigma)
 	} else {
 		value, in = p.fmt(v, d), p.fmt(v-1.645*sigma, d)+" to "+p.fmt(v+1.645*sigma, d)
 	}

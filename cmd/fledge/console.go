@@ -248,7 +248,8 @@ func builds(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirectiv
 func flagError(cmd *cobra.Command, err error) error {
 	var names []string
 	cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, "--"+f.Name) })
-	seeHelp := "fledge help " + cmd.Name() + " lists them"
+	path := cmd.CommandPath()
+	seeHelp := strings.TrimSpace("fledge help "+strings.TrimPrefix(strings.TrimPrefix(path, "fledge"), " ")) + " lists them"
 	var none *pflag.NotExistError
 	var value *pflag.ValueRequiredError
 	var wrong *pflag.InvalidValueError
@@ -260,7 +261,7 @@ func flagError(cmd *cobra.Command, err error) error {
 		if none.GetSpecifiedShortnames() != "" {
 			got = "-" + none.GetSpecifiedName()
 		}
-		return app.Bad("unknown-flag", diag.DidYouMean(got, names, seeHelp), fmt.Sprintf("fledge %s has no flag %s", cmd.Name(), got))
+		return app.Bad("unknown-flag", diag.DidYouMean(got, names, seeHelp), fmt.Sprintf("%s has no flag %s", path, got))
 	case errors.As(err, &value):
 		return app.Bad("missing", seeHelp, fmt.Sprintf("--%s needs a value", value.GetSpecifiedName()))
 	case errors.As(err, &wrong):
@@ -270,7 +271,7 @@ func flagError(cmd *cobra.Command, err error) error {
 		}
 		return app.Bad("bad-flag", seeHelp, fmt.Sprintf("--%s %s is not %s", wrong.GetFlag().Name, diag.Quote(wrong.GetValue()), kind))
 	}
-	return app.Bad("bad-flag", seeHelp, "the flags of fledge "+cmd.Name()+" cannot be read")
+	return app.Bad("bad-flag", seeHelp, "the flags of "+path+" cannot be read")
 }
 
 // unknownVerb names the nearest verb.

@@ -10,6 +10,7 @@ import (
 func debriefs(c *console) []*cobra.Command {
 	var v common
 	var q app.DebriefRequest
+	var columns, keep []string
 	cmd := &cobra.Command{
 		Use: "debrief [LOG...]", GroupID: "after", Short: "what really happened, claims judged, why a launch failed",
 		Args: cobra.ArbitraryArgs,
@@ -25,7 +26,18 @@ func debriefs(c *console) []*cobra.Command {
 			if err := v.ready(); err != nil {
 				return err
 			}
-			if _, err := v.look.check(append(append([]string(nil), args...), q.Columns, q.ReadingFile, q.Path)...); err != nil {
+			var err error
+			if q.Columns, q.ColumnsOf, err = app.ColumnFiles("--columns", columns, args); err != nil {
+				return err
+			}
+			if q.SaveColumns, q.SaveOf, err = app.ColumnFiles("--save-columns", keep, args); err != nil {
+				return err
+			}
+			reads := append(append([]string(nil), args...), q.Columns, q.ReadingFile, q.Path)
+			for _, f := range q.ColumnsOf {
+				reads = append(reads, f)
+			}
+			if _, err := v.look.check(reads...); err != nil {
 				return err
 			}
 			build := q.Path
@@ -40,8 +52,8 @@ func debriefs(c *console) []*cobra.Command {
 	v.flags(cmd, "speed with its doubt, the path, energy height")
 	f := cmd.Flags()
 	f.StringVar(&q.Path, "build", "", "`BUILD` whose claims are judged")
-	f.StringVar(&q.Columns, "columns", "", "`FILE` with the column map of CSV logs, kept earlier")
-	f.StringVar(&q.SaveColumns, "save-columns", "", "`FILE` to keep the column map in")
+	f.StringArrayVar(&columns, "columns", nil, "`FILE` with the column map of CSV logs, kept earlier; LOG=FILE: of one\nlog, repeatable")
+	f.StringArrayVar(&keep, "save-columns", nil, "`FILE` to keep the column map in; LOG=FILE: of one log, repeatable")
 	f.StringArrayVar(&q.Readings, "reading", nil, "`\"speed=74 m/s direction=240\"`: read off a screen, a watch, a film, a\nmeter (docs/debrief.md), repeatable")
 	f.StringVar(&q.ReadingFile, "readings", "", "`FILE` of readings, YAML list or CSV")
 	f.StringVar(&q.Outcome, "outcome", "", "how the launch ended, in `WORDS`")

@@ -10,6 +10,7 @@ import (
 func learns(c *console) []*cobra.Command {
 	var v common
 	var q app.LearnRequest
+	var columns []string
 	cmd := &cobra.Command{
 		Use: "learn BUILD", GroupID: "after", Short: "factors from flights, bench rows and readings; what to fly next", Args: oneBuild, ValidArgsFunction: builds,
 		Long: "Fits drag, lift, propeller, motor, battery, bungee, hook and hand to all that was\n" +
@@ -29,6 +30,10 @@ func learns(c *console) []*cobra.Command {
 			}
 			r := q
 			r.Request = v.q
+			var err error
+			if r.Columns, r.ColumnsOf, err = app.ColumnFiles("--columns", columns, q.Logs); err != nil {
+				return err
+			}
 			return v.show(c, &r.Progress, func() (*app.Answer, error) { return app.Learn(cmd.Context(), r) })
 		},
 	}
@@ -36,6 +41,7 @@ func learns(c *console) []*cobra.Command {
 	launches(cmd, &v.q)
 	f := cmd.Flags()
 	f.StringArrayVar(&q.Logs, "log", nil, "flight `LOG` (GPX, NMEA, IGC, CSV), repeatable")
+	f.StringArrayVar(&columns, "columns", nil, "`FILE` with the column map of CSV logs (debrief keeps one); LOG=FILE: of\none log, repeatable")
 	f.StringArrayVar(&q.Readings, "reading", nil, "`\"glide_speed=16 m/s sink=1.4 m/s\"`: what was read (docs/learn.md),\nrepeatable")
 	f.StringSliceVar(&q.State, "state", nil, "`STATE` of the logged flights: full-throttle or part-throttle")
 	f.BoolVar(&q.Next, "next", false, "plan the flight or bench test that would settle the most")

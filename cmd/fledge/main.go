@@ -80,7 +80,12 @@ func rootCommand(c *console) *cobra.Command {
 		SilenceUsage: true, SilenceErrors: true, DisableSuggestions: true,
 		Args: cobra.ArbitraryArgs,
 	}
+	root.Flags().Bool("version", false, "which Fledge this is")
 	root.RunE = func(cmd *cobra.Command, args []string) error {
+		if v, _ := cmd.Flags().GetBool("version"); v {
+			_, err := io.WriteString(c.out, app.Version().Plain)
+			return err
+		}
 		if len(args) > 0 {
 			return unknownVerb(cmd, args[0])
 		}

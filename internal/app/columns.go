@@ -12,6 +12,7 @@ import (
 	"sort"
 	"strings"
 
+	"fledge/internal/diag"
 	"fledge/internal/report"
 	"fledge/internal/track"
 )
@@ -206,3 +207,41 @@ func keptColumns(dir string, all []ColumnCells) (*track.ColumnMap, string) {
 	}
 	return nil, ""
 }
+
+// ColumnFiles sorts what --columns or --save-columns named: FILE, of every table
+// that has none of its own, or LOG=FILE, of one of logs, by its path or its name.
+func ColumnFiles(flag string, said, logs []string) (all string, of map[string]string, err error) {
+	of = map[string]string{}
+	for _, s := range said {
+		name, file, one := strings.Cut(s, "=")
+		if one && file == "" {
+			return "", nil, Bad("columns", flag+" flight.csv=map.json", fmt.Sprintf("%s %s names no file", flag, diag.Quote(s)))
+		}
+		var found []string
+		for _, l := range logs {
+			if one && (l == name || filepath.Base(l) == name) {
+				found = append(found, l)
+			}
+		}
+		if slices.Contains(found, name) {
+			found = []string{name}
+		}
+		switch {
+		case len(found) > 1:
+			return "", nil, Bad("columns", "name it by its path", fmt.Sprintf("%s %s: %d logs are called %s", flag, diag.Quote(s), len(found), diag.Quote(name)))
+		case len(found) == 1 && of[found[0]] != "":
+			return "", nil, Bad("columns", "one map for each table", fmt.Sprintf("%s is given twice for %s", flag, diag.Quote(name)))
+		case len(found) == 1:
+			of[found[0]] = file
+		case one && !exists(s) && !strings.ContainsAny(name, `/\`):
+			return "", nil, Bad("columns", diag.DidYouMean(name, logs, flag+" LOG=FILE names one of the logs given"), fmt.Sprintf("%s %s: %s is none of the logs", flag, diag.Quote(s), diag.Quote(name)))
+		case all != "":
+			return "", nil, Bad("columns", flag+" LOG=FILE for a table of its own", fmt.Sprintf("%s is given twice for every table", flag))
+		default:
+			all = s
+		}
+	}
+	return all, of, nil
+}
+
+func exists(name string) bool { _, err := os.Stat(name); return err == nil }

@@ -37,7 +37,8 @@ type DebriefRequest struct {
 	Logs    []string
 
 	Columns     string            // file with the column map of CSV logs; "" guess
-	SaveColumns string            // file to write the map used to
+	SaveColumns string            // file to write the map used to, of the first table
+	SaveOf      map[string]string // by log: a file to write its map to
 	ColumnsOf   map[string]string // by log: a map of its own, over Columns
 	Readings    []string          // "speed=74 m/s direction=240"
 	ReadingFile string
@@ -125,7 +126,7 @@ func Debrief(ctx context.Context, q DebriefRequest) (*Answer, error) {
 			}
 		}
 	}
-	if q.SaveColumns != "" {
+	if q.SaveColumns != "" || len(q.SaveOf) > 0 {
 		if err := d.saveColumns(a); err != nil {
 			return nil, err
 		}
@@ -580,7 +581,7 @@ func (d *debriefing) logs(ctx context.Context) error {
 			l.Remarks = append(l.Remarks, "outcome as told: "+d.typed.outcome)
 		}
 		if l.Columns != nil {
-			d.page.SaveHint = q.Columns == "" && len(q.ColumnsOf) == 0 && q.SaveColumns == ""
+			d.page.SaveHint = q.Columns == "" && len(q.ColumnsOf) == 0 && q.SaveColumns == "" && len(q.SaveOf) == 0
 		}
 	}
 	return nil
@@ -840,19 +841,39 @@ func (d *debriefing) fromLog(l *evidence.Debrief, e *assess.Ending, m *report.Mo
 	e.Speed = assess.Read{Value: s.Speed.Value + head, SD: math.Hypot(s.Speed.SD(), sd)}
 }
 
-// saveColumns keeps the map of the first CSV log.
+// saveColumns keeps the map of the first table, and those asked for by log.
 func (d *debriefing) saveColumns(a *Answer) error {
-	for i := range d.page.Logs {
-		if m := d.page.Logs[i].Columns; m != nil {
-			text, err := json.MarshalIndent(m, "", "  ")
-			if err != nil {
-				return err
-			}
-			a.Files = append(a.Files, File{Name: d.q.SaveColumns, Text: append(text, '\n')})
-			return nil
-		}
+	want := map[string]string{} // by the log's name, as the page has it
+	for log, file := range d.q.SaveOf {
+		want[filepath.Base(log)] = file
 	}
-	return Bad("columns", "leave --save-columns out", "none of the logs has columns")
+	first := d.q.SaveColumns
+	for i := range d.page.Logs {
+		l := &d.page.Logs[i]
+		if l.Columns == nil {
+			continue
+		}
+		file := want[l.Name]
+		delete(want, l.Name)
+		if file == "" {
+			if first == "" {
+				continue
+			}
+			file, first = first, ""
+		}
+		text, err := json.MarshalIndent(l.Columns, "", "  ")
+		if err != nil {
+			return err
+		}
+		a.Files = append(a.Files, File{Name: file, Text: append(text, '\n')})
+	}
+	for name := range want {
+		return Bad("columns", "name a table of values", fmt.Sprintf("%s has no columns to keep", diag.Quote(name)))
+	}
+	if first != "" && len(a.Files) == 0 {
+		return Bad("columns", "leave --save-columns out", "none of the logs has columns")
+	}
+	return nil
 }
 
 // emptyFolder refuses what a review pack must not be written into.

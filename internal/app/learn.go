@@ -2,6 +2,7 @@ package app
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -38,7 +39,8 @@ type LearnRequest struct {
 	Next     bool     // plan the next flight
 	Hangar   Hangar   // clock; its folder is the build's
 
-	ColumnsOf map[string]string // by log: the file of its column map; guessed without
+	Columns   string            // file with the column map of CSV logs; "" guess
+	ColumnsOf map[string]string // by log: a map of its own, over Columns
 }
 
 // forLearning is the quantity under which typed readings lie in the logbook.
@@ -242,7 +244,7 @@ func (l *learning) log(ds *diag.List, name string, full *bool) {
 		return
 	}
 	opt := track.Options{Name: name}
-	if file := l.q.ColumnsOf[name]; file != "" {
+	if file := cmp.Or(l.q.ColumnsOf[name], l.q.Columns); file != "" {
 		m, no := readColumns(file)
 		if no != nil {
 			*ds = append(*ds, no.List...)

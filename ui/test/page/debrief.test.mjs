@@ -1,11 +1,9 @@
 // The debrief sheet and the comparison, as their user meets them. The flight
 // is made up (flight.mjs): 40 m/s through the air in 3 m/s of wind.
 import assert from "node:assert/strict";
-import { copyFileSync } from "node:fs";
-import { join } from "node:path";
 import { after, before, describe, it } from "node:test";
 import { gpx } from "./flight.mjs";
-import { audit, browser, noBrowser, page, root, shot, workshop } from "./harness.mjs";
+import { audit, browser, noBrowser, seat, shot } from "./harness.mjs";
 
 const slow = { timeout: 600_000 }, long = { timeout: 900_000 };
 
@@ -14,15 +12,7 @@ describe("the debrief sheet", { skip: noBrowser() }, () => {
   before(async () => { b = await browser(); });
   after(async () => { await b?.close(); });
 
-  async function sit(t, hash, opt) {
-    const w = await workshop(["tern.yaml"]);
-    t.after(() => w.close());
-    copyFileSync(join(root, "examples/wren.yaml"), w.path("wren.yaml"));
-    const p = await page(b, opt);
-    t.after(() => p.context().close());
-    await p.goto(`${w.url}/${hash}`);
-    return { w, p };
-  }
+  const sit = (t, hash, opt) => seat(t, b, hash, { files: ["tern.yaml", "wren.yaml"], ...opt });
   const drop = (p) => p.setInputFiles(".drop input[type=file]", { name: "flight.gpx", mimeType: "application/gpx+xml", buffer: Buffer.from(gpx()) });
 
   it("draws the flight, its passes and the claims; one moment in all pictures", long, async (t) => {

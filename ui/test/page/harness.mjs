@@ -98,9 +98,9 @@ export async function page(b, opt = {}) {
   return p;
 }
 
-/** A workshop of the Tern for one test, and a page of browser b at a place in it. */
-export async function seat(t, b, hash, opt) {
-  const w = await workshop(["tern.yaml"]);
+/** A workshop of the Tern, or of other examples, for one test, and a page of browser b at a place in it. */
+export async function seat(t, b, hash, { files = ["tern.yaml"], ...opt } = {}) {
+  const w = await workshop(files);
   t.after(() => w.close());
   const p = await page(b, opt);
   t.after(() => p.context().close());

@@ -105,7 +105,7 @@ func grams(ctx context.Context, chain *assess.Chain, q Request, p *report.Balanc
 		}
 		p.Patched = k
 	}
-	if err := doubted(ctx, base, all, false, &q); err != nil {
+	if err := paired(ctx, base, all, false, &q); err != nil {
 		return err
 	}
 	for i := range places {

@@ -514,7 +514,7 @@ func (m *market) equipment(ctx context.Context, now *report.Checked) ([]report.C
 		without = append(without, less)
 		out = append(out, c)
 	}
-	if err := doubted(ctx, with, without, true, &m.q.Request); err != nil {
+	if err := paired(ctx, with, without, true, &m.q.Request); err != nil {
 		return nil, err
 	}
 	for i := range out {
@@ -570,9 +570,9 @@ func differ(ctx context.Context, chain *assess.Chain, ac *craft.Aircraft, from *
 	return out, nil
 }
 
-// doubted gives the changes of mass, balance point, top speed and, when asked,
+// paired gives the changes of mass, balance point, top speed and, when asked,
 // of endurance their 90 % intervals, by both aeroplanes in the same draws of what is not known.
-func doubted(ctx context.Context, from *compared, list []*compared, time bool, q *Request) error {
+func paired(ctx context.Context, from *compared, list []*compared, time bool, q *Request) error {
 	others := make([]*assess.Chain, len(list))
 	for i, k := range list {
 		others[i] = k.chain

@@ -5,6 +5,7 @@ import (
 
 	"fledge/internal/craft"
 	"fledge/internal/perform"
+	"fledge/internal/power"
 )
 
 // usualBank is the bank of turns when the build does not say (our choice).
@@ -192,14 +193,34 @@ func (c *Chain) aloft(n *Numbers, d *Drawn, p *perform.Plane, l perform.Landing)
 }
 
 // flatOut is the time at full throttle at airspeed v from the charge at
-// launch to the reserve, s: Simpson's rule over four spans of charge.
+// launch to the reserve or, if sooner, to where the cells sag under their
+// cut-off, s: Simpson's rule over four spans of charge. Nothing where they do
+// so at once.
 func (c *Chain) flatOut(d *Drawn, p *perform.Plane, v float64) float64 {
+	at := func(charge float64) power.Point {
+		return c.Power.Solve(v, d.Aircraft.Power.Throttle, charge, &d.PowerK)
+	}
+	low := func(charge float64) bool { return at(charge).Flag&(power.BelowCutoff|power.Collapsed) != 0 }
+	end := p.Reserve
+	if low(end) {
+		if low(p.Charge) {
+			return 0
+		}
+		over := p.Charge
+		for range 8 {
+			if m := (over + end) / 2; low(m) {
+				end = m
+			} else {
+				over = m
+			}
+		}
+		end = over
+	}
 	sum := 0.0
 	for i, w := range []float64{1, 4, 2, 4, 1} {
-		pt := c.Power.Solve(v, d.Aircraft.Power.Throttle, p.Charge+(p.Reserve-p.Charge)*float64(i)/4, &d.PowerK)
-		sum += w / pt.Current
+		sum += w / at(p.Charge+(end-p.Charge)*float64(i)/4).Current
 	}
-	return sum / 12 * p.Capacity * (p.Charge - p.Reserve)
+	return sum / 12 * p.Capacity * (p.Charge - end)
 }
 
 // Numbers computes all scalar results of a draw.

@@ -21,7 +21,11 @@ func (c *Chain) drive(r *Results, l *strength.Loads) {
 	if t := r.Get(StaticThrust); t.Status == "" {
 		d := c.Nominal()
 		l.Thrust, l.ThrustSigma = t.Value, (t.High-t.Low)/(2*1.6449)
-		l.Torque = c.Power.At(0, c.Aircraft.Power.Throttle, &d.PowerK).Torque
+		pt := c.Power.At(0, c.Aircraft.Power.Throttle, &d.PowerK)
+		l.Torque = pt.Torque
+		cells, one := c.Power.WeakestCell(pt)
+		l.Cell, l.CellLeast = cells, c.Power.Train.Pack.Cutoff
+		l.CellSigma = math.Hypot(one*c.Power.DefaultSpread().CellResistance*pt.Current, one*l.CurrentSigma)
 	}
 }
 

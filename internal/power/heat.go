@@ -230,12 +230,20 @@ func (m *Model) Limits(p Point) []Loads {
 	add("battery", p.Current, train.PackLimit, "A")
 	add("wiring", p.Current, train.WireLimit, "A")
 	add("propeller speed", p.Omega, train.SpeedLimit, "rad/s")
-	cell, name := (p.Voltage-m.lim.weak*p.Current)/float64(train.Pack.Cells), "cell voltage"
+	cell, _ := m.WeakestCell(p)
+	name := "cell voltage"
 	if m.lim.weak > 0 {
 		name = "voltage of the weakest cell"
 	}
 	out = append(out, Loads{name, cell, train.Pack.Cutoff, "V", cell < train.Pack.Cutoff})
 	return out
+}
+
+// WeakestCell is the voltage of the weakest cell at a point, and the quick
+// resistance (ohm) behind it.
+func (m *Model) WeakestCell(p Point) (volts, resistance float64) {
+	n := float64(m.Train.Pack.Cells)
+	return (p.Voltage - m.lim.weak*p.Current) / n, (m.Train.Pack.Resistance(m.Charge) + m.lim.weak) / n
 }
 
 // Endure flies at airspeed v with the thrust (N) until the reserve, the

@@ -451,6 +451,9 @@ func electric(ac *craft.Aircraft, add func(Lever), finding string) {
 		part("power.controller.limit", "controller", p.Controller.Limit, 30)
 	case "current.battery":
 		part("power.battery.limit", "pack", p.Battery.Limit, 30)
+	case "current.cells":
+		now := p.Battery.CellResistance
+		add(Lever{Path: "power.battery.cell_resistance", Noun: "cells", Down: "a pack of %s a cell", Low: 0.3 * now, High: now, Step: 1e-4, Unit: "mohm", Scale: 1e-3, Cost: 30, PerSpan: 30})
 	case "current.motor":
 		part("power.motor.limit", "motor", p.Motor.Limit, 40)
 	case "current.connector":

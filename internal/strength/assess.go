@@ -29,6 +29,7 @@ type Loads struct {
 	Thrust, ThrustSigma         float64 // largest pull or push of the propeller, N
 	Torque                      float64 // of the motor's shaft then, N m
 	MaxCurrent, CurrentSigma    float64 // at the pack, A
+	Cell, CellSigma, CellLeast  float64 // voltage of the weakest cell then, and its cut-off, V; 0: not known
 	BurstTime                   float64 // s at that current; 0: 30
 	Heat                        []Warmth
 	TouchdownSpeed, TouchSigma  float64 // m/s
@@ -766,6 +767,13 @@ func (a *assessor) currents() {
 			r.How = "read its label"
 		}
 		a.add(r)
+	}
+	if l.Cell != 0 && l.CellLeast > 0 {
+		a.add(Result{
+			ID: "current.cells", Label: "voltage of the weakest cell at that current", Unit: "V", Value: l.Cell, Sigma: l.CellSigma, Min: l.CellLeast, Max: nan, Safety: true,
+			Because: fmt.Sprintf("Standing at full throttle with the pack as at launch a cell sags to %.2f V; at %.2f V one lands, and a controller may cut the motor or the receiver's supply fail.", l.Cell, l.CellLeast),
+			How:     "a pack of less resistance or more capacity, warm before the launch, less throttle, a propeller of less pitch or diameter", Refs: []cite.Ref{cite.Common.At("3.3 to 3.5 V a cell under load, never under 3.0", cite.Practice)},
+		})
 	}
 	// Gauge 0 with no length is a lead that is not described.
 	if w := &p.Wiring; w.Gauge > 0 && w.Gauge <= 40 {

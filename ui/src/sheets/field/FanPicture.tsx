@@ -17,12 +17,11 @@ function Picture({ f, w }: { f: Flown; w: number }) {
   let x1 = f.fan.stake?.x ?? 5, top = 3, x0 = -1;
   for (const l of f.launches) for (let i = 0; i < l.x.length; i++) { if (l.x[i]! > x1) x1 = l.x[i]!; if (l.x[i]! < x0) x0 = l.x[i]!; if (l.h[i]! > top) top = l.h[i]!; }
   x1 = Math.min(x1, 90); top = Math.min(top * 1.06, 26);
-  const left = small ? 30 : 40, right = 12, head = 16, foot = 44;
+  const left = small ? 30 : 40, right = 12, head = 16;
   const k = (w - left - right) / (x1 - x0);
   const tall = Math.max(small ? 190 : 260, Math.min(small ? 300 : 520, top * k));
   const ky = tall / top, equal = Math.abs(ky / k - 1) < 0.08;
   const fx = (x: number): number => left + (x - x0) * k, fy = (h: number): number => head + tall - h * ky;
-  const h = head + tall + foot;
   const flew = f.launches.filter((l) => l.ok), failed = f.launches.filter((l) => !l.ok);
   const path = (ls: typeof flew): string => ls.map((l) => curve(l.x, l.h, fx, fy)).join("");
   const ends = failed.map((l) => { const i = l.x.length - 1; return { x: fx(Math.min(l.x[i] ?? 0, x1)), y: fy(Math.max(0, l.h[i] ?? 0)), class: l.class }; });
@@ -30,7 +29,21 @@ function Picture({ f, w }: { f: Flown; w: number }) {
   const groups = new Map<string, { x: number[]; y: number[] }>();
   for (const e of ends) { const g = groups.get(e.class) ?? { x: [], y: [] }; g.x.push(e.x); g.y.push(e.y); groups.set(e.class, g); }
   const mid = (a: number[]): number => [...a].sort((p, q) => p - q)[a.length >> 1] ?? 0;
-  const names = [...groups].sort((a, b) => b[1].x.length - a[1].x.length).slice(0, 4).map(([c, g], i) => ({ text: f.failures.get(c)?.say ?? c, n: g.x.length, x: mid(g.x), y: mid(g.y), at: head + 14 + i * 17 }));
+  const names = [...groups].sort((a, b) => b[1].x.length - a[1].x.length).slice(0, 4).map(([c, g]) => ({ text: f.failures.get(c)?.say ?? c, n: g.x.length, x: mid(g.x), y: mid(g.y) }));
+  // The names stand below the ground, clear of the lines, each where its line
+  // comes down; the rightmost first, so that no line passes through a name above.
+  const size = small ? 11.5 : 13, pitch = small ? 18 : 19;
+  const stake = f.fan.stake ? [{ text: "stake", n: 0, x: fx(f.fan.stake.x), y: fy(0) }] : [];
+  const begins: number[] = []; // of each row, where its leftmost name begins
+  const below = [...names, ...stake].sort((a, b) => b.x - a.x).map((m) => {
+    const text = m.n ? `${m.text} (${m.n})` : m.text, wide = 0.53 * size * text.length;
+    const from = Math.max(left, Math.min(m.x + 6, w - right - wide));
+    let row = begins.findIndex((e) => from + wide + 14 < e);
+    if (row < 0) row = begins.length;
+    begins[row] = Math.min(from, m.x);
+    return { ...m, text, from, at: fy(0) + 42 + row * pitch };
+  });
+  const h = head + tall + 44 + (begins.length ? begins.length * pitch + 2 : 0), foot = h - 6;
   const tick = niceStep((x1 - x0) / (small ? 4 : 8)), tickY = niceStep(top / 5);
   const unit = scaleOf("m", 5);
   const nominal = f.fan.nominal;
@@ -48,14 +61,15 @@ function Picture({ f, w }: { f: Flown; w: number }) {
       </g>
       <Ground x={left} y={fy(0)} w={w - left - right} />
       <Thrower x={fx(0)} ground={fy(0)} hand={fy(hand)} />
-      {f.fan.stake ? <g><path class="ink3" d={`M${fx(f.fan.stake.x)} ${fy(0) + 12}V${fy(f.fan.stake.h) - 8}`} /><text class="label" x={fx(f.fan.stake.x) - 5} y={fy(0) - 12} text-anchor="end" font-size="12">stake</text></g> : null}
+      {f.fan.stake ? <path class="ink3" d={`M${fx(f.fan.stake.x)} ${fy(0) + 12}V${fy(f.fan.stake.h) - 8}`} /> : null}
+      {below.map((m) => <path class="leader" d={`M${m.x} ${m.y + (m.n ? 6 : 12)}${m.from > m.x ? `V${m.at - 4}h4` : `V${m.at - size}`}`} />)}
       <g class="ticks" font-size={small ? 10.5 : 12}>
-        {steps(x0, x1, tick).map((t) => <text x={fx(t)} y={fy(0) + 23} text-anchor="middle">{figuresShort(t * unit.k)}</text>)}
+        {steps(x0, x1, tick).map((t) => <text class="label-back" x={fx(t)} y={fy(0) + 23} text-anchor="middle">{figuresShort(t * unit.k)}</text>)}
         {steps(0, top, tickY).slice(1).map((t) => <text x={left - 5} y={fy(t) + 4} text-anchor="end">{figuresShort(t * unit.k)}</text>)}
-        <text class="axis-name" x={w - right} y={fy(0) + 39} text-anchor="end">{unit.unit} along the launch{equal ? "" : `; heights drawn ${figures(ky / k)} times as tall`}</text>
+        <text class="axis-name" x={w - right} y={foot} text-anchor="end">{unit.unit} along the launch{equal ? "" : `; heights drawn ${figures(ky / k)} times as tall`}</text>
         <text class="axis-name" x={left + 5} y={head + 4}>{unit.unit} up</text>
       </g>
-      {names.map((n) => { const right = n.x > w * 0.55; return <g><path class="leader" d={`M${n.x} ${n.y - 6}L${right ? n.x - 14 : n.x + 14} ${n.at + 4}`} /><text class="label label-red" x={right ? n.x - 18 : n.x + 18} y={n.at + 4} text-anchor={right ? "end" : "start"} font-size={small ? 11 : 13}>{n.text} ({n.n})</text></g>; })}
+      {below.map((m) => <text class={`label label-back${m.n ? " label-red" : ""}`} x={m.from} y={m.at} font-size={size}>{m.text}</text>)}
     </svg>
   );
 }

@@ -5,10 +5,12 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"strings"
 
 	"fledge/internal/assess"
 	"fledge/internal/cite"
+	"fledge/internal/control"
 	"fledge/internal/launch"
 	"fledge/internal/report"
 	"fledge/internal/seek"
@@ -58,8 +60,19 @@ func Setup(ctx context.Context, q Request) (*Answer, error) {
 	}
 	sheet := chain.Sheet(s.Results, false)
 	p := report.SetUp{Subject: s, Sheet: sheet}
+	draws := make([]*control.Sheet, setupDraws)
+	if err := chain.Draws(ctx, assess.Options{Seed: q.Seed, Draws: setupDraws, Workers: workers()}, func(i int, d *assess.Drawn) {
+		draws[i] = chain.SheetOf(d, sheet, s.Results)
+		draws[i].Built(rand.New(rand.NewPCG(q.Seed, uint64(i))).NormFloat64)
+	}); err != nil {
+		return nil, located(o, err)
+	}
+	p.Doubted(draws)
 	return &Answer{Doc: report.Setup(p), Body: report.SetupBody(p), Notes: o.RenderNotes()}, nil
 }
+
+// setupDraws give the set-up's tables their intervals; a sheet takes 3 ms.
+const setupDraws = 32
 
 // Strength answers the fourth question.
 func Strength(ctx context.Context, q Request) (*Answer, error) {

@@ -21,6 +21,7 @@ type Wish struct {
 	Pulse      Pulse    // zero: Hobby
 	Around     []Varied // the same aeroplane with one doubt at a time put at one standard deviation: for the doubt of the trim
 	Brief      bool     // leave out the arm and horn that would suit and the positions at launch and lost link: most of the time goes there
+	Drawn      bool     // a draw of another sheet: leave out the arm and horn that would suit and what is judged
 	Sigma      float64  // standard deviation of the aerodynamics' control moments, relative; 0: 0.15
 }
 
@@ -236,7 +237,9 @@ func Assess(ac *craft.Aircraft, air Airframe, w Wish) *Sheet {
 				cs.Want = cs.stopFor(ac, "wanted neutral", cs.WantPitch)
 			}
 			sh.Controls = append(sh.Controls, cs)
-			sh.judgeLinkage(ac, &sh.Controls[len(sh.Controls)-1], c, w)
+			if !w.Drawn {
+				sh.judgeLinkage(ac, &sh.Controls[len(sh.Controls)-1], c, w)
+			}
 		}
 	}
 	sh.judgeAxes(pitched, pitch, roll, neutral, load, w, known)
@@ -423,7 +426,7 @@ func sheetOf(ac *craft.Aircraft, si, ci int, w Wish) (ControlSheet, string) {
 	cs.Skew = math.Asin(math.Min(1, r3.Norm(r3.Cross(r3.Unit(k.HingeAxis), r3.Unit(k.ServoAxis)))))
 	cs.Locks, _ = k.Locks(math.Pi)
 	cs.shares(k, up, down, c.Trim)
-	if cs.SuggestState = Open; w.Brief {
+	if cs.SuggestState = Open; w.Brief || w.Drawn {
 		return cs.stopped(k, travel), ""
 	}
 	cs.Suggest, cs.SuggestState = Suggest(lk.Arm, r3.Norm(r3.Sub(cs.Neutral.HornPin, cs.Neutral.ArmPin)), travel, most-c.Trim, least+c.Trim)

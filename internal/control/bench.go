@@ -105,7 +105,7 @@ func (sh *Sheet) judgeRoom(ac *craft.Aircraft, cs *ControlSheet) {
 	sh.Results = append(sh.Results, lean.Judge())
 	if cs.RoomKnown {
 		r := Result{
-			ID: "setup.clearance." + cs.Name, Label: "clearance of arm and rod to the skin, " + cs.Name, Unit: "m", Value: cs.Room, Sigma: 0.3e-3, Min: Find(Limits, "setup.clearance").Value, Max: nan,
+			ID: "setup.clearance." + cs.Name, Label: "clearance of arm and rod to the skin, " + cs.Name, Unit: "m", Value: cs.Room, Sigma: roomSigma, Min: Find(Limits, "setup.clearance").Value, Max: nan,
 			Because: fmt.Sprintf("Over the whole servo travel the arm's hole stands %.1f to %.1f mm over the shaft.", cs.Travel.ArmLow*1e3, cs.Travel.ArmHigh*1e3), How: "a shorter arm, a servo set deeper, a slot farther forward, less travel", Refs: []cite.Ref{Find(Limits, "setup.clearance").Ref},
 		}
 		if r.Value < 0 {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fledge/internal/control"
+	"fledge/internal/craft"
 	"fledge/internal/unit"
 	"fledge/internal/verdict"
 )
@@ -12,7 +13,47 @@ import (
 // SetUp is what the set-up page shows.
 type SetUp struct {
 	Subject
-	Sheet *control.Sheet
+	Sheet  *control.Sheet
+	tables *setupTables // with their intervals; nil until Doubted
+}
+
+// setupTables are the rows of the page's tables, nominal or of a draw.
+type setupTables struct {
+	Trims    []TrimJSON
+	Controls []ControlJSON
+	Launch   []LaunchRowJSON
+	Lost     *LostJSON
+}
+
+// rows lists the rows of the tables of a sheet.
+func (p *SetUp) rows(sh *control.Sheet) setupTables {
+	t := setupTables{Trims: trimsJSON(sh.Trims), Controls: controlsJSON(sh, p.Results.Aircraft), Launch: rowsJSON(sh.Launch)}
+	if len(sh.Lost) > 0 {
+		k := sh.LostSticks
+		t.Lost = &LostJSON{Pitch: Float(k[0]), Roll: Float(k[1]), Yaw: Float(k[2]), Positions: rowsJSON(sh.Lost), Trim: spread(k[0], sh.LostSigma, "1")}
+	}
+	return t
+}
+
+// Doubted gives every number of the page's tables its interval, by the sheets
+// of draws of what is not known.
+func (p *SetUp) Doubted(draws []*control.Sheet) {
+	t := p.rows(p.Sheet)
+	all := make([]setupTables, len(draws))
+	for i := range draws {
+		all[i] = p.rows(draws[i])
+	}
+	Doubt(&t, all)
+	p.tables = &t
+}
+
+// tabled are the rows with their intervals, where there are any.
+func (p *SetUp) tabled() *setupTables {
+	if p.tables == nil {
+		t := p.rows(p.Sheet)
+		p.tables = &t
+	}
+	return p.tables
 }
 
 func micro(s float64) string {
@@ -37,7 +78,7 @@ func Setup(p SetUp) (page *Doc) {
 	d.Sections = append(d.Sections, p.findings("Judged by flight", ofIDs("control-power", "trim")))
 	d.Sections = append(d.Sections, p.trims())
 	for i := range sh.Controls {
-		d.Sections = append(d.Sections, p.control(&sh.Controls[i]))
+		d.Sections = append(d.Sections, p.control(i))
 	}
 	d.Sections = append(d.Sections, p.results(), p.launchRows(), p.failsafes(), p.lost(), p.home())
 	if len(sh.Notes) > 0 {
@@ -51,8 +92,8 @@ func Setup(p SetUp) (page *Doc) {
 	return d
 }
 
-func (p *SetUp) control(c *control.ControlSheet) Section {
-	ac := p.Results.Aircraft
+func (p *SetUp) control(i int) Section {
+	ac, c, known := p.Results.Aircraft, &p.Sheet.Controls[i], &p.tabled().Controls[i]
 	s := Section{Title: upper(c.Name) + ", on the " + ac.Surfaces[c.Surface].Name}
 	t := &Table{Head: []string{"setting", "edge, deg", "edge, " + p.small(), "servo, deg", "pulse, us", ""}, Wrap: 5, Least: 12, Right: rights(6, 0, 5)}
 	for _, k := range c.Stops {
@@ -70,6 +111,9 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 		t.Rows = append(t.Rows, []string{k.Name, degrees(k.Delta), edge, degrees(k.Servo), micro(k.Pulse), say})
 	}
 	s.Blocks = append(s.Blocks, Block{Table: t})
+	if line := stopsKnown(known.Stops); line != "" {
+		s.Blocks = append(s.Blocks, para("%s", line))
+	}
 	var say []string
 	switch {
 	case !c.Described:
@@ -77,13 +121,13 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 	case c.State != control.OK:
 		say = append(say, "The linkage "+c.State.String()+".")
 	default:
-		say = append(say, p.linkage(c)...)
+		say = append(say, p.linkage(c, known)...)
 	}
 	say = append(say, p.found(c)...)
 	if !math.IsNaN(c.WantPitch) {
-		line := fmt.Sprintf("Wanted for hands-off trim: neutral at %s deg, the edge %s off", degrees(c.WantPitch), p.fine(c.Want.Edge))
+		line := fmt.Sprintf("Wanted for hands-off trim: neutral at %s deg (%s), the edge %s%s off", degrees(c.WantPitch), within(c.WantPitch, p.Sheet.TrimSigma), p.fine(c.Want.Edge), p.fineDoubt(known.Interval, "neutral_wanted_m"))
 		if !math.IsNaN(c.Want.Pulse) {
-			line += fmt.Sprintf(", servo midpoint %s us", micro(c.Want.Pulse))
+			line += fmt.Sprintf(", servo midpoint %s%s us", micro(c.Want.Pulse), givenAfter(known.Interval, "neutral_wanted_us", 0))
 			if n := c.Stops[0].Pulse; !math.IsNaN(n) {
 				line += fmt.Sprintf(" (%+.0f us from what is set)", (c.Want.Pulse-n)*1e6)
 			}
@@ -98,7 +142,7 @@ func (p *SetUp) control(c *control.ControlSheet) Section {
 	}
 	s.Blocks = append(s.Blocks, Block{List: say})
 	if c.Described && c.State == control.OK {
-		s.Blocks = append(s.Blocks, Block{Table: p.sweep(c)}, para("Ratio: edge per servo. At arm, at horn: the rod's angle to them, deg; lean: out of their planes, deg."))
+		s.Blocks = append(s.Blocks, Block{Table: p.sweep(c)}, para("Ratio: edge per servo. At arm, at horn: the rod's angle to them, deg; lean: out of their planes, deg.%s", sweepKnown(known.More)))
 	}
 	if len(c.Table) > 0 {
 		m := &Table{Head: []string{"stick", "right edge, deg", "left edge, deg"}, Wrap: 0, Right: rights(3, 0)}
@@ -147,8 +191,11 @@ func (p *SetUp) launchRows() Section {
 	if len(t.Rows) == 0 {
 		return Section{}
 	}
+	if line := pulsesKnown(p.tabled().Launch); line != "" {
+		s.Blocks = append(s.Blocks, para("%s", line))
+	}
 	l := &p.Results.Aircraft.Launch
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("Sticks held: pitch %.0f %% up (%s us on its channel), roll %.0f %% right (%s us), yaw %.0f %% right (%s us).", 100*l.StickPitch, micro(p.Sheet.Sticks[0]), 100*l.StickRoll, micro(p.Sheet.Sticks[1]), 100*l.StickYaw, micro(p.Sheet.Sticks[2])))
+	s.Blocks = append([]Block{{Table: t}}, append(s.Blocks, para("Sticks held: pitch %.0f %% up (%s us on its channel), roll %.0f %% right (%s us), yaw %.0f %% right (%s us).", 100*l.StickPitch, micro(p.Sheet.Sticks[0]), 100*l.StickRoll, micro(p.Sheet.Sticks[1]), 100*l.StickYaw, micro(p.Sheet.Sticks[2])))...)
 	return s
 }
 
@@ -185,13 +232,14 @@ func (p *SetUp) failsafes() Section {
 
 // StopJSON is one setting of one control.
 type StopJSON struct {
-	Name   string `json:"name"`
-	Delta  Float  `json:"edge_deg"`
-	Edge   Float  `json:"edge_m"`
-	Servo  Float  `json:"servo_deg"`
-	Pulse  Float  `json:"pulse_us"`
-	Status string `json:"status"`
-	Within bool   `json:"within"`
+	Name     string `json:"name"`
+	Delta    Float  `json:"edge_deg"`
+	Edge     Float  `json:"edge_m"`
+	Servo    Float  `json:"servo_deg"`
+	Pulse    Float  `json:"pulse_us"`
+	Status   string `json:"status"`
+	Within   bool   `json:"within"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // StickJSON is one line of a mixing table.
@@ -225,6 +273,7 @@ type ControlJSON struct {
 	Up           Quantity     `json:"throw_up_wanted"`
 	Down         Quantity     `json:"throw_down_wanted"`
 	Midpoint     Quantity     `json:"midpoint"`
+	Interval     Spans        `json:"interval,omitempty"`
 }
 
 // LaunchRowJSON is one control at the launch.
@@ -234,6 +283,7 @@ type LaunchRowJSON struct {
 	Left       Float  `json:"left_deg"`
 	PulseRight Float  `json:"pulse_right_us"`
 	PulseLeft  Float  `json:"pulse_left_us"`
+	Interval   Spans  `json:"interval,omitempty"`
 }
 
 // HomeJSON is what to type into a return-home function.
@@ -275,7 +325,7 @@ type SetupJSON struct {
 
 // SetupBody is the JSON of a set-up sheet.
 func SetupBody(p SetUp) SetupJSON {
-	sh, ac := p.Sheet, p.Results.Aircraft
+	sh := p.Sheet
 	out := SetupJSON{Head: p.head(), Controls: []ControlJSON{}, Launch: []LaunchRowJSON{}, Failsafe: []FailsafeJSON{}, Tail: p.tail(ofIDs("control-power", "trim"), "propeller", "proof")}
 	out.Notes = append(out.Notes, sh.Notes...)
 	for _, r := range sh.Results {
@@ -288,6 +338,35 @@ func SetupBody(p SetUp) SetupJSON {
 	} else {
 		out.TrimAlpha, out.TrimPitch = absent("deg", sh.Trim.Why), absent("deg", sh.Trim.Why)
 	}
+	t := p.tabled()
+	out.Controls = t.Controls
+	out.Launch = t.Launch
+	for i, v := range sh.Sticks {
+		out.Sticks[i] = Float(v * 1e6)
+	}
+	out.Trims = t.Trims
+	out.RollThrow = absent("rad", "no aerodynamics, speed or roll control")
+	if !math.IsNaN(sh.RollThrow) {
+		out.RollThrow = spread(sh.RollThrow, sh.RollSigma, "rad")
+	}
+	out.Lost = t.Lost
+	if sh.HomeKnown {
+		h := &sh.Home
+		out.Home = &HomeJSON{Float(h.Speed), Float(deg(h.Bank)), Float(h.Radius), Float(h.Height), Float(h.StallMargin), strs(h.Say),
+			spread(h.Radius, h.RadiusSigma, "m"), absent("1", "the stall speed is not known")}
+		if !math.IsNaN(h.StallMargin) {
+			out.Home.OverStall = spread(h.StallMargin, h.MarginSigma, "1")
+		}
+	}
+	for _, f := range sh.Failsafe {
+		out.Failsafe = append(out.Failsafe, FailsafeJSON{f.When, f.Throttle, f.Surfaces, f.Why})
+	}
+	return out
+}
+
+// controlsJSON are the controls of a sheet.
+func controlsJSON(sh *control.Sheet, ac *craft.Aircraft) []ControlJSON {
+	out := []ControlJSON{}
 	for i := range sh.Controls {
 		c := &sh.Controls[i]
 		state := "not described"
@@ -308,36 +387,12 @@ func SetupBody(p SetUp) SetupJSON {
 			if !c.Described {
 				st = state
 			}
-			j.Stops = append(j.Stops, StopJSON{k.Name, Float(deg(k.Delta)), Float(k.Edge), Float(deg(k.Servo)), Float(k.Pulse * 1e6), st, k.Within})
+			j.Stops = append(j.Stops, StopJSON{Name: k.Name, Delta: Float(deg(k.Delta)), Edge: Float(k.Edge), Servo: Float(deg(k.Servo)), Pulse: Float(k.Pulse * 1e6), Status: st, Within: k.Within})
 		}
 		for _, r := range c.Table {
 			j.Sticks = append(j.Sticks, StickJSON{r.Stick, Float(deg(r.Right)), Float(deg(r.Left))})
 		}
-		out.Controls = append(out.Controls, j)
-	}
-	out.Launch = rowsJSON(sh.Launch)
-	for i, v := range sh.Sticks {
-		out.Sticks[i] = Float(v * 1e6)
-	}
-	out.Trims = trimsJSON(sh.Trims)
-	out.RollThrow = absent("rad", "no aerodynamics, speed or roll control")
-	if !math.IsNaN(sh.RollThrow) {
-		out.RollThrow = spread(sh.RollThrow, sh.RollSigma, "rad")
-	}
-	if len(sh.Lost) > 0 {
-		k := sh.LostSticks
-		out.Lost = &LostJSON{Float(k[0]), Float(k[1]), Float(k[2]), rowsJSON(sh.Lost), spread(k[0], sh.LostSigma, "1")}
-	}
-	if sh.HomeKnown {
-		h := &sh.Home
-		out.Home = &HomeJSON{Float(h.Speed), Float(deg(h.Bank)), Float(h.Radius), Float(h.Height), Float(h.StallMargin), strs(h.Say),
-			spread(h.Radius, h.RadiusSigma, "m"), absent("1", "the stall speed is not known")}
-		if !math.IsNaN(h.StallMargin) {
-			out.Home.OverStall = spread(h.StallMargin, h.MarginSigma, "1")
-		}
-	}
-	for _, f := range sh.Failsafe {
-		out.Failsafe = append(out.Failsafe, FailsafeJSON{f.When, f.Throttle, f.Surfaces, f.Why})
+		out = append(out, j)
 	}
 	return out
 }

@@ -47,29 +47,108 @@ func (p *SetUp) trims() Section {
 	if len(p.Sheet.Trims) == 0 {
 		return Section{}
 	}
-	t := &Table{Head: []string{"airspeed", "pitch controls, deg", "nose to the air, deg", ""}, Wrap: 3, Right: rights(4, 3)}
-	for _, x := range p.Sheet.Trims {
-		row := []string{p.fmt(x.V, unit.Speed), "-", "-", x.Why}
+	t := &Table{Head: []string{"airspeed", "pitch controls, deg", "±", "nose to the air, deg", "±", ""}, Wrap: 5, Right: rights(6, 5)}
+	for i, x := range p.Sheet.Trims {
+		row := []string{p.fmt(x.V, unit.Speed), "-", "", "-", "", x.Why}
 		if x.Why == "" {
-			row[1], row[2] = degrees(x.Pitch), degrees(x.Alpha)
+			in := p.tabled().Trims[i].Interval
+			row[1], row[2], row[3], row[4] = degrees(x.Pitch), unsigned(in.give("pitch_controls_deg", 1, 1)), degrees(x.Alpha), unsigned(in.give("alpha_deg", 1, 1))
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	return Section{Title: "Hands-off trim over the speeds", Blocks: []Block{{Table: t}}}
+	return Section{Title: "Hands-off trim over the speeds", Blocks: []Block{{Table: t}, para(plusMinus)}}
 }
 
 // TrimJSON is the hands-off trim at one speed.
 type TrimJSON struct {
-	Speed Float  `json:"speed_m_s"`
-	Pitch Float  `json:"pitch_controls_deg"`
-	Alpha Float  `json:"alpha_deg"`
-	Why   string `json:"status"` // "ok", or why there is none
+	Speed    Float  `json:"speed_m_s"`
+	Pitch    Float  `json:"pitch_controls_deg"`
+	Alpha    Float  `json:"alpha_deg"`
+	Why      string `json:"status"` // "ok", or why there is none
+	Interval Spans  `json:"interval,omitempty"`
+}
+
+// fineDoubt is what stands after a fine length for its doubt; "" for none.
+func (p *SetUp) fineDoubt(in Spans, key string) string {
+	low, high, ok := in.Span(key)
+	if !ok || math.IsInf(high-low, 0) {
+		return ""
+	}
+	return " ± " + p.fine((high-low)/half90)
+}
+
+// givenAfter is what stands after a number for its doubt; "" for none.
+func givenAfter(in Spans, key string, places int) string {
+	if s := in.give(key, 1, places); s != "" {
+		return " ± " + unsigned(s)
+	}
+	return ""
+}
+
+// widest is the largest ± of a key in rows, 0 for none.
+func widest(key string, rows ...Spans) float64 {
+	most := 0.0
+	for _, in := range rows {
+		if low, high, ok := in.Span(key); ok && !math.IsInf(high-low, 0) {
+			most = math.Max(most, (high-low)/half90)
+		}
+	}
+	return most
+}
+
+// stopsKnown says how well servo angles and pulses of the settings are known.
+func stopsKnown(stops []StopJSON) string {
+	var all, neutral []Spans
+	for _, s := range stops {
+		all = append(all, s.Interval)
+		if s.Name == "neutral" {
+			neutral = append(neutral, s.Interval)
+		}
+	}
+	us := widest("pulse_us", all...)
+	if us == 0 {
+		return ""
+	}
+	return fmt.Sprintf("The edge is what is asked. The servo gets there ± %.1f deg, the pulse ± %.0f us at neutral and up to ± %.0f at the ends, as linkages are measured and built.", widest("servo_deg", all...), widest("pulse_us", neutral...), us)
+}
+
+// pulsesKnown says how well the pulses of positions are known.
+func pulsesKnown(rows []LaunchRowJSON) string {
+	var all []Spans
+	for _, r := range rows {
+		all = append(all, r.Interval)
+	}
+	us := math.Max(widest("pulse_right_us", all...), widest("pulse_left_us", all...))
+	if us == 0 {
+		return ""
+	}
+	line := fmt.Sprintf("The pulses are good to ± %.0f us, as linkages are measured and built", us)
+	if d := math.Max(widest("right_deg", all...), widest("left_deg", all...)); d >= 0.05 {
+		line += fmt.Sprintf(", the angles to ± %.1f deg", d)
+	}
+	return line + "."
+}
+
+// sweepKnown says how well the numbers of a linkage's table are known.
+func sweepKnown(l *LinkageJSON) string {
+	if l == nil {
+		return ""
+	}
+	var all []Spans
+	for _, r := range l.Table {
+		all = append(all, r.Interval)
+	}
+	if widest("edge_deg", all...) == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" As linkages are measured and built, the pulse is good to ± %.0f us, the edge to ± %.1f deg, the ratio to ± %.2f, the angles to ± %.0f deg; each row's in --json.",
+		widest("pulse_us", all...), widest("edge_deg", all...), widest("edge_per_servo", all...), math.Max(widest("angle_at_arm_deg", all...), widest("angle_at_horn_deg", all...)))
 }
 
 func trimsJSON(list []control.Trim) []TrimJSON {
 	out := []TrimJSON{}
 	for _, x := range list {
-		j := TrimJSON{Float(x.V), Float(deg(x.Pitch)), Float(deg(x.Alpha)), "ok"}
+		j := TrimJSON{Speed: Float(x.V), Pitch: Float(deg(x.Pitch)), Alpha: Float(deg(x.Alpha)), Why: "ok"}
 		if x.Why != "" {
 			n := Float(math.NaN())
 			j.Pitch, j.Alpha, j.Why = n, n, x.Why
@@ -80,7 +159,7 @@ func trimsJSON(list []control.Trim) []TrimJSON {
 }
 
 // linkage is what the page says of a sound linkage.
-func (p *SetUp) linkage(c *control.ControlSheet) []string {
+func (p *SetUp) linkage(c *control.ControlSheet, known *ControlJSON) []string {
 	var say []string
 	if !math.IsNaN(c.Ends[0]) {
 		mid := "-"
@@ -92,8 +171,8 @@ func (p *SetUp) linkage(c *control.ControlSheet) []string {
 		say = append(say, fmt.Sprintf("Servo midpoint %s us (give or take %.0f; arm square at %s us), end points %s us and %s us.", mid, 2e6*c.PulseSigma, micro(c.Pulse.Centre), micro(c.Ends[0]), micro(c.Ends[1])))
 	}
 	say = append(say, fmt.Sprintf("It is widest with %s from hinge to edge; the heights are for there.", p.fine(c.Flap.Widest)))
-	line := fmt.Sprintf("At neutral the edge moves %.2f deg per degree of servo; a step of %.0f us moves it %.2f deg there, %.2f deg where it is coarsest, %.2f mm at the edge.",
-		math.Abs(c.Neutral.Ratio), c.Pulse.Step*1e6, deg(c.Step), deg(c.StepMost), 1e3*c.Flap.Widest*math.Sin(c.Step))
+	line := fmt.Sprintf("At neutral the edge moves %.2f%s deg per degree of servo; a step of %.0f us moves it %.2f deg there, %.2f deg where it is coarsest, %.2f mm at the edge.",
+		math.Abs(c.Neutral.Ratio), givenAfter(known.Interval, "edge_per_servo", 2), c.Pulse.Step*1e6, deg(c.Step), deg(c.StepMost), 1e3*c.Flap.Widest*math.Sin(c.Step))
 	say = append(say, line)
 	switch {
 	case c.PlayKnown && c.PlayMeasured:
@@ -103,19 +182,33 @@ func (p *SetUp) linkage(c *control.ControlSheet) []string {
 	default:
 		say = append(say, "Play is not given (play, or hole_play and servo_play).")
 	}
-	say = append(say, fmt.Sprintf("The rod stands at least %.0f deg to the horn and %.0f deg to the arm and leans up to %.0f deg out of their planes; the hinge line is %.0f deg askew. The horn's hole slides %s aft and %s forward.",
-		deg(c.Travel.LeastAtHorn), deg(c.Travel.LeastAtArm), deg(c.Travel.MostSide), deg(c.Skew), p.fine(c.Travel.SlidesAft), p.fine(c.Travel.SlidesFore)))
+	built := ""
+	if d := widest("least_angle_at_horn_deg", known.Interval); d > 0 {
+		built = fmt.Sprintf(", each ± %.0f deg as built", math.Max(d, widest("least_angle_at_arm_deg", known.Interval)))
+	}
+	say = append(say, fmt.Sprintf("The rod stands at least %.0f deg to the horn and %.0f deg to the arm and leans up to %.0f deg out of their planes; the hinge line is %.0f deg askew%s. The horn's hole slides %s aft and %s forward.",
+		deg(c.Travel.LeastAtHorn), deg(c.Travel.LeastAtArm), deg(c.Travel.MostSide), deg(c.Skew), built, p.fine(c.Travel.SlidesAft), p.fine(c.Travel.SlidesFore)))
 	var locks []string
 	for _, k := range c.Locks {
 		locks = append(locks, fmt.Sprintf("%s at %+.0f deg of servo, edge %+.0f deg", k.Kind, deg(k.Theta), deg(k.Delta)))
 	}
 	if len(locks) > 0 {
-		say = append(say, "Dead centres: it "+strings.Join(locks, "; it ")+".")
+		close := ""
+		if known.More != nil && len(known.More.Locks) > 0 {
+			if d := widest("servo_deg", known.More.Locks[0].Interval); d > 0 {
+				close = fmt.Sprintf(" (servo ± %.0f)", d)
+			}
+		}
+		say = append(say, "Dead centres: it "+strings.Join(locks, "; it ")+close+".")
 	} else {
 		say = append(say, "No dead centre in a half turn of the servo either way.")
 	}
 	if c.RoomKnown {
-		say = append(say, fmt.Sprintf("Least room to the skin: %s.", p.fine(c.Room)))
+		room := ""
+		if known.More != nil {
+			room = p.fineDoubt(known.More.Interval, "clearance_m")
+		}
+		say = append(say, fmt.Sprintf("Least room to the skin: %s%s.", p.fine(c.Room), room))
 	}
 	if c.Guessed {
 		say = append(say, "The rod's length is assumed: measure it.")
@@ -176,32 +269,44 @@ func (p *SetUp) lost() Section {
 		t.Rows = append(t.Rows, []string{r.Control, degrees(r.Right), degrees(r.Left), micro(r.PulseR), micro(r.PulseL)})
 	}
 	k := p.Sheet.LostSticks
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("Throttle at its lowest pulse. Sticks there: pitch %+.0f %%, roll %+.0f %%, yaw %+.0f %%: the glide at 1.3 times the stall speed in an open circle, when no steep descent is wanted. Fly these by hand at height first: it must circle, not spiral. Then test it on the ground, propeller off, by switching the transmitter off.", 100*k[0], 100*k[1], 100*k[2]))
+	pitch := ""
+	if l := p.tabled().Lost; l != nil {
+		if v := l.Interval.give("stick_pitch", 100, 0); v != "" {
+			pitch = " ± " + unsigned(v)
+		}
+		if line := pulsesKnown(l.Positions); line != "" {
+			s.Blocks = append(s.Blocks, para("%s", line))
+		}
+	}
+	s.Blocks = append([]Block{{Table: t}}, append(s.Blocks, para("Throttle at its lowest pulse. Sticks there: pitch %+.0f%s %%, roll %+.0f %%, yaw %+.0f %%: the glide at 1.3 times the stall speed in an open circle, when no steep descent is wanted. Fly these by hand at height first: it must circle, not spiral. Then test it on the ground, propeller off, by switching the transmitter off.", 100*k[0], pitch, 100*k[1], 100*k[2]))...)
 	return s
 }
 
 // SweepJSON is one row of a linkage table.
 type SweepJSON struct {
-	Servo  Float `json:"servo_deg"`
-	Pulse  Float `json:"pulse_us"`
-	Edge   Float `json:"edge_deg"`
-	Ratio  Float `json:"edge_per_servo"`
-	AtArm  Float `json:"angle_at_arm_deg"`
-	AtHorn Float `json:"angle_at_horn_deg"`
-	Lean   Float `json:"lean_deg"`
+	Servo    Float `json:"servo_deg"`
+	Pulse    Float `json:"pulse_us"`
+	Edge     Float `json:"edge_deg"`
+	Ratio    Float `json:"edge_per_servo"`
+	AtArm    Float `json:"angle_at_arm_deg"`
+	AtHorn   Float `json:"angle_at_horn_deg"`
+	Lean     Float `json:"lean_deg"`
+	Interval Spans `json:"interval,omitempty"`
 }
 
 // LockJSON is one dead centre.
 type LockJSON struct {
-	Kind  string `json:"kind"`
-	Servo Float  `json:"servo_deg"`
-	Edge  Float  `json:"edge_deg"`
+	Kind     string `json:"kind"`
+	Servo    Float  `json:"servo_deg"`
+	Edge     Float  `json:"edge_deg"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // ShareJSON is one axis of a mix.
 type ShareJSON struct {
-	Axis  string `json:"axis"`
-	Share Float  `json:"share"`
+	Axis     string `json:"axis"`
+	Share    Float  `json:"share"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // FoundJSON is what measured heights say is set.
@@ -216,6 +321,7 @@ type FoundJSON struct {
 	Uneven       Float  `json:"right_over_left_deg"`
 	Roll         Float  `json:"roll_held_deg"`
 	Differential Float  `json:"differential"`
+	Interval     Spans  `json:"interval,omitempty"`
 }
 
 // LinkageJSON is the linkage of one control.
@@ -237,6 +343,7 @@ type LinkageJSON struct {
 	Table       []SweepJSON `json:"table"`
 	Shares      []ShareJSON `json:"mix_shares"`
 	CornersOver Float       `json:"mix_corners_over"`
+	Interval    Spans       `json:"interval,omitempty"`
 }
 
 // LostJSON is what to store for a lost link.
@@ -246,6 +353,7 @@ type LostJSON struct {
 	Yaw       Float           `json:"stick_yaw"`
 	Positions []LaunchRowJSON `json:"positions"`
 	Trim      Quantity        `json:"pitch"`
+	Interval  Spans           `json:"interval,omitempty"`
 }
 
 func linkageJSON(c *control.ControlSheet) *LinkageJSON {
@@ -274,13 +382,13 @@ func linkageJSON(c *control.ControlSheet) *LinkageJSON {
 		j.Room = Float(c.Room)
 	}
 	for _, k := range c.Locks {
-		j.Locks = append(j.Locks, LockJSON{k.Kind.String(), Float(deg(k.Theta)), Float(deg(k.Delta))})
+		j.Locks = append(j.Locks, LockJSON{Kind: k.Kind.String(), Servo: Float(deg(k.Theta)), Edge: Float(deg(k.Delta))})
 	}
 	for _, r := range c.Travel.Rows {
-		j.Table = append(j.Table, SweepJSON{Float(deg(r.Theta)), Float(c.Pulse.Pulse(r.Theta) * 1e6), Float(deg(r.Delta)), Float(math.Abs(r.Ratio)), Float(deg(r.AtArm)), Float(deg(r.AtHorn)), Float(deg(math.Max(r.SideArm, r.SideHorn)))})
+		j.Table = append(j.Table, SweepJSON{Servo: Float(deg(r.Theta)), Pulse: Float(c.Pulse.Pulse(r.Theta) * 1e6), Edge: Float(deg(r.Delta)), Ratio: Float(math.Abs(r.Ratio)), AtArm: Float(deg(r.AtArm)), AtHorn: Float(deg(r.AtHorn)), Lean: Float(deg(math.Max(r.SideArm, r.SideHorn)))})
 	}
 	for _, s := range c.Shares {
-		j.Shares = append(j.Shares, ShareJSON{s.Axis, Float(s.Share)})
+		j.Shares = append(j.Shares, ShareJSON{Axis: s.Axis, Share: Float(s.Share)})
 		j.CornersOver = Float(c.Over)
 	}
 	return j
@@ -292,13 +400,25 @@ func foundJSON(c *control.ControlSheet) *FoundJSON {
 	}
 	f := &c.Found
 	d := func(v float64) Float { return Float(deg(v)) }
-	return &FoundJSON{c.FoundState, d(f.Reflex), d(f.Sigma), d(f.RightUp), d(f.RightDown), d(f.LeftUp), d(f.LeftDown), d(f.Uneven), d(f.RollAsked), Float(f.Differential)}
+	out := &FoundJSON{Sides: c.FoundState, Neutral: d(f.Reflex), Sigma: d(f.Sigma), RightUp: d(f.RightUp), RightDown: d(f.RightDown), LeftUp: d(f.LeftUp), LeftDown: d(f.LeftDown), Uneven: d(f.Uneven), Roll: d(f.RollAsked), Differential: Float(f.Differential)}
+	// One angle is known to Sigma, a difference of two to root two of it.
+	one, two := deg(f.Sigma), math.Sqrt2*deg(f.Sigma)
+	in := sigmaSpan("neutral_deg", float64(out.Neutral), one)
+	for key, v := range map[string]Float{"right_up_deg": out.RightUp, "right_down_deg": out.RightDown, "left_up_deg": out.LeftUp, "left_down_deg": out.LeftDown, "right_over_left_deg": out.Uneven} {
+		in = in.and(sigmaSpan(key, float64(v), two))
+	}
+	in = in.and(sigmaSpan("roll_held_deg", float64(out.Roll), two/2))
+	if up, down := float64(out.RightUp), float64(out.RightDown); up > 0 {
+		in = in.and(sigmaSpan("differential", f.Differential, two/up*math.Hypot(1, down/up)))
+	}
+	out.Interval = in
+	return out
 }
 
 func rowsJSON(rows []control.LaunchRow) []LaunchRowJSON {
 	out := []LaunchRowJSON{}
 	for _, r := range rows {
-		out = append(out, LaunchRowJSON{r.Control, Float(deg(r.Right)), Float(deg(r.Left)), Float(r.PulseR * 1e6), Float(r.PulseL * 1e6)})
+		out = append(out, LaunchRowJSON{Control: r.Control, Right: Float(deg(r.Right)), Left: Float(deg(r.Left)), PulseRight: Float(r.PulseR * 1e6), PulseLeft: Float(r.PulseL * 1e6)})
 	}
 	return out
 }

@@ -49,6 +49,17 @@ func walk(n reflect.Value, draws []reflect.Value) {
 			}
 			walk(n.Index(i), rows)
 		}
+	case reflect.Pointer:
+		if n.IsNil() {
+			return
+		}
+		rows := make([]reflect.Value, len(draws))
+		for j, d := range draws {
+			if d.IsValid() && !d.IsNil() {
+				rows[j] = d.Elem()
+			}
+		}
+		walk(n.Elem(), rows)
 	case reflect.Struct:
 		var to reflect.Value
 		spans := Spans{}

@@ -448,7 +448,7 @@ func (c *Chain) For(ac *craft.Aircraft) (*Chain, error) {
 			drive = drive || strings.HasPrefix(k.Path, "power.") && !limiting(k.Path)
 		}
 	}
-	if shape && drive {
+	if shape && drive || c.sections != nil && (shape || drive) && !sameReach(ac, c.Aircraft) {
 		return NewChainWith(context.Background(), ac, c.set)
 	}
 	n := *c

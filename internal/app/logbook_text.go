@@ -165,6 +165,14 @@ func (a *Added) Text(s unit.System) string {
 	return d.Text()
 }
 
+// speedWithin is a speed with the ± it was entered with.
+func speedWithin(v float64, sd *float64, s unit.System) string {
+	if sd == nil || !(*sd > 0) {
+		return unit.Format(v, unit.Speed, s)
+	}
+	return unit.Format(v, unit.Speed, s) + " ± " + unit.Format(2**sd, unit.Speed, s)
+}
+
 func speedOr(v *float64, s unit.System) string {
 	if v == nil {
 		return "unknown"
@@ -196,7 +204,7 @@ func (l *Listed) Text(s unit.System) string {
 			note = strings.TrimSpace("STRUCK: " + m.Struck + ". " + note)
 		}
 		if f, ok := r.(*store.Flight); ok {
-			t.Rows = append(t.Rows, []string{id, f.Day, f.Aeroplane, launchWord(f, s), ended(f), opt(f.Duration, span), opt(f.TopSpeed, func(v float64) string { return unit.Format(v, unit.Speed, s) }), strings.TrimSpace(strings.Join([]string{note, f.Because}, " "))})
+			t.Rows = append(t.Rows, []string{id, f.Day, f.Aeroplane, launchWord(f, s), ended(f), opt(f.Duration, span), opt(f.TopSpeed, func(v float64) string { return speedWithin(v, f.TopSpeedSD, s) }), strings.TrimSpace(strings.Join([]string{note, f.Because}, " "))})
 			continue
 		}
 		t.Rows = append(t.Rows, []string{id, day(r), brief(r, s), note})
@@ -457,12 +465,19 @@ func (x *Scored) Text(s unit.System) string {
 			if !math.IsInf(r.Z, 0) && !math.IsNaN(r.Z) {
 				z = fmt.Sprintf("%+.1f", r.Z)
 			}
-			t.Rows = append(t.Rows, []string{r.Name, unit.Format(r.Value, unit.Speed, s), unit.Format(r.Low, unit.Speed, s) + " to " + unit.Format(r.High, unit.Speed, s), unit.Format(r.Measured, unit.Speed, s), z, in})
+			span := "not given" // a forecast typed without one is held to its value
+			if r.High > r.Low {
+				span = unit.Format(r.Low, unit.Speed, s) + " to " + unit.Format(r.High, unit.Speed, s)
+			}
+			sd := r.SD
+			t.Rows = append(t.Rows, []string{r.Name, unit.Format(r.Value, unit.Speed, s), span, speedWithin(r.Measured, &sd, s), z, in})
 		}
 		sec.Blocks = append(sec.Blocks, report.Block{Table: t})
 		line := fmt.Sprintf("%d of %d inside their intervals, 90 %% expected (90 %% interval of the share %.2f to %.2f). Measured over forecast %.3f", v.Within, v.N, v.ShareLow, v.ShareHigh, v.Ratio)
 		if !math.IsNaN(v.RatioLow) {
 			line += fmt.Sprintf(" (%.3f to %.3f)", v.RatioLow, v.RatioHigh)
+		} else {
+			line += " (of so few nothing tells its doubt)"
 		}
 		sec.Blocks = append(sec.Blocks, paragraph("%s.", line))
 	}

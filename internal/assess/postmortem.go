@@ -78,6 +78,7 @@ type Different struct {
 type PostMortem struct {
 	N        int      // launches flown by the model
 	Odds     float64  // share of them that flew
+	Flew     Quantity // the same, with the interval of counting
 	Share    Quantity // share that ended so
 	Matching float64  // effective number of launches that match what was seen
 	Before   Quantity // with FlewBefore: share of failures so, after a success; else NaN
@@ -242,7 +243,8 @@ func (c *Chain) PostMortem(ctx context.Context, o Options, e Ending) (*PostMorte
 			}
 		}
 	}
-	p.Odds = float64(flew) / float64(p.N)
+	p.Flew = share(float64(flew), float64(p.N))
+	p.Odds = p.Flew.Value
 	p.Share = share(float64(ended), float64(p.N))
 	if e.FlewBefore && before > 0 {
 		p.Before = share(float64(after), float64(before))

@@ -131,7 +131,12 @@ type Post struct {
 	// Moved[i][k]: how far datum Used[i] moved the score of parameter k, and
 	// Shrunk[i][k] by how much its going would widen it, both by linearisation.
 	Moved, Shrunk [][]float64
-	slope         *mat.Dense
+	// FitSD is the standard deviation of what the model says of each used datum
+	// now, PriorSD before, both by the slopes at the most probable values; the
+	// share that the model itself may be off by is in them, the reading's own
+	// error is not.
+	FitSD, PriorSD []float64
+	slope          *mat.Dense
 }
 
 // Value and SD of parameter k.
@@ -460,10 +465,12 @@ func (f *fitting) fill(p *Post, s *solved) {
 		p.Told[i] = 1 - p.Cov[i][i]/before
 	}
 	p.Score = s.t
-	p.Fit = make([]float64, m)
+	p.Fit, p.FitSD, p.PriorSD = make([]float64, m), make([]float64, m), make([]float64, m)
 	p.Moved, p.Shrunk = make([][]float64, m), make([][]float64, m)
 	for i, d := range f.use {
 		p.Fit[i] = f.q.Data[d].Value + s.r[i]*f.q.Data[d].SD
+		p.FitSD[i] = math.Sqrt(math.Max(0, s.lever[i])) * f.q.Data[d].SD
+		p.PriorSD[i] = mat.Norm(s.slope.RowView(i), 2) * f.q.Data[d].SD // whitened: the prior has unit spread
 		// Without datum i the whitened solution moves by C Jᵢ rᵢ/(1−hᵢ) and its
 		// covariance grows by C Jᵢᵀ Jᵢ C/(1−hᵢ).
 		var g mat.VecDense

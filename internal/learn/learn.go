@@ -47,6 +47,8 @@ type Factor struct {
 type Used struct {
 	Reading
 	Predicted, Was float64 // by the model as learned, and untaught
+	PredictedSD    float64 // what is not known of the model then; 0: not told
+	WasSD          float64
 	Score          float64 // against what the others say, in standard deviations
 }
 
@@ -104,6 +106,7 @@ func (m *Model) Learn(list []Reading) *Result {
 		u := Used{Reading: good[d], Predicted: math.NaN(), Was: was[d], Score: math.NaN()}
 		if p.Word == Learned || p.Word == Untold {
 			u.Predicted, u.Score = p.Fit[i], p.Score[i]
+			u.PredictedSD, u.WasSD = p.FitSD[i], p.PriorSD[i]
 		} else if p.Score != nil {
 			u.Score = p.Score[i]
 		}

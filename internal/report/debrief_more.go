@@ -186,7 +186,7 @@ func (p *Debriefed) mortem(d *Doc) {
 		say("As told: %s.", strings.TrimSuffix(m.Told, "."))
 	}
 	if k.N > 0 {
-		say("The model flew %d launches of this build on this day: %s in 100 fly, %s in 100 end like this one.", k.N, hundred(k.Odds), hundredOf(k.Share))
+		say("The model flew %d launches of this build on this day: %s in 100 fly, %s in 100 end like this one.", k.N, hundredOf(k.Flew), hundredOf(k.Share))
 	}
 	if len(m.Signs) > 0 {
 		var words []string
@@ -330,8 +330,6 @@ func (p *Debriefed) shifts(list []assess.Shift) string {
 	return strings.Join(out, ", ")
 }
 
-func hundred(p float64) string { return fmt.Sprintf("%.0f", 100*p) }
-
 func hundredOf(q assess.Quantity) string {
 	return fmt.Sprintf("%.0f (%.0f to %.0f)", 100*q.Value, 100*q.Low, 100*q.High)
 }
@@ -365,6 +363,8 @@ type MortemJSON struct {
 	Log      string             `json:"log,omitempty"`
 	N        int                `json:"n"`
 	Odds     float64            `json:"odds"`
+	OddsLow  Float              `json:"odds_low"`
+	OddsHigh Float              `json:"odds_high"`
 	Share    Quantity           `json:"share"`
 	Matching float64            `json:"matching"`
 	Meant    bool               `json:"flies_as_meant"`
@@ -422,7 +422,7 @@ func DebriefBody(p Debriefed) DebriefJSON {
 	}
 	if m := p.Mortem; m != nil {
 		k := m.Model
-		j := &MortemJSON{Outcome: m.Told, Log: m.From, N: k.N, Odds: k.Odds, Share: Q(k.Share), Matching: k.Matching, Meant: k.Meant, Status: k.Status,
+		j := &MortemJSON{Outcome: m.Told, Log: m.From, N: k.N, Odds: k.Odds, OddsLow: Float(k.Flew.Low), OddsHigh: Float(k.Flew.High), Share: Q(k.Share), Matching: k.Matching, Meant: k.Meant, Status: k.Status,
 			Typical: k.Typical, Ends: k.Classes, Signs: k.Signs, Causes: []CauseJSON{}, TellNext: []string{}}
 		for i := range k.Reasons {
 			r := &k.Reasons[i]

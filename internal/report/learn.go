@@ -218,10 +218,10 @@ func (p *Learning) readings() Section {
 	t := &Table{Head: []string{"reading", "read", "untaught", "as learned", "off by"}, Right: []bool{false, true, true, true, true}, Wrap: 0, Least: 24}
 	for i := range p.Result.Readings {
 		u := &p.Result.Readings[i]
-		t.Rows = append(t.Rows, []string{u.Key(), readingValue(u.Kind, u.Value, u.SD, p.Units), readingValue(u.Kind, u.Was, 0, p.Units), readingValue(u.Kind, u.Predicted, 0, p.Units), fmt.Sprintf("%+.1f", u.Score)})
+		t.Rows = append(t.Rows, []string{u.Key(), readingValue(u.Kind, u.Value, u.SD, p.Units), readingValue(u.Kind, u.Was, u.WasSD, p.Units), readingValue(u.Kind, u.Predicted, u.PredictedSD, p.Units), fmt.Sprintf("%+.1f", u.Score)})
 	}
 	if len(t.Rows) > 0 {
-		s.Blocks = append(s.Blocks, Block{Table: t}, para("Off by: against what the other readings say, in standard deviations."))
+		s.Blocks = append(s.Blocks, Block{Table: t}, para("Untaught and as learned: what the model says, ± two standard deviations of what is not known of it. Off by: against what the other readings say, in standard deviations."))
 	}
 	return s
 }
@@ -251,7 +251,11 @@ func readingValue(k learn.Kind, v, sd float64, sys unit.System) string {
 	}
 	d := readingDim(k)
 	if sd > 0 {
-		return unit.Format(v, d, sys) + " ± " + unit.Format(2*sd, d, sys)
+		say, half := unit.Format(v, d, sys), unit.Format(2*sd, d, sys)
+		if i, j := strings.LastIndexByte(say, ' '), strings.LastIndexByte(half, ' '); i > 0 && j > 0 && say[i:] == half[j:] {
+			say = say[:i]
+		}
+		return say + " ± " + half
 	}
 	return unit.Format(v, d, sys)
 }
@@ -432,6 +436,7 @@ type LearnReadingJSON struct {
 	Untaught Float  `json:"untaught"`
 	Learned  Float  `json:"as_learned"`
 	Score    Float  `json:"off_by_sigmas"`
+	Spans    Spans  `json:"interval,omitempty"`
 }
 
 // LearnRefusedJSON is one reading not used.
@@ -543,7 +548,7 @@ func LearnBody(p Learning) LearnJSON {
 	}
 	for i := range r.Readings {
 		u := &r.Readings[i]
-		out.Readings = append(out.Readings, LearnReadingJSON{u.Key(), string(u.Kind), Float(u.Value), Float(u.SD), u.Unit(), Float(u.Was), Float(u.Predicted), Float(u.Score)})
+		out.Readings = append(out.Readings, LearnReadingJSON{u.Key(), string(u.Kind), Float(u.Value), Float(u.SD), u.Unit(), Float(u.Was), Float(u.Predicted), Float(u.Score), readingSpans(u)})
 	}
 	for i := range r.Refused {
 		x := &r.Refused[i]
@@ -574,6 +579,20 @@ func LearnBody(p Learning) LearnJSON {
 				j.Gains = append(j.Gains, GainJSON{a.Label, a.ID, Float(g.SDNow), Float(g.SDThen), Float(g.WrongNow), Float(g.WrongThen)})
 			}
 			out.Next = append(out.Next, j)
+		}
+	}
+	return out
+}
+
+// readingSpans are the 90 % intervals of a reading and of what the model says of it.
+func readingSpans(u *learn.Used) Spans {
+	out := Spans{}
+	for _, k := range []struct {
+		key   string
+		v, sd float64
+	}{{"value", u.Value, u.SD}, {"untaught", u.Was, u.WasSD}, {"as_learned", u.Predicted, u.PredictedSD}} {
+		if k.sd > 0 && !math.IsNaN(k.v) {
+			out[k.key] = [2]Float{Float(k.v - 1.6449*k.sd), Float(k.v + 1.6449*k.sd)}
 		}
 	}
 	return out

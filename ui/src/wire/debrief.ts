@@ -35,7 +35,7 @@ export interface DebriefBody extends Partial<LogBody> {
 export interface LearnBody {
   status: string; because: string; kept: boolean; forgotten?: number; readings_kept?: number; chance: Num;
   factors: { name: string; label: string; shift: boolean; before: Quantity; after: Quantity; share: number; told: boolean; moved_by: { reading: string; by_sigmas: number }[] | null }[];
-  readings: { reading: string; kind: string; value: number; sigma: number; unit: string; untaught: number; as_learned: number; off_by_sigmas: number }[] | null;
+  readings: { reading: string; kind: string; value: number; sigma: number; unit: string; untaught: number; as_learned: number; off_by_sigmas: number; interval?: Intervals }[] | null;
   refused: { reading: string; why: string }[] | null; told_together: string[] | null; forecasts: { what: string; untaught: Quantity; as_learned: Quantity }[] | null;
   launch_record: { flown: number; flew: number; physics: Quantity; with_record: Quantity; fits: boolean } | null;
   next: { name: string; where: string; steps: string[]; tells: string[] | null; gains: { what: string; sigma_now: number; sigma_then: number }[] | null }[] | null; cautions: string[];

@@ -110,7 +110,7 @@ func FromCoordinates(name string, text []byte) (*Shape, []string, error) {
 	before := len(pts)
 	pts = dropRepeats(pts)
 	if d := before - len(pts); d > 0 {
-		note("%d repeated points dropped", d)
+		note("%s dropped", count(d, "repeated point"))
 	}
 	if len(pts) < minCoordPoints {
 		return fail(0, "give at least 8 different points", "%d different points are too few", len(pts))
@@ -125,6 +125,10 @@ func FromCoordinates(name string, text []byte) (*Shape, []string, error) {
 	if err := wellFormed(name, pts); err != nil {
 		return nil, nil, err
 	}
+	if err := whole(name, pts); err != nil {
+		return nil, nil, err
+	}
+	ends := [2]int{min(pts[0].line, pts[len(pts)-1].line), max(pts[0].line, pts[len(pts)-1].line)}
 	if len(pts) > keepPoints {
 		n := len(pts)
 		pts = thin(pts)
@@ -144,12 +148,15 @@ func FromCoordinates(name string, text []byte) (*Shape, []string, error) {
 	t, _ := s.Thickness()
 	switch {
 	case !(t >= 0.005):
-		return fail(0, "a plate of no thickness has no boundary layer to compute; give its real thickness", "thickness %.3g %% of chord is too small", t*100)
+		return fail(0, "a plate of no thickness has no boundary layer to compute; give its real thickness", "thickness %.2f %% of chord is too small", math.Max(t*100, 0))
 	case t > 0.6:
 		return fail(0, "is this a wing section?", "thickness %.3g %% of chord is too large", t*100)
 	}
 	if gap, _ := s.TrailingEdge(); gap > 0.02 {
 		note("blunt trailing edge, %.2g %% of chord: its base drag is outside the model's calibration", gap*100)
+		if meet := meetAt(pts); meet < 1.5 {
+			note("the sides, carried on straight, would meet at %.0f %% of this chord: if the section is not cut off there, the last points before line %d and after line %d are missing", meet*100, ends[0], ends[1])
+		}
 	}
 	if traced {
 		note("at a scale of its own, so drawn or traced by hand: results carry a wider doubt")
@@ -324,7 +331,11 @@ func orient(name string, p []mark, note func(string, ...any)) ([]mark, error) {
 	}
 	te := mark{x: (p[0].x + p[n-1].x) / 2, y: (p[0].y + p[n-1].y) / 2}
 	if te.x < lo.x+0.9*(hi.x-lo.x) {
-		return nil, &CoordError{name, p[n-1].line, "the points don't start and end at the trailing edge", "go round the section from the trailing edge, or give two lists from nose to trailing edge"}
+		hint := "go round the section from the trailing edge, or give two lists from nose to trailing edge"
+		if low, high := span(p, func(q mark) float64 { return q.y }); high-low > 2*(hi.x-lo.x) {
+			hint = "the columns look swapped: x, along the chord, comes first"
+		}
+		return nil, &CoordError{name, p[n-1].line, "the points don't start and end at the trailing edge", hint}
 	}
 	// Signed area tells the direction.
 	area := 0.0
@@ -353,8 +364,72 @@ func orient(name string, p []mark, note func(string, ...any)) ([]mark, error) {
 		dx, dy := (q.x-nose.x)/chord, (q.y-nose.y)/chord
 		p[i].x, p[i].y = dx*cs+dy*sn, -dx*sn+dy*cs
 	}
-	note("moved, turned by %.2f degrees and scaled by %.4g to unit chord", -math.Atan2(sn, cs)*180/math.Pi, 1/chord)
+	said := fmt.Sprintf("scaled by %.4g to unit chord", 1/chord)
+	if turn := -math.Atan2(sn, cs) * 180 / math.Pi; math.Abs(turn) >= 0.005 {
+		said = fmt.Sprintf("turned by %.2f degrees and ", turn) + said
+	}
+	if math.Hypot(nose.x, nose.y) > 1e-4*chord {
+		said = strings.Replace("moved, "+said, ", scaled", " and scaled", 1)
+	}
+	note("%s", said)
 	return p, nil
+}
+
+// span is the least and the largest of a coordinate.
+func span(p []mark, of func(mark) float64) (low, high float64) {
+	low, high = of(p[0]), of(p[0])
+	for _, q := range p {
+		low, high = math.Min(low, of(q)), math.Max(high, of(q))
+	}
+	return low, high
+}
+
+func count(n int, one string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %ss", n, one)
+}
+
+// whole refuses an outline of which a piece is missing: a side that ends
+// before the other (by a fiftieth of the chord), and a straight face at the
+// front behind which the sides still open, as where the nose is cut away. A
+// plate's square front is none.
+func whole(name string, p []mark) error {
+	n := len(p)
+	if d := p[0].x - p[n-1].x; math.Abs(d) > 0.02 {
+		short, side, other := p[0], "upper", "lower"
+		if d > 0 {
+			short, side, other = p[n-1], other, side
+		}
+		return &CoordError{name, short.line, fmt.Sprintf("the %s side ends %.0f %% of the chord before the %s one", side, math.Abs(d)*100, other), "its last points, up to the trailing edge, are missing"}
+	}
+	low, high := span(p, func(q mark) float64 { return q.y })
+	for i := 1; i+2 < n; i++ {
+		a, b := p[i], p[i+1]
+		face := math.Hypot(a.x-b.x, a.y-b.y)
+		if math.Max(a.x, b.x) > 0.15 || face < 0.025 || face < 0.25*(high-low) || math.Abs(a.x-b.x) > 0.3*face {
+			continue
+		}
+		opening := math.Atan2(p[i-1].y-a.y, p[i-1].x-a.x) - math.Atan2(p[i+2].y-b.y, p[i+2].x-b.x)
+		if opening > 10*math.Pi/180 {
+			return &CoordError{name, max(a.line, b.line), fmt.Sprintf("the nose is missing: from line %d to line %d the outline jumps straight over %.0f %% of the chord", min(a.line, b.line), max(a.line, b.line), face*100),
+				"give the points round the leading edge"}
+		}
+	}
+	return nil
+}
+
+// meetAt is where the sides' last pieces, carried on straight, meet, in
+// chords; infinite where they do not come together.
+func meetAt(p []mark) float64 {
+	n := len(p)
+	slope := func(a, b mark) float64 { return (a.y - b.y) / math.Max(a.x-b.x, 1e-9) }
+	closing := slope(p[n-1], p[n-2]) - slope(p[0], p[1])
+	if closing <= 1e-6 {
+		return math.Inf(1)
+	}
+	return (p[0].x+p[n-1].x)/2 + (p[0].y-p[n-1].y)/closing
 }
 
 // wellFormed refuses sides that double back or cross, and points that stand
@@ -520,7 +595,7 @@ func checkSpacing(p []mark, note func(string, ...any)) (coarse bool) {
 		coarse = true
 	}
 	if near < 5 {
-		note("%d points on the first 5 %% of chord: the nose is the spline's guess", near)
+		note("%s on the first 5 %% of chord: the nose is the spline's guess", count(near, "point"))
 		coarse = true
 	}
 	return coarse

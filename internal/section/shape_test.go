@@ -401,3 +401,48 @@ func TestBadPointsLocated(t *testing.T) {
 		}
 	}
 }
+
+// An outline with a piece cut away is refused where the piece is missing, or
+// answered with a notice where it may be meant; a plate's square front and a
+// cut-off tail are none of it.
+func TestMissingPieces(t *testing.T) {
+	base := must(t, "2412")
+	x, y := base.Repanel(120)
+	only := func(keep func(x float64, upper bool) bool) string {
+		nose := 0
+		for i := range x {
+			if x[i] < x[nose] {
+				nose = i
+			}
+		}
+		var px, py []float64
+		for i := range x {
+			if keep(x[i], i < nose) {
+				px, py = append(px, x[i]), append(py, y[i])
+			}
+		}
+		return write(px, py)
+	}
+	for _, c := range []struct {
+		name, text, want string
+	}{
+		{"upper tail", only(func(x float64, upper bool) bool { return !upper || x < 0.93 }), "the upper side ends"},
+		{"lower tail", only(func(x float64, upper bool) bool { return upper || x < 0.93 }), "the lower side ends"},
+		{"nose", only(func(x float64, _ bool) bool { return x > 0.05 }), "the nose is missing"},
+		{"columns", write(y, x), "columns look swapped"},
+	} {
+		s, _, err := FromCoordinates(c.name, []byte(c.text))
+		var e *CoordError
+		if !errors.As(err, &e) || e.Line == 0 || !strings.Contains(e.Error(), c.want) {
+			t.Errorf("%s: %v, %v; want %q with a line", c.name, s, err, c.want)
+		}
+	}
+	_, notes, err := FromCoordinates("both tails", []byte(only(func(x float64, _ bool) bool { return x < 0.9 })))
+	if err != nil || !strings.Contains(strings.Join(notes, "\n"), "are missing") {
+		t.Errorf("both sides cut at 90 %%: %q, %v", notes, err)
+	}
+	plate := "1 .02\n.8 .02\n.6 .02\n.4 .02\n.2 .02\n.1 .02\n0 .02\n0 -.02\n.1 -.02\n.2 -.02\n.4 -.02\n.6 -.02\n.8 -.02\n1 -.02\n"
+	if _, notes, err := FromCoordinates("plate", []byte(plate)); err != nil || strings.Contains(strings.Join(notes, "\n"), "missing") {
+		t.Errorf("a plate with square ends: %q, %v", notes, err)
+	}
+}

@@ -220,6 +220,9 @@ func (v *viewer) quantity(out *ValueView, q unit.Quantity) {
 		return
 	}
 	sigma, why := q.Doubt()
+	if strings.HasPrefix(out.Path, "claims") && !q.Stated {
+		sigma = 0 // what somebody says is said exactly; whether it is so is judged
+	}
 	out.Word, out.Doubt = string(q.Word), why
 	v.number(out, q.Value, sigma, q.Dim)
 }

@@ -17,7 +17,7 @@ export function Claims() {
         <li>
           <p><b class={`claim claim-${c.status.replace(" ", "-")}`}>{c.status}</b> {c.claim}{c.by ? <span class="aside">, says the {c.by}</span> : null}{c.probability !== null ? <span class="aside">; probability that it is met {c.probability < 0.001 ? "below 0.1 %" : c.probability > 0.999 ? "above 99.9 %" : `${Math.round(1000 * c.probability) / 10} %`}</span> : null}</p>
           <Spans label={c.claim} rows={[{ label: "", marks: [{ name: "claimed", q: c.claimed, form: "stroke" }, { name: "measured", q: c.measured, form: "diamond" }, { name: "forecast", q: c.predicted, form: "ring" }] }]} />
-          <p class="aside">{c.because}.</p>
+          <p class="aside">{c.because[0]!.toUpperCase() + c.because.slice(1)}.</p>
           {c.status !== "shown" && c.settle ? <p>What would settle it: {c.settle}.</p> : null}
         </li>))}</ul>
         : <p class="aside">{given.length ? "No log says yet what it really did." : `${build.value?.file} holds no claims: add one below.`}</p>}

@@ -39,7 +39,7 @@ function LogView({ l, curves, charts }: { l: LogBody; curves: DrawnLog | undefin
     ["two-way airspeed, level", l.two_way_airspeed ?? undefined], ["two-way speed over the ground", l.two_way_airspeed ? undefined : l.two_way_speed, typed ? undefined : l.two_way_refused], ["level airspeed, best stretch", l.level_speed, l.refused],
     ...(l.typed_pairs ?? []).filter((p) => p.best).map((p): [string, Parameters<typeof Quantity>[0]["q"]] => ["two-way speed, typed", p.two_way_speed]),
     ["largest ground speed", l.peak_ground_speed], ["past the listener, over the ground", l.flyby?.speed], ["wind", l.wind?.speed, l.wind_refused], ["at release, over the ground", l.launch?.speed_at_release],
-    ["approach, through the air", l.landing?.approach_speed ?? undefined], ["touchdown, over the ground", l.landing?.touchdown_speed], ["farthest", l.reach?.farthest], ["highest", l.reach?.highest ?? undefined], ["in the air", l.air_time?.value == null ? undefined : l.air_time],
+    ["approach, over the ground", l.landing?.approach_speed ?? undefined], ["touchdown, over the ground", l.landing?.touchdown_speed], ["farthest", l.reach?.farthest], ["highest", l.reach?.highest ?? undefined], ["in the air", l.air_time?.value == null ? undefined : l.air_time],
   ];
   const flown = curves && curves.t_s.length > 1;
   return (

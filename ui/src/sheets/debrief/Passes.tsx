@@ -33,7 +33,7 @@ function OnePair({ p, best }: { p: Pair; best: boolean }) {
         {p.two_way_airspeed ? <p class="aside">Mean of the ground speeds <Quantity q={p.two_way_speed} />.</p> : null}
         <Doubt of={p.airspeed_budget ?? p.budget} />
         {p.as_the_code ? <p>Flown as the sporting code asks.</p> : null}
-        {[...(p.remarks ?? []), ...p.passes.flatMap((q, i) => [...(q.because ? [q.because] : []), ...(q.remarks ?? [])].map((r) => `pass ${i + 1}: ${r}`))].map((r) => <p class="aside">{r}.</p>)}
+        {[...(p.remarks ?? []), ...p.passes.flatMap((q, i) => [...(q.because ? [q.because] : []), ...(q.remarks ?? [])].map((r) => `pass ${i + 1}: ${r}`))].map((r) => <p class="aside">{r[0]!.toUpperCase() + r.slice(1)}.</p>)}
       </div>
     </div>
   );
@@ -96,7 +96,7 @@ export function Doubt({ of, title = "What its doubt is made of, one standard dev
   const most = Math.max(...of.map((t) => t.sigma_m_s), 1e-9);
   return (
     <table class="doubts"><caption>{title}</caption><tbody>{[...of].sort((p, q) => q.sigma_m_s - p.sigma_m_s).map((t) => (
-      <tr><th scope="row">{t.what}</th><td class="right">{one(t.sigma_m_s, "m/s")}</td><td><svg width="90" height="10" aria-hidden="true"><rect class="bar" x=".5" y="1" width={Math.max(1, 88 * (t.sigma_m_s / most))} height="8" /></svg></td></tr>))}</tbody></table>
+      <tr><th scope="row">{t.what}</th><td class="right">{t.sigma_m_s < 0.005 ? `below ${one(0.01, "m/s")}` : one(t.sigma_m_s, "m/s")}</td><td><svg width="90" height="10" aria-hidden="true"><rect class="bar" x=".5" y="1" width={Math.max(1, 88 * (t.sigma_m_s / most))} height="8" /></svg></td></tr>))}</tbody></table>
   );
 }
 

@@ -11,6 +11,7 @@ import (
 	"fledge/internal/num"
 	"fledge/internal/power/typical"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -328,22 +329,9 @@ func (b *Bench) sound() bool { return b.OK && b.Chi <= agree && b.most() <= far 
 func (m *Model) rowMisfit(k *Factors) []float64 {
 	out := make([]float64, len(m.rows))
 	for i, row := range m.rows {
-		q, used := m.atReading(row, k)
-		s := 0.0
-		add := func(got, want, e float64) {
-			if want > 0 {
-				x := miss(got, want) / e
-				s += x * x
-			}
-		}
-		if used != 'w' {
-			add(q.Omega, row.Omega, readOmega)
-		}
-		if used != 'i' {
-			add(q.Amps, row.Amps, readAmps)
-		}
-		add(q.Pull, row.Pull, readPull)
-		out[i] = math.Sqrt(s)
+		var r [3]float64
+		n := m.misses(row, k, r[:])
+		out[i] = floats.Norm(r[:n], 2)
 	}
 	return out
 }

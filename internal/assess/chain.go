@@ -410,7 +410,10 @@ func (p *polar) drag(v, lift float64) float64 {
 		return math.NaN()
 	}
 	x := math.Abs(lift) / q / p.dcl
-	j := min(int(x), polarLifts-2)
+	j := polarLifts - 2
+	if x < float64(j) { // what is not a number, or has no end, stays so
+		j = int(x)
+	}
 	fx := x - float64(j)
 	at := func(i int) float64 {
 		a, b := p.at(i, j), p.at(i, j+1)

@@ -152,7 +152,7 @@ func (c *Chain) space(launch bool) (*doubt.Space, [2][]int, error) {
 		in := &ac.Inputs[i]
 		d, err := doubt.Truncated(in.Nominal, c.sigma(in), in.Low, in.High)
 		if err != nil {
-			return nil, index, &BadDoubt{Path: in.Path, Why: err.Error()}
+			return nil, index, &BadDoubt{Path: in.Path, Why: impossible(in, c.sigma(in))}
 		}
 		if in.Shape() && !c.matters(i) || launch && unfelt(in.Path) {
 			continue

@@ -96,7 +96,7 @@ func (c *Chain) sortie(ctx context.Context, r *Results, space *doubt.Space, inde
 		}
 		d, err := doubt.Truncated(in.Nominal, c.sigma(in), in.Low, in.High)
 		if err != nil {
-			return &BadDoubt{Path: in.Path, Why: err.Error()}
+			return &BadDoubt{Path: in.Path, Why: impossible(in, c.sigma(in))}
 		}
 		rest, restIndex = append(rest, doubt.Input{Path: in.Path, Kind: doubt.Ignorance, Dist: d}), append(restIndex, i)
 	}

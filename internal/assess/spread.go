@@ -2,9 +2,12 @@ package assess
 
 import (
 	"context"
+	"fmt"
 	"math"
 
+	"fledge/internal/craft"
 	"fledge/internal/doubt"
+	"fledge/internal/unit"
 )
 
 // Draws calls do with each of o.Draws draws of what is not known, on o.Workers
@@ -48,4 +51,22 @@ func Interval90(nominal float64, draws []float64) (low, high float64) {
 	}
 	low, high = doubt.Interval(known, 0.90)
 	return math.Min(low, nominal), math.Max(high, nominal)
+}
+
+// impossible says in people's units why an input's doubt makes no distribution.
+func impossible(in *craft.Input, sigma float64) string {
+	dim, _ := unit.DimNamed(in.Unit)
+	say := func(v float64) string {
+		if math.IsInf(v, 0) {
+			return "any value"
+		}
+		return unit.Format(v, dim, unit.Metric)
+	}
+	if sigma < 0 || math.IsNaN(sigma) || math.IsInf(sigma, 0) {
+		return "its spread is no number that a spread can be"
+	}
+	if in.Nominal < in.Low || in.Nominal > in.High {
+		return fmt.Sprintf("%s is not between %s and %s", say(in.Nominal), say(in.Low), say(in.High))
+	}
+	return fmt.Sprintf("a spread of ± %s around %s leaves mostly impossible values (it lies from %s to %s)", say(2*sigma), say(in.Nominal), say(in.Low), say(in.High))
 }

@@ -117,6 +117,11 @@ func guess(value, sigma float64, why string) *fill {
 	return &fill{value: value, sigma: sigma, why: why, ref: "our-choice"}
 }
 
+// widest is the largest ± (two standard deviations) of a place or an angle that
+// has no bounds of its own; our choice: a place on a model is measured or
+// guessed nearer than half a metre, and an angle nearer than 60 degrees.
+var widest = map[string]float64{"length": 0.5, "angle": math.Pi / 3}
+
 // num reads one number, registers its doubt and writes it through set.
 func (m *maker) num(s slot) float64 {
 	if s.low == 0 && s.high == 0 {
@@ -129,6 +134,9 @@ func (m *maker) num(s slot) float64 {
 			sigma = s.v.Sigma
 			if s.low >= 0 && v > 0 && sigma > v/2 {
 				m.errorf(s.v.Span, "doubt", "give a smaller ±, or a word: weighed, measured, label, guess", "%s: a ± of more than the value itself is no measurement", s.path)
+			}
+			if most, free := widest[s.dim]; free && math.IsInf(s.low, -1) && math.IsInf(s.high, 1) && 2*sigma > most {
+				m.errorf(s.v.Span, "doubt", "give a smaller ±, or a word: measured, guess", "%s: a ± of more than %s is no measurement of a model aeroplane", s.path, unit.Format(most, dimOf(s.dim), unit.Metric))
 			}
 		} else {
 			sigma, _ = unit.Spread(s.v.Dim, s.v.Word, v)

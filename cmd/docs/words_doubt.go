@@ -16,6 +16,9 @@ func init() {
 		"cg_on_mean_chord":           "balance point behind the leading edge of the mean chord, over it",
 		"band_fore":                  "fore end of the band, as well as the neutral point is known",
 		"band_aft":                   "aft end of the band",
+		"share_of_stall":             "the servo's torque over its stall torque",
+		"fades_interval_m":           "90 % interval of each",
+		"SignalLostJSON.size_m":      "the number in its words: how far she glides, climbs or circles; null where there is none",
 	} {
 		words[k] = v
 	}

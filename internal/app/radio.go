@@ -48,18 +48,9 @@ func Radio(ctx context.Context, q Request) (*Answer, error) {
 		d := chain.Nominal()
 		n := chain.Numbers(&d)
 		lost, why := chain.Lost(&d, &n, &p.Way)
-		p.LostWhy = why
-		for _, l := range lost {
-			row := report.LostRow{Leg: l.At.Name, Ahead: l.At.Pos.X, Right: l.At.Pos.Y, Height: l.At.Pos.Z, Margin: math.Inf(1), Say: l.Say, EndAhead: l.EndAhead, EndRight: l.EndRight, Time: l.Time, Behind: l.EndAhead < 0}
-			if l.Signal == "picture" {
-				row.Leg += ", picture"
-			}
-			for i := range links {
-				if r.Links[i].Safety && r.Links[i].Margin.Status == "" {
-					row.Margin = math.Min(row.Margin, links[i].At(&l.At).Margin)
-				}
-			}
-			p.Lost = append(p.Lost, row)
+		p.LostWhy, p.Lost = why, lostRows(lost, links, r)
+		if err := linkDraws(ctx, chain, &p, n, height, q.Seed); err != nil {
+			return nil, located(o, err)
 		}
 	}
 	a := &Answer{Doc: report.Radio(p), Body: report.RadioBody(p), Notes: o.RenderNotes()}
@@ -67,6 +58,89 @@ func Radio(ctx context.Context, q Request) (*Answer, error) {
 		a.Chart, a.More = charts[0], charts[1:]
 	}
 	return a, nil
+}
+
+// radioDraws give the page's tables their intervals.
+const radioDraws = 24
+
+// lostRows are what happens when a signal goes, with the weakest margin there.
+func lostRows(lost []assess.Lost, links []radio.Link, r *assess.Results) (out []report.LostRow) {
+	for _, l := range lost {
+		row := report.LostRow{Leg: l.At.Name, Ahead: l.At.Pos.X, Right: l.At.Pos.Y, Height: l.At.Pos.Z, Margin: math.Inf(1), Say: l.Say, Form: l.Form, Size: l.Size, EndAhead: l.EndAhead, EndRight: l.EndRight, Time: l.Time, Behind: l.EndAhead < 0}
+		if l.Signal == "picture" {
+			row.Leg += ", picture"
+		}
+		for i := range links {
+			if r.Links[i].Safety && r.Links[i].Margin.Status == "" {
+				row.Margin = math.Min(row.Margin, links[i].At(&l.At).Margin)
+			}
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// linkDraws draws what is not known of the links: the items at the nominal
+// worst place, ranges, fades, what changes buy on every eighth place of the
+// nominal way, and what becomes of her when a signal goes; numbers are nominal.
+func linkDraws(ctx context.Context, chain *assess.Chain, p *report.Linked, numbers assess.Numbers, height float64, seed uint64) error {
+	coarse := assess.Way{}
+	for k := 0; k < len(p.Way.Places); k += 8 {
+		coarse.Places = append(coarse.Places, p.Way.Places[k])
+	}
+	// gains are the worst margins with each change of a page's row over that
+	// without, on the coarse way, in the rows' order.
+	gains := func(ac *craft.Aircraft, i int) []float64 {
+		now, all := worstWith(ac, i, &coarse), linkChanges(chain.Aircraft, i)
+		by := map[string]float64{}
+		for _, k := range all {
+			by[k.say] = worstWith(ac, i, &coarse, k) - now
+		}
+		out := make([]float64, len(p.Links[i].Steps))
+		for n, s := range p.Links[i].Steps {
+			out[n] = by[s.Say]
+		}
+		return out
+	}
+	base := make([][]float64, len(p.Links))
+	for i := range p.Links {
+		p.Links[i].Draws = make([]report.WatchedDraw, radioDraws)
+		if p.Links[i].Margin.Status == "" {
+			base[i] = gains(chain.Aircraft, i)
+		}
+	}
+	p.LostDraws = make([][]report.LostRow, radioDraws)
+	limit := chain.Aircraft.Limits.LinkMargin
+	return chain.Draws(ctx, assess.Options{Seed: seed, Draws: radioDraws, Workers: workers()}, func(n int, d *assess.Drawn) {
+		links, _ := radio.FromAircraft(d.Aircraft)
+		for i := range p.Links {
+			w := &p.Links[i]
+			if w.Margin.Status != "" {
+				continue
+			}
+			k := &w.Draws[n]
+			k.Link, k.Budget = links[i], links[i].At(&w.At)
+			k.Ranges, k.Fades = linkRanges(&links[i], height, limit), sameFades(&w.Link, &links[i], height, w.Fades)
+			k.Gains = gains(d.Aircraft, i)
+			for s := range k.Gains {
+				k.Gains[s] += w.Steps[s].Gain - base[i][s]
+			}
+		}
+		if len(p.Lost) > 0 {
+			// What it takes of the draw's numbers, and no more: the rest is slow.
+			num := numbers
+			if v := d.Aircraft.Flight.Cruise; v > 0 {
+				num[assess.CruiseSpeed].V = v
+			} else {
+				num[assess.CruiseSpeed] = chain.Plane(d).CruiseSpeed()
+			}
+			if h := d.Aircraft.Flight.Home; h.Link == "climb" || h.Picture == "climb" {
+				num[assess.ClimbRate].V = chain.Plane(d).BestClimb().Rate
+			}
+			lost, _ := chain.Lost(d, &num, &p.Way)
+			p.LostDraws[n] = lostRows(lost, links, p.Results)
+		}
+	})
 }
 
 // linkRanges is how far a link keeps no margin, the limit and 20 dB.
@@ -99,6 +173,23 @@ func fades(l *radio.Link, height, reach float64) []float64 {
 		d, ok := radio.TwoRayNull(l.Frequency, l.Height, height, n)
 		if ok && d > 30 && d < 1.2*reach {
 			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// sameFades are the nulls of a draw that the nominal link has at the given
+// places.
+func sameFades(nominal, l *radio.Link, height float64, list []float64) []float64 {
+	out := make([]float64, len(list))
+	for i, at := range list {
+		out[i] = math.NaN()
+		for n := 1.0; n <= 4; n++ {
+			if d, ok := radio.TwoRayNull(nominal.Frequency, nominal.Height, height, n); ok && d == at {
+				if d, ok = radio.TwoRayNull(l.Frequency, l.Height, height, n); ok {
+					out[i] = d
+				}
+			}
 		}
 	}
 	return out

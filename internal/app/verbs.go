@@ -11,6 +11,7 @@ import (
 	"fledge/internal/assess"
 	"fledge/internal/cite"
 	"fledge/internal/control"
+	"fledge/internal/craft"
 	"fledge/internal/launch"
 	"fledge/internal/report"
 	"fledge/internal/seek"
@@ -93,21 +94,46 @@ func Strength(ctx context.Context, q Request) (*Answer, error) {
 		for i := range speeds {
 			speeds[i] = low + (1.2*top-low)*float64(i)/4
 		}
-		for si := range ac.Surfaces {
-			for ci := range ac.Surfaces[si].Controls {
-				h := report.HingeTable{Control: ac.Surfaces[si].Controls[ci].Name, Rows: strength.HingeRange(ac, si, ci, l, speeds)}
-				for _, k := range ac.Linkages {
-					if k.Control == h.Control && k.Known {
-						h.Torque = k.Torque
-					}
+		p.Hinge = hinges(ac, l, speeds, 0)
+		draws := make([][]report.HingeTable, tableDraws)
+		if err := chain.Draws(ctx, assess.Options{Seed: q.Seed, Draws: tableDraws, Workers: workers()}, func(i int, d *assess.Drawn) {
+			of := l
+			of.Rho, of.Mu = d.Air.Rho, d.Air.Mu
+			if of.LiftSlope > 0 {
+				of.LiftSlope *= d.AeroK.Lift
+			}
+			draws[i] = hinges(d.Aircraft, of, speeds, rand.New(rand.NewPCG(q.Seed, uint64(i))).NormFloat64())
+		}); err != nil {
+			return nil, located(o, err)
+		}
+		p.Doubted(draws)
+	}
+	return &Answer{Doc: report.Strength(p), Body: report.StrengthBody(p), Chart: report.StrengthChart(p), Notes: o.RenderNotes()}, nil
+}
+
+// hinges are the hinge moments of every control over speed, the measured share
+// of theory z standard deviations from its mean.
+func hinges(ac *craft.Aircraft, l strength.Loads, speeds []float64, z float64) (out []report.HingeTable) {
+	for si := range ac.Surfaces {
+		for ci := range ac.Surfaces[si].Controls {
+			h := report.HingeTable{Control: ac.Surfaces[si].Controls[ci].Name, Rows: strength.HingeRange(ac, si, ci, l, speeds)}
+			for _, k := range ac.Linkages {
+				if k.Control == h.Control && k.Known {
+					h.Torque = k.Torque
 				}
-				if len(h.Rows) > 0 {
-					p.Hinge = append(p.Hinge, h)
+			}
+			for i := range h.Rows {
+				if r := &h.Rows[i]; r.Moment != 0 {
+					by := 1 + z*r.Sigma/math.Abs(r.Moment)
+					r.Moment, r.Servo = by*r.Moment, math.Abs(by)*r.Servo
 				}
+			}
+			if len(h.Rows) > 0 {
+				out = append(out, h)
 			}
 		}
 	}
-	return &Answer{Doc: report.Strength(p), Body: report.StrengthBody(p), Chart: report.StrengthChart(p), Notes: o.RenderNotes()}, nil
+	return out
 }
 
 // LaunchRequest is a Request with what only the launch verb has.

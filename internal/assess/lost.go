@@ -13,9 +13,16 @@ type Lost struct {
 	Signal   string // "control" or "picture"
 	At       radio.Place
 	Say      string  // what she does
+	Form     string  // the same with %s for Size; "" where no number is in it
+	Size     float64 // m, the number in it
 	EndAhead float64 // m, where that ends
 	EndRight float64
 	Time     float64 // s until then
+}
+
+// does says what she does, with its number.
+func (l *Lost) does(form string, size float64) {
+	l.Form, l.Size, l.Say = form, size, fmt.Sprintf(form, fmt.Sprintf("%.0f", size))
 }
 
 // Lost follows the set-up's failsafe and return-home (flight.home) from the
@@ -58,14 +65,14 @@ func (c *Chain) Lost(d *Drawn, n *Numbers, w *Way) (list []Lost, assumed string)
 			a, r := drift(l.Time)
 			s, k := math.Sincos(at.Heading)
 			l.EndAhead, l.EndRight = at.Pos.X+run*k+a, at.Pos.Y+run*s+r
-			l.Say = fmt.Sprintf("glides straight on for %.0f m", run)
+			l.does("glides straight on for %s m", run)
 		case "circle down":
 			sink := speed * p.Descent(speed, 1/math.Cos(bank))
 			t := p.TurnAt(speed, bank)
 			l.Time = z / sink
 			a, r := drift(l.Time)
 			l.EndAhead, l.EndRight = at.Pos.X+a, at.Pos.Y+r
-			l.Say = fmt.Sprintf("circles down within %.0f m", t.Radius)
+			l.does("circles down within %s m", t.Radius)
 		case "return home":
 			dist := math.Hypot(at.Pos.X, at.Pos.Y)
 			l.Time = dist / math.Max(1, speed-ac.Day.Wind)
@@ -73,12 +80,12 @@ func (c *Chain) Lost(d *Drawn, n *Numbers, w *Way) (list []Lost, assumed string)
 			if radius == 0 {
 				radius = speed * speed / (perform.Gravity * math.Tan(bank))
 			}
-			l.Say = fmt.Sprintf("flies %.0f m home and circles there at %.0f m", dist, radius)
+			l.does(fmt.Sprintf("flies %.0f m home and circles there at %%s m", dist), radius)
 		case "climb":
 			l.Time = 5
 			s, k := math.Sincos(at.Heading)
 			l.EndAhead, l.EndRight = at.Pos.X+l.Time*speed*k, at.Pos.Y+l.Time*speed*s
-			l.Say = fmt.Sprintf("climbs straight on, %.0f m higher after 5 s", 5*math.Max(0, n[ClimbRate].V))
+			l.does("climbs straight on, %s m higher after 5 s", 5*math.Max(0, n[ClimbRate].V))
 		case "hold":
 			l.EndAhead, l.EndRight = at.Pos.X, at.Pos.Y
 			l.Say = "holds on as she is, blind"

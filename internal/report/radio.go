@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"fledge/internal/assess"
 	"fledge/internal/chart"
@@ -38,6 +39,78 @@ type Watched struct {
 	Steps    []RadioStep
 	Fades    []float64 // m, ground distances of the nulls by the ground at the circuit's height, nearest last
 	Intended float64   // dB that the power set lies over the power intended; NaN when none is said
+	Draws    []WatchedDraw
+	known    *watchedRows // with their intervals; nil until asked
+}
+
+// WatchedDraw is a link in one draw of what is not known: at the nominal worst
+// place, its ranges, fades and what changes buy.
+type WatchedDraw struct {
+	Link   radio.Link
+	Budget radio.Budget
+	Ranges []RangeRow
+	Fades  []float64
+	Gains  []float64 // of Steps
+}
+
+// watchedRows are a link's rows, nominal or of a draw.
+type watchedRows struct {
+	Budget BudgetJSON
+	Ranges []RangeJSON
+	Fades  []fadeRow
+	Steps  []gainRow
+}
+
+type fadeRow struct {
+	At       Float `json:"at_m"`
+	Interval Spans
+}
+
+type gainRow struct {
+	Gain     Float `json:"gain_db"`
+	Interval Spans
+}
+
+func watchedOf(l *radio.Link, b *radio.Budget, ranges []RangeRow, fades, gains []float64, capped []bool) watchedRows {
+	t := watchedRows{Budget: BudgetJSON{Distance: Float(b.Distance), Power: Float(l.Power), Loss: Float(l.Loss), Air: Float(b.Air), Station: Float(b.Station), Free: Float(b.Free), Mismatch: Float(b.Mismatch), Ground: Float(b.Ground), Edge: Float(b.Edge), Behind: b.Behind, Body: Float(b.Body), Shade: b.Shade, Level: Float(b.Level), Needed: Float(l.Threshold)}}
+	for i, k := range ranges {
+		ground := k.Ground
+		if k.Reached && i < len(capped) && !capped[i] {
+			ground = math.Inf(1) // farther than was looked
+		}
+		t.Ranges = append(t.Ranges, RangeJSON{Margin: Float(k.Margin), Free: Float(k.Free), Ground: Float(ground), Beyond: k.Reached})
+	}
+	for _, f := range fades {
+		t.Fades = append(t.Fades, fadeRow{At: Float(f)})
+	}
+	for _, g := range gains {
+		t.Steps = append(t.Steps, gainRow{Gain: Float(g)})
+	}
+	return t
+}
+
+// rows are the link's rows with their intervals.
+func (l *Watched) rows() *watchedRows {
+	if l.known != nil {
+		return l.known
+	}
+	capped := make([]bool, len(l.Ranges))
+	var gains []float64
+	for i := range l.Ranges {
+		capped[i] = l.Ranges[i].Reached
+	}
+	for _, s := range l.Steps {
+		gains = append(gains, s.Gain)
+	}
+	t := watchedOf(&l.Link, &l.Budget, l.Ranges, l.Fades, gains, capped)
+	all := make([]watchedRows, len(l.Draws))
+	for i := range l.Draws {
+		d := &l.Draws[i]
+		all[i] = watchedOf(&d.Link, &d.Budget, d.Ranges, d.Fades, d.Gains, capped)
+	}
+	Doubt(&t, all)
+	l.known = &t
+	return l.known
 }
 
 // off is how far the worst margin may be off, dB: down (below 0) and up. Changes
@@ -59,12 +132,6 @@ func spanOf(key string, low, high float64) Spans {
 	return Spans{key: {Float(low), Float(high)}}
 }
 
-// carries is the doubt of a range in free space: 20 dB are a factor of ten.
-func (l *Watched) carries(free float64) Spans {
-	down, up := l.off()
-	return spanOf("free_space_m", free*math.Pow(10, down/20), free*math.Pow(10, up/20))
-}
-
 // stands is the doubt of the worst margin after a change.
 func (l *Watched) stands(s *RadioStep) Spans {
 	down, up := l.off()
@@ -79,6 +146,8 @@ type LostRow struct {
 	Height   float64
 	Margin   float64 // of the weakest safety link there, dB
 	Say      string  // what she does
+	Form     string  // the same with %s for Size; "" without
+	Size     float64 // m
 	EndAhead float64 // where that ends
 	EndRight float64
 	Time     float64
@@ -92,6 +161,35 @@ type Linked struct {
 	Way     assess.Way
 	Lost    []LostRow
 	LostWhy string // what was taken where the build does not say
+	// Lost in draws of what is not known, from the same places.
+	LostDraws [][]LostRow
+	lostKnown []SignalLostJSON // with their intervals; nil until asked
+}
+
+func lostJSON(rows []LostRow) []SignalLostJSON {
+	out := []SignalLostJSON{}
+	for _, k := range rows {
+		size := k.Size
+		if k.Form == "" {
+			size = math.NaN()
+		}
+		out = append(out, SignalLostJSON{Leg: k.Leg, Margin: Float(k.Margin), Say: k.Say, Size: Float(size), Ahead: Float(k.EndAhead), Right: Float(k.EndRight), Time: Float(k.Time), Behind: k.Behind})
+	}
+	return out
+}
+
+// losses are the rows of what happens when a signal goes, with their intervals.
+func (p *Linked) losses() []SignalLostJSON {
+	if p.lostKnown == nil {
+		t := lostJSON(p.Lost)
+		all := make([][]SignalLostJSON, len(p.LostDraws))
+		for i := range p.LostDraws {
+			all[i] = lostJSON(p.LostDraws[i])
+		}
+		Doubt(&t, all)
+		p.lostKnown = t
+	}
+	return p.lostKnown
 }
 
 var radioCautions = []string{"antenna", "law", "speed"}
@@ -147,7 +245,7 @@ func (p *Linked) notes() []string {
 // budgets is each link at its worst place, item by item.
 func (p *Linked) budgets() Section {
 	head := []string{""}
-	rows := [][]string{{"power, dBm"}, {"leads and mounting"}, {"antenna on the aeroplane, there"}, {"antenna on the ground, there"}, {"free space"}, {"polarisation"}, {"the ground's reflection"}, {"behind an obstacle"}, {"behind her own parts"}, {"level received, dBm"}, {"threshold, dBm"}, {"margin"}}
+	rows := [][]string{{"power, dBm"}, {"leads and mounting"}, {"antenna on the aeroplane, there"}, {"antenna on the ground, there"}, {"free space"}, {"polarisation"}, {"the ground's reflection"}, {"behind an obstacle"}, {"behind her own parts"}, {"level received, dBm"}, {"threshold, dBm"}, {"margin, as above"}}
 	n := 0
 	for i := range p.Links {
 		l := &p.Links[i]
@@ -156,7 +254,8 @@ func (p *Linked) budgets() Section {
 		}
 		n++
 		b := &l.Budget
-		head = append(head, l.Name)
+		head = append(head, l.Name, "±")
+		in, keys := l.rows().Budget.Interval, []string{"power_dbm", "loss_db", "air_gain_db", "ground_gain_db", "free_space_db", "polarisation_db", "reflection_db", "obstacle_db", "body_db", "level_dbm", "threshold_dbm", ""}
 		for k, v := range []float64{l.Link.Power, -l.Link.Loss, b.Air, b.Station, -b.Free, -b.Mismatch, b.Ground, -b.Edge, -b.Body, b.Level, l.Link.Threshold, b.Margin} {
 			s := fmt.Sprintf("%+.1f", v)
 			if k == 0 || k >= 9 {
@@ -164,13 +263,19 @@ func (p *Linked) budgets() Section {
 			} else if math.Abs(v) < 0.05 {
 				s = "0"
 			}
-			rows[k] = append(rows[k], s)
+			give := strings.TrimPrefix(givenAfter(in, keys[k], 1), " ± ")
+			if k == 11 { // over the whole way, not at this place alone
+				if down, up := l.off(); up > down {
+					give = col((up-down)/half90, 1)
+				}
+			}
+			rows[k] = append(rows[k], s, give)
 		}
 	}
 	if n == 0 {
 		return Section{}
 	}
-	return Section{Title: "At the worst place, item by item, dB", Blocks: []Block{{Table: &Table{Head: head, Rows: rows, Wrap: 0, Right: rights(len(head), 0)}}}}
+	return Section{Title: "At the worst place, item by item, dB", Blocks: []Block{{Table: &Table{Head: head, Rows: rows, Wrap: 0, Right: rights(len(head), 0)}}, para("± is two standard deviations; without it an item is asked for, or nothing that is not known moves it at that place. The margin's holds the whole way, whichever place is then the worst.")}}
 }
 
 func (p *Linked) ranges() Section {
@@ -178,15 +283,23 @@ func (p *Linked) ranges() Section {
 	var notes []string
 	for i := range p.Links {
 		l := &p.Links[i]
-		for _, k := range l.Ranges {
-			over := p.fmt(k.Ground, unit.Length)
+		for n, k := range l.Ranges {
+			known := l.rows().Ranges[n].Interval
+			to := func(key string, v float64) string {
+				at := p.in(v, unit.Length).k
+				return known.ends(key, at, places(v, at))
+			}
+			over := p.fmt(k.Ground, unit.Length) + to("over_ground_m", k.Ground)
 			switch {
 			case math.IsNaN(k.Ground):
 				over = "nowhere"
 			case k.Reached:
 				over = "beyond " + p.fmt(k.Most, unit.Length)
+				if low, _, ok := known.Span("over_ground_m"); ok && !math.IsInf(low, 0) {
+					over += " (from " + p.fmt(low, unit.Length) + ")"
+				}
 			}
-			t.Rows = append(t.Rows, []string{l.Name, p.fmt(k.Margin, unit.Gain), p.fmt(k.Free, unit.Length) + l.carries(k.Free).ends("free_space_m", p.in(k.Free, unit.Length).k, places(k.Free, p.in(k.Free, unit.Length).k)), over})
+			t.Rows = append(t.Rows, []string{l.Name, p.fmt(k.Margin, unit.Gain), p.fmt(k.Free, unit.Length) + to("free_space_m", k.Free), over})
 		}
 		if len(l.Fades) > 0 {
 			s := ""
@@ -194,7 +307,7 @@ func (p *Linked) ranges() Section {
 				if k > 0 {
 					s += ", "
 				}
-				s += fmt.Sprintf("%.0f", f)
+				s += fmt.Sprintf("%.0f%s", f, givenAfter(l.rows().Fades[k].Interval, "at_m", 0))
 			}
 			notes = append(notes, fmt.Sprintf("%s fades by the ground near %s m at the circuit's height.", l.Name, s))
 		}
@@ -214,8 +327,8 @@ func (p *Linked) steps(l *Watched) Section {
 		return Section{}
 	}
 	t := &Table{Head: []string{"change", "worst margin", "buys"}, Wrap: 0, Right: rights(3, 0)}
-	for _, s := range l.Steps {
-		t.Rows = append(t.Rows, []string{s.Say, col(s.Margin, 1) + l.stands(&s).ends("margin_db", 1, 1) + " dB", fmt.Sprintf("%+.1f dB", s.Gain)})
+	for i, s := range l.Steps {
+		t.Rows = append(t.Rows, []string{s.Say, col(s.Margin, 1) + l.stands(&s).ends("margin_db", 1, 1) + " dB", fmt.Sprintf("%+.1f%s dB", s.Gain, givenAfter(l.rows().Steps[i].Interval, "gain_db", 1))})
 	}
 	sec := Section{Title: "What a change buys: " + l.Name, Blocks: []Block{{Table: t}}}
 	if !math.IsNaN(l.Intended) && math.Abs(l.Intended) > 0.1 {
@@ -235,14 +348,26 @@ func (p *Linked) lost() Section {
 	}
 	t := &Table{Head: []string{"signal lost on", "margin", "she", "ends ahead, right", "after"}, Wrap: 2, Least: 18, Right: []bool{false, true, false, true, true}}
 	behind := false
-	for _, k := range p.Lost {
+	for i, k := range p.Lost {
+		in := p.losses()[i].Interval
 		mark := ""
 		if k.Behind {
 			mark, behind = " *", true
 		}
-		t.Rows = append(t.Rows, []string{k.Leg, col(k.Margin, 0) + " dB", k.Say, fmt.Sprintf("%.0f, %.0f m%s", k.EndAhead, k.EndRight, mark), p.fmt(k.Time, unit.Time)})
+		say := k.Say
+		if k.Form != "" {
+			say = fmt.Sprintf(k.Form, fmt.Sprintf("%.0f%s", k.Size, givenAfter(in, "size_m", 0)))
+		}
+		t.Rows = append(t.Rows, []string{k.Leg, col(k.Margin, 0) + " dB", say, fmt.Sprintf("%.0f, %.0f m%s", k.EndAhead, k.EndRight, mark), p.fmt(k.Time, unit.Time)})
+		ends := ""
+		if a, r := in.give("ends_ahead_m", 1, 0), in.give("ends_right_m", 1, 0); a != "" || r != "" {
+			ends = orNil(a) + ", " + orNil(r)
+		}
+		if row := []string{"", in.give("margin_db", 1, 0), "", ends, in.give("after_s", 1, 1)}; row[1]+row[3]+row[4] != "" {
+			t.Rows = append(t.Rows, row)
+		}
 	}
-	s := Section{Title: "If a signal goes", Blocks: []Block{{Table: t}}}
+	s := Section{Title: "If a signal goes", Blocks: []Block{{Table: t}, para(plusMinus + " The place where it goes is taken as planned.")}}
 	if p.LostWhy != "" {
 		s.Blocks = append(s.Blocks, para("%s", p.LostWhy))
 	}
@@ -250,6 +375,14 @@ func (p *Linked) lost() Section {
 		s.Blocks = append(s.Blocks, para("* behind the pilot, where people stand: choose a failsafe or a circuit that ends elsewhere."))
 	}
 	return s
+}
+
+// orNil is a doubt, or that there is none.
+func orNil(give string) string {
+	if give == "" {
+		return "±0"
+	}
+	return give
 }
 
 // BudgetJSON is a link at one place, dB.
@@ -268,6 +401,7 @@ type BudgetJSON struct {
 	Shade    string `json:"shaded_by"`
 	Level    Float  `json:"level_dbm"`
 	Needed   Float  `json:"threshold_dbm"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // RangeJSON is how far a link keeps a margin.
@@ -301,6 +435,7 @@ type LinkJSON struct {
 	Budget   BudgetJSON     `json:"budget"`
 	Ranges   []RangeJSON    `json:"ranges"`
 	Fades    []Float        `json:"fades_m"`
+	FadeSpan [][2]Float     `json:"fades_interval_m"`
 	Steps    []LinkStepJSON `json:"changes"`
 	Along    []Float        `json:"margin_along_db"`
 }
@@ -318,13 +453,15 @@ type PlaceJSON struct {
 
 // SignalLostJSON is what happens when a signal goes.
 type SignalLostJSON struct {
-	Leg    string `json:"leg"`
-	Margin Float  `json:"margin_db"`
-	Say    string `json:"say"`
-	Ahead  Float  `json:"ends_ahead_m"`
-	Right  Float  `json:"ends_right_m"`
-	Time   Float  `json:"after_s"`
-	Behind bool   `json:"behind_pilot"`
+	Leg      string `json:"leg"`
+	Margin   Float  `json:"margin_db"`
+	Say      string `json:"say"`
+	Size     Float  `json:"size_m"`
+	Ahead    Float  `json:"ends_ahead_m"`
+	Right    Float  `json:"ends_right_m"`
+	Time     Float  `json:"after_s"`
+	Behind   bool   `json:"behind_pilot"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // RadioJSON is the body of `radio`.
@@ -344,21 +481,22 @@ func RadioBody(p Linked) RadioJSON {
 	}
 	for i := range p.Links {
 		l := &p.Links[i]
-		b := &l.Budget
 		j := LinkJSON{
 			Name: l.Name, Use: l.Use, Safety: l.Safety, Margin: Q(l.Margin), Where: l.Where, Circuit: Q(l.Circuit), Approach: Q(l.Approach),
 			AtM:    [3]Float{Float(l.At.Pos.X), Float(l.At.Pos.Y), Float(l.At.Pos.Z)},
-			Budget: BudgetJSON{Float(b.Distance), Float(l.Link.Power), Float(l.Link.Loss), Float(b.Air), Float(b.Station), Float(b.Free), Float(b.Mismatch), Float(b.Ground), Float(b.Edge), b.Behind, Float(b.Body), b.Shade, Float(b.Level), Float(l.Link.Threshold)},
-			Ranges: []RangeJSON{}, Fades: []Float{}, Steps: []LinkStepJSON{}, Along: []Float{},
+			Budget: l.rows().Budget,
+			Ranges: []RangeJSON{}, Fades: []Float{}, FadeSpan: [][2]Float{}, Steps: []LinkStepJSON{}, Along: []Float{},
 		}
-		for _, k := range l.Ranges {
-			j.Ranges = append(j.Ranges, RangeJSON{Float(k.Margin), Float(k.Free), Float(k.Ground), k.Reached, l.carries(k.Free)})
+		j.Ranges = append(j.Ranges, l.rows().Ranges...)
+		for n, f := range l.Fades {
+			low, high, ok := l.rows().Fades[n].Interval.Span("at_m")
+			if !ok {
+				low, high = f, f
+			}
+			j.Fades, j.FadeSpan = append(j.Fades, Float(f)), append(j.FadeSpan, [2]Float{Float(low), Float(high)})
 		}
-		for _, f := range l.Fades {
-			j.Fades = append(j.Fades, Float(f))
-		}
-		for _, s := range l.Steps {
-			j.Steps = append(j.Steps, LinkStepJSON{s.Say, s.Set, Float(s.Margin), Float(s.Gain), l.stands(&s)})
+		for n, s := range l.Steps {
+			j.Steps = append(j.Steps, LinkStepJSON{s.Say, s.Set, Float(s.Margin), Float(s.Gain), l.stands(&s).and(l.rows().Steps[n].Interval)})
 		}
 		for k := range l.Along {
 			j.Along = append(j.Along, Float(l.Along[k].Margin))
@@ -368,9 +506,7 @@ func RadioBody(p Linked) RadioJSON {
 	for _, k := range p.Way.Places {
 		out.Way = append(out.Way, PlaceJSON{Float(k.Along), Float(k.Pos.X), Float(k.Pos.Y), Float(k.Pos.Z), Float(deg(k.Bank)), Float(deg(k.Heading)), k.Name})
 	}
-	for _, k := range p.Lost {
-		out.Lost = append(out.Lost, SignalLostJSON{k.Leg, Float(k.Margin), k.Say, Float(k.EndAhead), Float(k.EndRight), Float(k.Time), k.Behind})
-	}
+	out.Lost = append(out.Lost, p.losses()...)
 	return out
 }
 

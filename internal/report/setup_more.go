@@ -77,10 +77,11 @@ func (p *SetUp) fineDoubt(in Spans, key string) string {
 	return " ± " + p.fine((high-low)/half90)
 }
 
-// givenAfter is what stands after a number for its doubt; "" for none.
+// givenAfter is what stands after a number for its doubt; "" for none, or for
+// one less than its last place.
 func givenAfter(in Spans, key string, places int) string {
-	if s := in.give(key, 1, places); s != "" {
-		return " ± " + unsigned(s)
+	if s := unsigned(in.give(key, 1, places)); strings.Trim(s, "0.") != "" {
+		return " ± " + s
 	}
 	return ""
 }

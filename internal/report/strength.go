@@ -20,8 +20,56 @@ type HingeTable struct {
 // Strong is what the strength page shows.
 type Strong struct {
 	Subject
-	Loads strength.Loads
-	Hinge []HingeTable
+	Loads  strength.Loads
+	Hinge  []HingeTable
+	tables []hingeRows // of each table with their intervals; nil until Doubted
+}
+
+// hingeRows are the rows of one table.
+type hingeRows struct {
+	Control string
+	Rows    []HingeJSON
+}
+
+// hingesJSON are the rows of the tables.
+func hingesJSON(list []HingeTable) (out []hingeRows) {
+	for _, h := range list {
+		stall := h.Torque
+		if stall == 0 {
+			stall = math.NaN()
+		}
+		t := hingeRows{Control: h.Control}
+		for _, r := range h.Rows {
+			t.Rows = append(t.Rows, HingeJSON{Control: h.Control, Speed: Float(r.Speed), Alpha: Float(deg(r.Alpha)), Delta: Float(deg(r.Delta)), Moment: Float(r.Moment), Sigma: Float(r.Sigma), Servo: Float(r.Servo), Stall: Float(stall), Share: Float(math.Abs(r.Servo) / stall)})
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// Doubted gives every number of the hinge tables its interval, by the same
+// tables over draws of what is not known.
+func (p *Strong) Doubted(draws [][]HingeTable) {
+	t := hingesJSON(p.Hinge)
+	all := make([][]hingeRows, len(draws))
+	for i := range draws {
+		all[i] = hingesJSON(draws[i])
+	}
+	Doubt(&t, all)
+	for i := range t {
+		for j := range t[i].Rows {
+			delete(t[i].Rows[j].Interval, "sigma_nm") // a doubt itself
+		}
+	}
+	p.tables = t
+}
+
+// tabled are the rows with their intervals, where there are any.
+func (p *Strong) tabled() []hingeRows {
+	if p.tables == nil {
+		p.tables = hingesJSON(p.Hinge)
+	}
+	return p.tables
 }
 
 // Strength is the page of the fourth question.
@@ -74,8 +122,8 @@ func Strength(p Strong) (page *Doc) {
 			d.Sections = append(d.Sections, p.settles())
 		}
 	}
-	for _, h := range p.Hinge {
-		d.Sections = append(d.Sections, p.hinge(h))
+	for i := range p.Hinge {
+		d.Sections = append(d.Sections, p.hinge(i))
 	}
 	d.Sections = append(d.Sections, p.limits(), cautionSection(append(careful("propeller", "proof", "dust"), p.cautions()...)))
 	return d
@@ -100,21 +148,30 @@ func (p *Strong) loads() Section {
 	return Section{Title: "The loads", Blocks: []Block{{Table: &Table{Rows: rows, Wrap: -1}}}}
 }
 
-func (p *Strong) hinge(h HingeTable) Section {
+func (p *Strong) hinge(i int) Section {
+	h, known := p.Hinge[i], p.tabled()[i].Rows
 	s := Section{Title: "Hinge moment of " + h.Control + ", one side"}
-	head := []string{"airspeed", "edge, deg", "hinge, N cm", "at the servo, N cm"}
+	head := []string{"airspeed", "edge, deg", "hinge, N cm", "±", "at the servo, N cm", "±"}
 	if h.Torque > 0 {
-		head = append(head, "of its stall torque")
+		head = append(head, "of its stall torque", "±")
 	}
 	t := &Table{Head: head, Wrap: -1, Right: rights(len(head))}
-	for _, r := range h.Rows {
-		row := []string{p.fmt(r.Speed, unit.Speed), degrees(r.Delta), col(r.Moment*100, 1), col(r.Servo*100, 1)}
+	for k, r := range h.Rows {
+		in := known[k].Interval
+		row := []string{p.fmt(r.Speed, unit.Speed), degrees(r.Delta), col(r.Moment*100, 1), unsigned(in.give("hinge_moment_nm", 100, 1)), col(r.Servo*100, 1), unsigned(in.give("servo_torque_nm", 100, 1))}
 		if h.Torque > 0 {
-			row = append(row, share(math.Abs(r.Servo)/h.Torque))
+			row = append(row, share(math.Abs(r.Servo)/h.Torque), unsigned(in.give("share_of_stall", 100, 0)))
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("Positive: the air pushes the edge up. Thin-section theory times 0.75, as measured flaps have it; one standard deviation is about %.0f %%.", p.doubt(h)))
+	say := ""
+	for _, r := range h.Rows {
+		if r.Moment == 0 {
+			say = " A tail is taken to carry nothing at neutral; how far that is true is not known."
+			break
+		}
+	}
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("Positive: the air pushes the edge up. Thin-section theory times 0.75, as measured flaps have it, to about %.0f %% (one standard deviation); ± is two of that, of the linkage, the label's torque and all else that is not known.%s", p.doubt(h), say))
 	return s
 }
 
@@ -137,14 +194,16 @@ func (p *Strong) doubt(h HingeTable) float64 {
 
 // HingeJSON is one row of a hinge-moment table.
 type HingeJSON struct {
-	Control string `json:"control"`
-	Speed   Float  `json:"speed_m_s"`
-	Alpha   Float  `json:"alpha_deg"`
-	Delta   Float  `json:"edge_deg"`
-	Moment  Float  `json:"hinge_moment_nm"`
-	Sigma   Float  `json:"sigma_nm"`
-	Servo   Float  `json:"servo_torque_nm"`
-	Stall   Float  `json:"servo_stall_nm"`
+	Control  string `json:"control"`
+	Speed    Float  `json:"speed_m_s"`
+	Alpha    Float  `json:"alpha_deg"`
+	Delta    Float  `json:"edge_deg"`
+	Moment   Float  `json:"hinge_moment_nm"`
+	Sigma    Float  `json:"sigma_nm"`
+	Servo    Float  `json:"servo_torque_nm"`
+	Stall    Float  `json:"servo_stall_nm"`
+	Share    Float  `json:"share_of_stall"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // LoadsJSON is what the airframe was judged for; null when not known.
@@ -181,14 +240,8 @@ func StrengthBody(p Strong) StrengthJSON {
 	out.Notes = append(out.Notes, p.Results.Notes...)
 	out.Cautions = append(out.Cautions, p.cautions()...)
 	out.Limits = limitsJSON(p.Results.Aircraft)
-	for _, h := range p.Hinge {
-		for _, r := range h.Rows {
-			stall := h.Torque
-			if stall == 0 {
-				stall = math.NaN()
-			}
-			out.Hinge = append(out.Hinge, HingeJSON{h.Control, Float(r.Speed), Float(deg(r.Alpha)), Float(deg(r.Delta)), Float(r.Moment), Float(r.Sigma), Float(r.Servo), Float(stall)})
-		}
+	for _, t := range p.tabled() {
+		out.Hinge = append(out.Hinge, t.Rows...)
 	}
 	return out
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -645,40 +646,44 @@ func BenchmarkLookup(b *testing.B) {
 	m := mustModel(b, sample())
 	k := Neutral()
 	k.KV, k.Torque = 1.02, 0.95
-	b.Run("neutral", func(b *testing.B) {
-		for b.Loop() {
-			m.At(23, 0.8, nil)
-		}
-	})
-	b.Run("factors", func(b *testing.B) {
-		for b.Loop() {
-			m.At(23, 0.8, &k)
-		}
-	})
 	var l Line
 	m.Hold(&l, 0.8, &k)
-	b.Run("line", func(b *testing.B) { // factors and throttle folded in, once per draw
-		for b.Loop() {
-			l.At(23)
-		}
-	})
-	b.Run("hold", func(b *testing.B) { // the folding
-		for b.Loop() {
-			m.Hold(&l, 0.8, &k)
-		}
-	})
-	// The measure of the machine in the same run: ten divisions in a chain.
-	b.Run("ten-divisions", func(b *testing.B) {
-		x := 1.0
-		for b.Loop() {
+	x := 1.0
+	for _, w := range []struct {
+		name string
+		once func()
+	}{
+		{"neutral", func() { m.At(23, 0.8, nil) }},
+		{"factors", func() { m.At(23, 0.8, &k) }},
+		{"line", func() { l.At(23) }}, // factors and throttle folded in, once per draw
+		{"hold", func() { m.Hold(&l, 0.8, &k) }},
+		{"ten-divisions", func() { // in a chain: the measure of the machine in the same run
 			for range 10 {
 				x = 1 / (1 + x)
 			}
-		}
-		if x < 0 {
-			b.Fatal()
-		}
-	})
+		}},
+	} {
+		b.Run(w.name, func(b *testing.B) {
+			for b.Loop() {
+				w.once()
+			}
+			// The quietest of many short batches, spread over a second: the
+			// machine is shared.
+			best := math.Inf(1)
+			for range 400 {
+				t := time.Now()
+				for range 100 {
+					w.once()
+				}
+				best = math.Min(best, float64(time.Since(t).Nanoseconds())/100)
+				time.Sleep(2 * time.Millisecond)
+			}
+			b.ReportMetric(best, "ns-quiet")
+		})
+	}
+	if x < 0 {
+		b.Fatal()
+	}
 }
 
 func BenchmarkInversion(b *testing.B) {

@@ -2,8 +2,10 @@ package app
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"fledge/internal/aero"
 	"fledge/internal/assess"
@@ -28,6 +30,11 @@ func Lattice(ctx context.Context, q Request) (*Answer, error) {
 	l := report.Lattice{Aircraft: ac, Units: q.Units, CG: ac.Mass.CG, Notes: m.Notes(), Strips: len(m.Lattice().Strips), Speed: ac.Flight.Cruise}
 	if !(l.Speed > 0) {
 		l.Speed = m.ReferenceSpeed()
+	}
+	if slow := m.Stall(ac.Mass.Total, ac.Mass.CG, d.Air.Rho, d.Air.Mu, &d.AeroK).Speed; l.Speed < 1.1*slow {
+		asked := l.Speed
+		l.Speed = 1.3 * slow
+		l.Notes = append(slices.Clone(l.Notes), fmt.Sprintf("She cannot be held level at %.1f m/s, nor far above it: her slowest flight is %.1f m/s. Derivatives of the whole and lift along the span are for 1.3 times that, %.1f m/s.", asked, slow, l.Speed))
 	}
 	base := m.Lattice().Derivatives()
 	l.Lifting = lifting(chain, &d, base, l.Speed)

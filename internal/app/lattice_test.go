@@ -81,3 +81,20 @@ func TestLatticeDrawsAgainstRebuilds(t *testing.T) {
 		}
 	}
 }
+
+// A build so nose-heavy that it cannot be held at the usual speed: the page
+// says so and gives the whole's derivatives where it can.
+func TestLatticeWhereSheCanBeHeld(t *testing.T) {
+	heavy, err := Lattice(t.Context(), Request{Path: "../../examples/swift.yaml", Fast: true, Sets: []string{"parts.camera.mass=250 g"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := heavy.Body.(report.LatticeJSON)
+	slow := float64(page.Stall.Speed.Value)
+	if v := float64(page.WholeSpeed); math.Abs(v/slow-1.3) > 0.01 || len(page.Notes) == 0 {
+		t.Errorf("slowest %.1f m/s, the whole at %.1f m/s, notes %q", slow, v, page.Notes)
+	}
+	if alone, whole := float64(page.Derivatives["cl_alpha"]), float64(page.Whole["cl_alpha"]); math.Abs(whole/alone-1) > 0.2 {
+		t.Errorf("lift slope of the whole %.2f, of the lattice %.2f", whole, alone)
+	}
+}

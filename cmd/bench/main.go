@@ -142,7 +142,7 @@ func rooms(string) ([]row, error) {
 	all := map[string]figures{}
 	for _, b := range [][2]string{
 		{"aero", "^BenchmarkEval$/./^alpha3$"}, {"power", "^BenchmarkLookup$"},
-		{"launch", "^(BenchmarkAgainstModels|BenchmarkLaunch)$"}, {"section", "^(BenchmarkPoint|BenchmarkAgainstLU)$"}, {"evidence", "^(BenchmarkHour|BenchmarkLongLog)$"}, {"learn", "^BenchmarkLearn$"},
+		{"launch", "^(BenchmarkAgainstModels|BenchmarkLaunch)$"}, {"section", "^(BenchmarkPoint|BenchmarkAgainstLU|BenchmarkFullTable)$"}, {"evidence", "^(BenchmarkHour|BenchmarkLongLog)$"}, {"learn", "^BenchmarkLearn$"},
 	} {
 		cmd := exec.Command("go", "test", "-run", "^$", "-bench", b[1], "-benchtime", "0.3s", "./internal/"+b[0])
 		cmd.Stderr = os.Stderr
@@ -172,6 +172,8 @@ func rooms(string) ([]row, error) {
 		{what: "  lookup without it, for few questions, ns", got: get("power Lookup/factors", "ns-quiet"), aim: math.NaN()},
 		{what: "one launch over its evaluations of the models", got: get("launch AgainstModels", "launch/models"), aim: 2},
 		{what: "one section point", got: get("section Point", "ns/op") / 1e6, aim: 15, unit: "ms"},
+		{what: "full section table, 12 Re x 41 angles x 5 flaps, cold", got: get("section FullTable", "ns/op") / 1e9, aim: 20, unit: "s", note: fmt.Sprintf("(%.0f of 2460 points did not converge)", get("section FullTable", "failed"))},
+		{what: "the same from its cache", got: get("section FullTable", "ms-cached"), aim: 10, unit: "ms"},
 		{what: "one step of a section over LU of its own order", got: get("section AgainstLU", "times-LU"), aim: 2},
 		{what: "learning from 40 readings, 19 factors", got: get("learn Learn", "ns/op") / 1e9, aim: 5, unit: "s"},
 		{what: "launches alone, simple models, turbulence, one core", got: get("launch Launch/turbulent", "launches/s"), aim: 1500, unit: "/s", atLeast: true},

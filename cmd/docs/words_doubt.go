@@ -19,6 +19,9 @@ func init() {
 		"share_of_stall":             "the servo's torque over its stall torque",
 		"fades_interval_m":           "90 % interval of each",
 		"SignalLostJSON.size_m":      "the number in its words: how far she glides, climbs or circles; null where there is none",
+		"ToleranceJSON.interval":     "of the value: what the launches of a look do not tell from it (90 % of the pairing), all other settings at their best",
+		"MapJSON.odds_low":           "lower end of each odds' 90 % interval of counting",
+		"MapJSON.odds_high":          "upper end",
 	} {
 		words[k] = v
 	}

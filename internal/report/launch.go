@@ -109,11 +109,18 @@ func LaunchPage(p Launched) (page *Doc) {
 	if l.Outcome != nil {
 		s := Section{Title: "How they end"}
 		t := &Table{Wrap: 0, Right: []bool{false, true}}
-		t.Rows = append(t.Rows, []string{"airborne", share(float64(l.Outcome.Hits) / float64(max(1, l.N)))})
-		for _, f := range l.Outcome.Failures {
-			t.Rows = append(t.Rows, []string{plainClass(f.Class), share(f.Share)})
+		ends := func(low, high float64) string {
+			if !(high > low) {
+				return ""
+			}
+			return fmt.Sprintf(" (%.1f to %.1f)", 100*low, 100*high)
 		}
-		s.Blocks = append(s.Blocks, Block{Table: t})
+		up := float64(l.Outcome.Hits) / float64(max(1, l.N))
+		t.Rows = append(t.Rows, []string{"airborne", share(up) + ends(l.Sampling[0], l.Sampling[1])})
+		for _, f := range l.Outcome.Failures {
+			t.Rows = append(t.Rows, []string{plainClass(f.Class), share(f.Share) + ends(f.Low, f.High)})
+		}
+		s.Blocks = append(s.Blocks, Block{Table: t}, para("In brackets what counting alone leaves, 90 %%."))
 		if l.Typical != nil {
 			s.Blocks = append(s.Blocks, para("Most failures are like this: %s.", l.Typical.Sentence()))
 		}

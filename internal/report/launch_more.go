@@ -137,6 +137,21 @@ func bestSection(p *Subject, m LaunchMore) Section {
 		room, _ := k.Room()
 		s.Blocks = append(s.Blocks, para("The touchiest is the %s: stay within ±%s. Each range holds all others at their best, and comes on top of the scatter already counted.", k.Setting.Lever.Noun, strings.TrimPrefix(p.lever(k.Setting.Lever, room), "+")))
 	}
+	flat := &Table{Head: []string{"setting", fmt.Sprintf("not told from the best by %d launches", b.LookN)}, Wrap: -1}
+	for i := range b.Settings {
+		k := &b.Settings[i]
+		l := k.Setting.Lever
+		lo, hi := p.lever(l, k.EvenLow), p.lever(l, k.EvenHigh)
+		within := lo + " to " + hi
+		switch {
+		case k.EvenEndLow && k.EvenEndHigh:
+			within += ", anywhere tried"
+		case lo == hi:
+			within = lo + " alone, of those tried"
+		}
+		flat.Rows = append(flat.Rows, []string{l.Noun, within})
+	}
+	s.Blocks = append(s.Blocks, Block{Table: flat}, para("So flat it is there, each setting alone: within these the odds differ by no more than counting (90 %% of the pairing, under the same draws), and what is best lies somewhere in them."))
 	if b.Balance != "" {
 		s.Blocks = append(s.Blocks, para("%s", sentence(b.Balance)))
 	}
@@ -208,8 +223,26 @@ func mapSection(p *Subject, m *seek.Map) Section {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("Across: %s. All else %s, %d launches a cell under the same draws; x: no launch can come of it.", m.X.Noun, m.Base, m.N))
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("Across: %s. All else %s, %d launches a cell under the same draws; x: no launch can come of it. %s Neighbours meet the same draws and are told apart better than that; what is not known moves all cells together, by as much as the range of the odds above.", m.X.Noun, m.Base, m.N, countedWords(m.N, m.Odds...)))
 	return s
+}
+
+// countedWords says what counting leaves of shares of n launches, in points: of
+// the most doubtful one shown and of one near an end.
+func countedWords(n int, rows ...[]float64) string {
+	most, least := 0.0, math.Inf(1)
+	for _, row := range rows {
+		for _, v := range row {
+			low, high := counted(v, n)
+			if h := 100 * float64(high-low) / 2; h > 0 {
+				most, least = math.Max(most, h), math.Min(least, h)
+			}
+		}
+	}
+	if most == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Counting leaves ±%.0f to ±%.0f points (90 %%; the middle ones most).", math.Ceil(least), math.Ceil(most))
 }
 
 func ringSection(p *Subject, m LaunchMore) Section {
@@ -254,8 +287,15 @@ func ringSection(p *Subject, m LaunchMore) Section {
 	}
 	s.Blocks = append(s.Blocks, Block{Table: t},
 		para("Bench test, with a scale and a protractor: hang a bag of about a kilogram from the ring on the hook, propeller off, battery out, the pin level. Tilt the model so that the free end of the pin points down, slowly, until the ring slides off; read the tilt of the pin below level. Repeat five times, also with the bag pulled a hand's breadth to the side, and after a wipe with oil. The tangent of the tilt is launch.bungee.hook.friction; what a burr adds beyond a clean pin is launch.bungee.hook.burr."))
+	var odds, stuck []float64
+	for _, list := range [][]seek.RingCase{r.Known[:], r.Bench, r.WhatIf} {
+		for _, k := range list {
+			odds, stuck = append(odds, k.Odds), append(stuck, k.Stuck)
+		}
+	}
+	s.Blocks = append(s.Blocks, para("%d launches each. %s", r.N, countedWords(r.N, odds, stuck)))
 	if d := r.Known[0].Odds - r.Known[1].Odds; math.Abs(d) >= 0.03 {
-		s.Blocks = append(s.Blocks, para("What is not known of the friction is worth %.0f points of the odds: do the test.", 100*math.Abs(d)))
+		s.Blocks = append(s.Blocks, para("What is not known of the friction is worth %.0f ±%.0f points of the odds: do the test.", 100*math.Abs(d), math.Ceil(100*1.645*math.Hypot(r.Known[0].SE, r.Known[1].SE))))
 	} else {
 		s.Blocks = append(s.Blocks, para("What is not known of the friction moves the odds by less than three points as she is set now."))
 	}
@@ -305,6 +345,7 @@ type ToleranceJSON struct {
 	High     Float  `json:"high"`
 	LowFree  bool   `json:"low_free"`
 	HighFree bool   `json:"high_free"`
+	Interval Spans  `json:"interval,omitempty"`
 }
 
 // BestJSON is the best settings found.
@@ -329,6 +370,8 @@ type MapJSON struct {
 	X    MapAxisJSON `json:"x"`
 	Y    MapAxisJSON `json:"y"`
 	Odds [][]Float   `json:"odds"`
+	Low  [][]Float   `json:"odds_low"`
+	High [][]Float   `json:"odds_high"`
 	N    int         `json:"n"`
 	Base string      `json:"all_else"`
 }
@@ -367,6 +410,8 @@ type RingJSON struct {
 	Burr     Float          `json:"burr_deg"`
 	Slides   Float          `json:"slides_off_at_deg"`
 	Odds     Float          `json:"odds"`
+	OddsLow  Float          `json:"odds_low"`
+	OddsHigh Float          `json:"odds_high"`
 	N        int            `json:"n"`
 	Known    []RingCaseJSON `json:"known_ends"`
 	Bench    []RingCaseJSON `json:"bench_test"`
@@ -429,7 +474,7 @@ func LaunchMoreBody(base LaunchJSON, ac *craft.Aircraft, m LaunchMore) LaunchMor
 		for i := range b.Settings {
 			t := &b.Settings[i]
 			u, k := siUnit(t.Setting.Lever, ac)
-			j.Settings = append(j.Settings, ToleranceJSON{t.Setting.Lever.Path, t.Setting.Lever.Noun, u, Float(k * t.Now), Float(k * t.Setting.Value), Float(k * t.Low), Float(k * t.High), t.FreeLow, t.FreeHigh})
+			j.Settings = append(j.Settings, ToleranceJSON{t.Setting.Lever.Path, t.Setting.Lever.Noun, u, Float(k * t.Now), Float(k * t.Setting.Value), Float(k * t.Low), Float(k * t.High), t.FreeLow, t.FreeHigh, spanOf("value", k*t.EvenLow, k*t.EvenHigh)})
 		}
 		out.BestSettings = j
 	}
@@ -445,10 +490,12 @@ func LaunchMoreBody(base LaunchJSON, ac *craft.Aircraft, m LaunchMore) LaunchMor
 		j := &MapJSON{X: axis(g.X, g.XS, g.At[0]), Y: axis(g.Y, g.YS, g.At[1]), N: g.N, Base: g.Base}
 		for _, row := range g.Odds {
 			r := make([]Float, len(row))
+			low, high := make([]Float, len(row)), make([]Float, len(row))
 			for i, v := range row {
 				r[i] = Float(v)
+				low[i], high[i] = counted(v, g.N)
 			}
-			j.Odds = append(j.Odds, r)
+			j.Odds, j.Low, j.High = append(j.Odds, r), append(j.Low, low), append(j.High, high)
 		}
 		out.Map = j
 	}
@@ -479,5 +526,6 @@ func ringJSON(r *seek.Ring) *RingJSON {
 		}
 		return out
 	}
-	return &RingJSON{Float(deg(r.Rake)), Float(r.Friction), Float(deg(r.Burr)), Float(deg(r.Slides)), Float(r.Odds), r.N, list(r.Known[:]), list(r.Bench), list(r.WhatIf)}
+	low, high := counted(r.Odds, r.N)
+	return &RingJSON{Float(deg(r.Rake)), Float(r.Friction), Float(deg(r.Burr)), Float(deg(r.Slides)), Float(r.Odds), low, high, r.N, list(r.Known[:]), list(r.Bench), list(r.WhatIf)}
 }

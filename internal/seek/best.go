@@ -98,6 +98,12 @@ type Tolerance struct {
 	Low, High float64
 	// FreeLow, FreeHigh: the odds hold to the end of the range searched.
 	FreeLow, FreeHigh bool
+	// EvenLow..EvenHigh holds the values looked at whose odds the launches of a
+	// look do not tell from those of the best: short of it by no more than 1.645
+	// standard errors of the pairing. At their ends it is not known how much
+	// farther they might go; EvenEndLow, EvenEndHigh: to the end of the range.
+	EvenLow, EvenHigh       float64
+	EvenEndLow, EvenEndHigh bool
 }
 
 // Best is the outcome of a search for the best settings.
@@ -106,6 +112,7 @@ type Best struct {
 	Odds     assess.Quantity // at those settings, held under doubt
 	Before   assess.Quantity // as it is now
 	Least    float64         // odds that the tolerances keep
+	LookN    int             // launches of each look for tolerances
 	Evals    int             // looks taken
 	Launches int             // launches flown for them
 	Verified bool            // by a full rerun of the edited file; see app
@@ -327,10 +334,24 @@ func FindBest(ctx context.Context, ac *craft.Aircraft, levers []Lever, look Look
 	}
 	b.Held = same(pick, now)
 	b.Least = math.Min(p.Limit, b.Odds.Value-0.05)
+	b.LookN = 2 * p.Look
+	var peak assess.Glance
+	if len(levers) > 0 {
+		peak = at(pick, b.LookN)
+	}
 	for i, l := range levers {
 		t := Tolerance{Setting: Setting{l, pick[i]}, Now: now[i]}
-		t.Low, t.FreeLow = reach(pick, i, l, l.Low, b.Least, at, 2*p.Look)
-		t.High, t.FreeHigh = reach(pick, i, l, l.High, b.Least, at, 2*p.Look)
+		var seen []glanced
+		noted := func(x []float64, n int) assess.Glance {
+			g := at(x, n)
+			seen = append(seen, glanced{x[i], g})
+			return g
+		}
+		t.Low, t.FreeLow = reach(pick, i, l, l.Low, b.Least, noted, b.LookN)
+		t.EvenLow = even(pick[i], -1, seen, &peak)
+		t.High, t.FreeHigh = reach(pick, i, l, l.High, b.Least, noted, b.LookN)
+		t.EvenHigh = even(pick[i], 1, seen, &peak)
+		t.EvenEndLow, t.EvenEndHigh = t.EvenLow <= l.Low+0.5*l.Step, t.EvenHigh >= l.High-0.5*l.Step
 		b.Settings = append(b.Settings, t)
 		if p.Progress != nil {
 			p.Progress("tolerances", i+1, len(levers))
@@ -425,6 +446,29 @@ func reach(best []float64, i int, l Lever, end, least float64, at func([]float64
 		}
 	}
 	return good, false
+}
+
+// glanced is a look at one value of a lever.
+type glanced struct {
+	v float64
+	g assess.Glance
+}
+
+// even is the farthest value on one side of best (side -1: below, 1: above) up
+// to which no look is told from the peak's.
+func even(best, side float64, seen []glanced, peak *assess.Glance) float64 {
+	sort.SliceStable(seen, func(a, b int) bool { return math.Abs(seen[a].v-best) < math.Abs(seen[b].v-best) })
+	v := best
+	for _, k := range seen {
+		if (k.v-best)*side <= 0 {
+			continue
+		}
+		if d, se := k.g.Against(peak); !(-d <= 1.6449*se) {
+			break
+		}
+		v = k.v
+	}
+	return v
 }
 
 // Text is the setting's value as written in --set.

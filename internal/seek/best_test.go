@@ -190,3 +190,27 @@ func TestMapAndEffects(t *testing.T) {
 		t.Errorf("mass does nothing here: %+v", e)
 	}
 }
+
+// What is not told from the best ends before the first look that falls short of
+// it by more than 1.645 standard errors of the pairing, on either side alone.
+func TestEven(t *testing.T) {
+	peak := assess.Glance{N: 100, Success: make([]bool, 100)}
+	for i := range 90 {
+		peak.Success[i] = true
+	}
+	short := func(by int) assess.Glance { // the same launches, so many spoiled
+		g := assess.Glance{N: 100, Success: append([]bool(nil), peak.Success...)}
+		for i := range by {
+			g.Success[i] = false
+		}
+		return g
+	}
+	// 2 spoiled of 100: d -0.02, se 0.014: within. 5: d -0.05, se 0.0218: outside.
+	seen := []glanced{{3, short(5)}, {1, short(0)}, {4, short(0)}, {2, short(2)}, {-1, short(5)}, {-2, short(0)}}
+	if got := even(0, 1, seen, &peak); got != 2 {
+		t.Errorf("above: %g, want 2", got)
+	}
+	if got := even(0, -1, seen, &peak); got != 0 {
+		t.Errorf("below: %g, want the best itself", got)
+	}
+}

@@ -79,17 +79,19 @@ bench: .make/fledge
 	@go run $(LAPACK) ./cmd/bench -page docs/speed.md
 	@cd ui && FLEDGE_BIN=$(CURDIR)/.make/fledge node test/page/bench.mjs
 
-# release: what users get: one file per system, no cgo, trimmed paths, the
-# version stamped from the commit; manual pages, completion and checksums.
+# release: what users get: one archive per system with the program (no cgo,
+# trimmed paths, stamped with the commit), manual pages, completion, documents,
+# examples and the licences of all that is in it; and the checksums.
 SYSTEMS := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 release: $(PAGE)
-	@rm -rf release && mkdir -p release
+	@rm -rf release && mkdir -p release .make
 	@set -e; for s in $(SYSTEMS); do os=$${s%/*}; arch=$${s#*/}; end=; [ $$os = windows ] && end=.exe; \
 	  echo "release: $$os $$arch"; \
 	  CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch go vet ./cmd/fledge ./internal/app ./internal/store; \
-	  CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch go build -trimpath -ldflags '-s -w' -o release/fledge-$$os-$$arch$$end ./cmd/fledge; done
-	SOURCE_DATE_EPOCH=$$(git log -1 --format=%ct) go run -tags manual ./cmd/fledge manual release
-	cd release && sha256sum fledge-* man/* completion/* > sums.txt
+	  CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch go build -buildvcs=true -trimpath -ldflags '-s -w' -o release/fledge-$$os-$$arch$$end ./cmd/fledge; done
+	go build -buildvcs=true -tags manual -o .make/manual ./cmd/fledge && SOURCE_DATE_EPOCH=$$(git log -1 --format=%ct) .make/manual manual release
+	SOURCE_DATE_EPOCH=$$(git log -1 --format=%ct) go run ./cmd/release release
+	cd release && sha256sum -c --quiet sums.txt && ls -l
 
 # soak: every fuzz target for SOAK each, then BUILDS whole builds drawn at
 # random, then what takes long: kills, full disks, two processes, bad requests.

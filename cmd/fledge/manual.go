@@ -14,7 +14,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/cobra/doc"
+	"github.com/spf13/pflag"
 
 	"fledge/internal/app"
 )
@@ -37,7 +37,6 @@ func writeManual(root *cobra.Command, dir string) error {
 			return err
 		}
 	}
-	root.DisableAutoGenTag = true
 	for _, k := range root.Commands() {
 		if k.Name() == "completion" || k.Name() == "help" {
 			k.Hidden = true
@@ -48,8 +47,8 @@ func writeManual(root *cobra.Command, dir string) error {
 		return fmt.Errorf("SOURCE_DATE_EPOCH: %w", err)
 	}
 	date := time.Unix(seconds, 0).UTC()
-	version := strings.TrimSpace(strings.SplitN(app.Version().Plain, ",", 2)[0])
-	if err := doc.GenManTree(root, &doc.GenManHeader{Title: "FLEDGE", Section: "1", Source: version, Manual: "Fledge", Date: &date}, man); err != nil {
+	version, _, _ := strings.Cut(app.Version().Plain, ",")
+	if err := manTree(root, man, fmt.Sprintf(`"%s" "%s" "Fledge manual"`, date.Format("2006-01-02"), version)); err != nil {
 		return err
 	}
 	for name, write := range map[string]func(string) error{
@@ -63,4 +62,80 @@ func writeManual(root *cobra.Command, dir string) error {
 		}
 	}
 	return nil
+}
+
+// manTree writes a page for the command and each verb below it.
+func manTree(cmd *cobra.Command, dir, foot string) error {
+	for _, k := range cmd.Commands() {
+		if k.IsAvailableCommand() && !k.IsAdditionalHelpTopicCommand() {
+			if err := manTree(k, dir, foot); err != nil {
+				return err
+			}
+		}
+	}
+	name := strings.ReplaceAll(cmd.CommandPath(), " ", "-")
+	return os.WriteFile(filepath.Join(dir, name+".1"), []byte(manPage(cmd, name, foot)), 0o644)
+}
+
+// roff makes plain text of a manual page's: nothing in it is a request.
+var roff = strings.NewReplacer(`\`, `\e`, "-", `\-`, "'", `\(aq`, "`", `\(ga`)
+
+// manPage is one page, with the options as the help has them: what each takes
+// stands in capitals.
+func manPage(cmd *cobra.Command, name, foot string) string {
+	var b strings.Builder
+	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
+	line(`.TH "%s" "1" %s`, strings.ToUpper(roff.Replace(name)), foot)
+	line(".SH NAME\n%s \\- %s", roff.Replace(name), roff.Replace(cmd.Short))
+	line(".SH SYNOPSIS\n\\fB%s\\fR%s", roff.Replace(cmd.CommandPath()), roff.Replace(strings.TrimPrefix(cmd.UseLine(), cmd.CommandPath())))
+	long := cmd.Long
+	if long == "" {
+		long = cmd.Short + "."
+	}
+	line(".SH DESCRIPTION\n%s", strings.ReplaceAll(roff.Replace(long), "\n\n", "\n.PP\n"))
+	first := true
+	cmd.Flags().VisitAll(func(f *pflag.Flag) {
+		if f.Hidden {
+			return
+		}
+		if first {
+			line(".SH OPTIONS")
+			first = false
+		}
+		takes, say := pflag.UnquoteUsage(f)
+		head := `\fB\-\-` + roff.Replace(f.Name) + `\fR`
+		if f.Shorthand != "" {
+			head = `\fB\-` + f.Shorthand + `\fR, ` + head
+		}
+		if takes != "" {
+			head += ` \fI` + roff.Replace(takes) + `\fR`
+		}
+		if d := f.DefValue; f.Value.Type() != "bool" && d != "" && d != "[]" && d != "0" {
+			say += " (" + d + ")"
+		}
+		line(".TP\n%s\n%s", head, roff.Replace(strings.ReplaceAll(say, "\n", " ")))
+	})
+	if cmd.Example != "" {
+		line(".SH EXAMPLES\n.nf\n%s\n.fi", roff.Replace(cmd.Example))
+	}
+	if cmd.HasParent() && cmd.Name() == "check" {
+		line(".SH EXIT STATUS\n0 for a GO, 3 for a HOLD or a NO\\-GO, 2 for a file or an option that cannot be read, 1 for a fault inside.")
+	} else {
+		line(".SH EXIT STATUS\n0; 2 for a file or an option that cannot be read, 1 for a fault inside.")
+	}
+	line(".SH CAUTION\nA GO is advice: local law, licensed practice and the pilot in command decide.")
+	var also []string
+	if cmd.HasParent() {
+		also = append(also, strings.ReplaceAll(cmd.Parent().CommandPath(), " ", "-"))
+	}
+	for _, k := range cmd.Commands() {
+		if k.IsAvailableCommand() {
+			also = append(also, strings.ReplaceAll(k.CommandPath(), " ", "-"))
+		}
+	}
+	for i := range also {
+		also[i] = `\fB` + roff.Replace(also[i]) + `\fR(1)`
+	}
+	line(".SH SEE ALSO\n%s", strings.Join(also, ",\n"))
+	return b.String()
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"runtime"
 	"runtime/debug"
+	"strings"
 
 	"fledge/internal/report"
 )
@@ -23,9 +24,7 @@ type VersionJSON struct {
 func Version() *Answer {
 	v := VersionJSON{Schema: report.Schema, Version: "development", Go: runtime.Version(), System: runtime.GOOS + " " + runtime.GOARCH, Format: 1}
 	if info, ok := debug.ReadBuildInfo(); ok {
-		if m := info.Main.Version; m != "" && m != "(devel)" {
-			v.Version = m
-		}
+		main := info.Main.Version
 		for _, s := range info.Settings {
 			switch s.Key {
 			case "vcs.revision":
@@ -33,6 +32,10 @@ func Version() *Answer {
 			case "vcs.modified":
 				v.Changed = s.Value == "true"
 			}
+		}
+		// a version made up of the commit says no more than the commit
+		if main != "" && main != "(devel)" && (v.Revision == "" || !strings.Contains(main, v.Revision[:min(12, len(v.Revision))])) {
+			v.Version = main
 		}
 	}
 	text := fmt.Sprintf("Fledge %s, build file format %d, JSON %d, %s on %s", v.Version, v.Format, v.Schema, v.Go, v.System)

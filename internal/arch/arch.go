@@ -59,6 +59,7 @@ var Rules = []Rule{
 	{"accuracy", []string{"chart", "check", "cite"}, "writes docs/accuracy.md"},
 	{"bench", []string{"*"}, "ratios for make bench"},
 	{"docs", []string{"*"}, "generated pages of docs/"},
+	{"release", nil, "packs what make release built"},
 }
 
 // Never names imports that only the outer rooms may have, with the reason.
@@ -72,4 +73,4 @@ var Never = []struct{ Import, Why string }{
 }
 
 // Outer rooms may import what Never forbids.
-var Outer = map[string]bool{"store": true, "app": true, "web": true, "fledge": true, "check": true, "accuracy": true, "bench": true, "docs": true}
+var Outer = map[string]bool{"store": true, "app": true, "web": true, "fledge": true, "check": true, "accuracy": true, "bench": true, "docs": true, "release": true}

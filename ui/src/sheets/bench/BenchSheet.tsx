@@ -63,8 +63,8 @@ function Input({ path, label }: { path: string; label: string }) {
 
 /** A value's name with the thing it is of, where its label does not say it. */
 function whole(path: string, label: string): string {
-  const of = path.split(".").slice(1, -1).filter((k) => k !== "at").map((k) => k.replace(/^stations\[(\d+)\]$/, (_, n: string) => `station ${Number(n) + 1}`).replace(/_/g, " ")).filter((k) => !label.toLowerCase().includes(k.toLowerCase()));
-  return [...of, label].join(", ");
+  const of = path.split(".").slice(1, -1).filter((k) => k !== "at").map((k) => k.replace(/^stations\[(\d+)\]$/, (_, n: string) => `station ${Number(n) + 1}`).replace(/_/g, " ")).filter((k) => !(k.startsWith("station ") && /station \d/.test(label)) && !label.toLowerCase().includes(k.toLowerCase()));
+  return [...of, label.replace(/station (\d+)/, (_, n: string) => `station ${Number(n) + 1}`)].join(", "); // people count from 1
 }
 
 /** A share as a hatched strip. */

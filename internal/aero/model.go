@@ -246,6 +246,7 @@ type Model struct {
 	prop     prop
 	wake     struct{ taper, sweep float64 } // of the main wing
 	lattice  *wing.Lattice
+	columns  [2][5][]float64 // circulation of the strips per unit of each column, alike and opposed
 	derive   wing.Derivatives
 	itemsRaw []item
 	throws   throws

@@ -271,6 +271,7 @@ func (b *builder) lattice() error {
 	m.lattice, m.derive = l, l.Derivatives()
 	m.clAlpha = m.derive.CLAlpha
 	b.sym, b.anti = b.columns(l)
+	m.columns = [2][5][]float64{b.sym, b.anti}
 	m.drag, m.dragA, m.yaw = forms(l, b.sym, b.anti)
 	return nil
 }

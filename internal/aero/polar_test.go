@@ -126,3 +126,41 @@ func TestPolarIsSmooth(t *testing.T) {
 		}
 	}
 }
+
+// Strip by strip or group by group, a surface carries the same.
+func TestStripsAreTheGroups(t *testing.T) {
+	k := Neutral()
+	k.Lift, k.Control, k.Damping = 1.04, 0.9, 1.2
+	for _, ac := range fleet() {
+		m := model(t, ac)
+		f := m.Still(18)
+		f.Alpha, f.Pitch, f.Brake = 4*deg, 0.1, 0.2
+		strips, groups := map[int]float64{}, map[int]float64{}
+		n := 0
+		fine := m.Strips(&f, &k)
+		for _, s := range m.lattice.Strips {
+			if s.Central || s.Eta < 0 {
+				continue
+			}
+			strips[s.Surface] += fine[n].Cl * s.Area()
+			n++
+		}
+		if n != len(fine) || n < 20 {
+			t.Fatalf("%s: %d strips, %d listed", ac.Name, n, len(fine))
+		}
+		i := 0
+		for _, g := range m.Spread(&f, &k) {
+			if !g.Left {
+				if m.groups[i].twin {
+					groups[g.Surface] += g.Cl * m.groups[i].s
+				}
+				i++
+			}
+		}
+		for s, want := range groups {
+			if got := strips[s]; math.Abs(got-want) > 1e-9*(1+math.Abs(want)) {
+				t.Errorf("%s, surface %d: %g m² of lift by strips, %g by groups", ac.Name, s, got, want)
+			}
+		}
+	}
+}

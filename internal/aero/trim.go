@@ -437,3 +437,33 @@ func (m *Model) Spread(f *Flow, k *Factors) []StationLoad {
 	}
 	return out
 }
+
+// StripLoad is the lift of one strip of the lattice.
+type StripLoad struct {
+	Surface int
+	Eta     float64 // place along the (half) span, 0..1
+	Cl      float64 // attached lift coefficient on the local chord
+}
+
+// Strips lists attached lift along the spans in a flow, strip by strip of the
+// lattice, right sides only; surfaces on the plane of symmetry are left out.
+func (m *Model) Strips(f *Flow, k *Factors) []StripLoad {
+	var out []StripLoad
+	sa, ca := math.Sincos(f.Alpha)
+	sb, cb := math.Sincos(f.Beta)
+	u, v, w := f.V*ca*cb, f.V*sb, f.V*sa*cb
+	ku := u * k.Control
+	alike := [5]float64{u, w, k.Damping * f.Q, ku * bend(f.Pitch), ku * bend(f.Brake)}
+	opposed := [5]float64{v, k.Damping * f.P, k.Damping * f.R, ku * bend(f.Roll), ku * bend(f.Yaw)}
+	for j, st := range m.lattice.Strips {
+		if st.Central || st.Eta < 0 {
+			continue
+		}
+		gam := 0.0
+		for c := range alike {
+			gam += m.columns[0][c][j]*alike[c] + m.columns[1][c][j]*opposed[c]
+		}
+		out = append(out, StripLoad{Surface: st.Surface, Eta: st.Eta, Cl: 2 * k.Lift * gam / (st.Chord * math.Hypot(u-f.R*st.Mid.Y, w))})
+	}
+	return out
+}

@@ -76,6 +76,7 @@ func lifting(chain *assess.Chain, d *assess.Drawn, base wing.Derivatives, v floa
 	t := m.Trim(aero.Balance{V: v, Rho: rho, Mu: mu, Lift: ac.Mass.Total * perform.Gravity, CG: cg}, k)
 	f.Alpha, f.Pitch = t.Alpha, t.Pitch
 	l.Stability, l.Spread = m.Stability(f, k, cg), m.Spread(&f, k)
+	l.Fine = m.Strips(&f, k)
 	st := &l.Stall
 	st.StallPoint = m.Stall(ac.Mass.Total, cg, rho, mu, k)
 	st.Main, st.Chord = ac.Ref.Wing, ac.Surfaces[ac.Ref.Wing].Name

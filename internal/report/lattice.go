@@ -21,6 +21,7 @@ type Lifting struct {
 	Stability aero.Stability
 	Traits    aero.Traits
 	Spread    []aero.StationLoad // in level flight
+	Fine      []aero.StripLoad   // the same flight, strip by strip
 	Stall     Stall
 }
 
@@ -341,18 +342,44 @@ func LatticeChart(l Lattice) *chart.Chart {
 				add(&parts, k.Start, "cl_separates", t.Stations[n].Interval)
 			}
 		}
-		if len(x) < 2 {
+		// Strips draw the line; the groups' intervals go along with it.
+		var at []float64
+		var line [3][]float64
+		for _, k := range l.Fine {
+			if k.Surface != i || len(x) == 0 {
+				continue
+			}
+			at = append(at, 100*k.Eta)
+			line[0] = append(line[0], k.Cl)
+			for side := 1; side <= 2; side++ {
+				line[side] = append(line[side], k.Cl+along(x, lift[side], 100*k.Eta)-along(x, lift[0], 100*k.Eta))
+			}
+		}
+		if len(at) < 2 {
 			continue
 		}
 		name := l.Aircraft.Surfaces[i].Name
 		if main {
-			c.Series = append(c.Series, chart.Series{Name: name + ", 90 %", Kind: chart.Band, X: x, Y: lift[1], Y2: lift[2], Ink: i},
+			c.Series = append(c.Series, chart.Series{Name: name + ", 90 %", Kind: chart.Band, X: at, Y: line[1], Y2: line[2], Ink: i},
 				chart.Series{Name: name + " parts, 90 %", Kind: chart.Band, X: x, Y: parts[1], Y2: parts[2], Ink: 4})
 		}
-		c.Series = append(c.Series, chart.Series{Name: name, X: x, Y: lift[0], Ink: i})
+		c.Series = append(c.Series, chart.Series{Name: name, X: at, Y: line[0], Ink: i})
 		if main {
 			c.Series = append(c.Series, chart.Series{Name: name + " parts", X: x, Y: parts[0], Ink: 4})
 		}
 	}
 	return c
+}
+
+// along is y at a place between the places x, held at its ends.
+func along(x, y []float64, at float64) float64 {
+	if at <= x[0] {
+		return y[0]
+	}
+	for i := 1; i < len(x); i++ {
+		if at <= x[i] {
+			return y[i-1] + (y[i]-y[i-1])*(at-x[i-1])/(x[i]-x[i-1])
+		}
+	}
+	return y[len(y)-1]
 }

@@ -22,6 +22,7 @@ func init() {
 		"ToleranceJSON.interval":     "of the value: what the launches of a look do not tell from it (90 % of the pairing), all other settings at their best",
 		"MapJSON.odds_low":           "lower end of each odds' 90 % interval of counting",
 		"MapJSON.odds_high":          "upper end",
+		"margin_along_db":            "margin at each place of the path; its doubt is that of margin_circuit and margin_approach",
 	} {
 		words[k] = v
 	}

@@ -12,6 +12,9 @@ import (
 type DriveRow struct {
 	power.SpeedRow
 	ThrustLow, ThrustHigh, CurrentLow, CurrentHigh, RPMLow, RPMHigh float64
+	// Half the 90 % intervals of voltage, power out of the pack, shaft power and
+	// the shares that controller, motor, propeller and all together pass on.
+	Half [7]float64
 }
 
 // DriveAlong is the drive at a throttle and the launch charge over airspeeds
@@ -23,20 +26,19 @@ func (c *Chain) DriveAlong(throttle float64, speeds []float64) []DriveRow {
 	if c.Power == nil {
 		return nil
 	}
-	at := func(d *Drawn, v float64) [3]float64 {
-		p := c.Power.At(v, throttle, &d.PowerK)
-		return [3]float64{p.Thrust, p.Current, p.Omega * 30 / math.Pi}
+	at := func(d *Drawn) (out [][10]float64) {
+		for _, r := range c.Power.Against(throttle, c.Power.Charge, speeds, &d.PowerK) {
+			out = append(out, [10]float64{r.Thrust, r.Current, r.RPM, r.Voltage, r.Power, r.Shaft, r.Controller, r.Motor, r.Propeller, r.Whole})
+		}
+		return out
 	}
 	base := c.Nominal()
 	out := make([]DriveRow, len(speeds))
 	for i, r := range c.Power.Against(throttle, c.Power.Charge, speeds, &base.PowerK) {
 		out[i].SpeedRow = r
 	}
-	spread := make([][3]float64, len(speeds))
-	was := make([][3]float64, len(speeds))
-	for i, v := range speeds {
-		was[i] = at(&base, v)
-	}
+	spread := make([][10]float64, len(speeds))
+	was := at(&base)
 	// Every number that may move the drive is in each draw, so that those whose
 	// errors hang together move together.
 	var index []int
@@ -54,17 +56,22 @@ func (c *Chain) DriveAlong(throttle float64, speeds []float64) []DriveRow {
 		value := append([]float64(nil), nominal...)
 		value[k] += c.sigma(&c.Aircraft.Inputs[j])
 		d := c.Draw(index, value)
-		for i, v := range speeds {
-			x := at(&d, v)
+		for i, x := range at(&d) {
 			for q := range x {
-				spread[i][q] += (x[q] - was[i][q]) * (x[q] - was[i][q])
+				if y := (x[q] - was[i][q]) * (x[q] - was[i][q]); y >= 0 {
+					spread[i][q] += y
+				}
 			}
 		}
 	}
 	const z = 1.6449
 	for i := range out {
 		r := &out[i]
-		h := [3]float64{z * math.Sqrt(spread[i][0]), z * math.Sqrt(spread[i][1]), z * math.Sqrt(spread[i][2])}
+		var h [10]float64
+		for q := range h {
+			h[q] = z * math.Sqrt(spread[i][q])
+		}
+		copy(r.Half[:], h[3:])
 		r.ThrustLow, r.ThrustHigh = r.Thrust-h[0], r.Thrust+h[0]
 		r.CurrentLow, r.CurrentHigh = math.Max(r.Current-h[1], 0), r.Current+h[1]
 		r.RPMLow, r.RPMHigh = math.Max(r.RPM-h[2], 0), r.RPM+h[2]

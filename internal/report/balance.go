@@ -150,14 +150,18 @@ func (b *Balanced) movesSection() Section {
 
 func (b *Balanced) partsSection() Section {
 	ac := b.Results.Aircraft
-	t := &Table{Head: []string{"part", "kind", "mass", "x", "y", "z, " + b.small()}, Wrap: 0, Right: rights(6, 0, 1)}
+	t := &Table{Head: []string{"part", "kind", "mass", "±", "x", "y", "z, " + b.small()}, Wrap: 0, Right: rights(7, 0, 1)}
 	for i := range ac.Parts {
 		p := &ac.Parts[i]
 		name := p.Name
 		if p.Twin {
 			name += " (left)"
 		}
-		t.Rows = append(t.Rows, []string{name, p.Kind, b.fmt(p.Mass, unit.Mass), b.millis(p.At.X), b.millis(p.At.Y), b.millis(p.At.Z)})
+		doubt := ""
+		if sd := massSigma(ac, p); sd > 0 {
+			doubt = b.fmt(2*sd, unit.Mass)
+		}
+		t.Rows = append(t.Rows, []string{name, p.Kind, b.fmt(p.Mass, unit.Mass), doubt, b.millis(p.At.X), b.millis(p.At.Y), b.millis(p.At.Z)})
 	}
 	return Section{Title: "Parts", Blocks: []Block{{Table: t}}}
 }
@@ -199,12 +203,24 @@ type CarryJSON struct {
 
 // PartJSON is one part in its place.
 type PartJSON struct {
-	Name string   `json:"name"`
-	Kind string   `json:"kind"`
-	Mass Float    `json:"mass_kg"`
-	At   [3]Float `json:"at_m"`
-	Size [3]Float `json:"size_m"`
-	Twin bool     `json:"left"`
+	Name     string   `json:"name"`
+	Kind     string   `json:"kind"`
+	Mass     Float    `json:"mass_kg"`
+	At       [3]Float `json:"at_m"`
+	Size     [3]Float `json:"size_m"`
+	Twin     bool     `json:"left"`
+	Interval Spans    `json:"interval,omitempty"`
+}
+
+// massSigma is one standard deviation of a part's mass as the build gives it or
+// as it was assumed.
+func massSigma(ac *craft.Aircraft, p *craft.Part) float64 {
+	for i := range ac.Inputs {
+		if in := &ac.Inputs[i]; in.Path == p.Path()+".mass" || p.Kind == "propeller" && in.Path == "power.propeller.mass" {
+			return in.Sigma
+		}
+	}
+	return 0
 }
 
 // pathOf is the path of a part's x, as the build addresses it.
@@ -248,7 +264,7 @@ func BalanceBody(b Balanced) BalanceJSON {
 	for i := range ac.Parts {
 		p := &ac.Parts[i]
 		out.Parts = append(out.Parts, PartJSON{p.Name, p.Kind, Float(p.Mass), [3]Float{Float(p.At.X), Float(p.At.Y), Float(p.At.Z)},
-			[3]Float{Float(p.Size.X), Float(p.Size.Y), Float(p.Size.Z)}, p.Twin})
+			[3]Float{Float(p.Size.X), Float(p.Size.Y), Float(p.Size.Z)}, p.Twin, sigmaSpan("mass_kg", p.Mass, massSigma(ac, p))})
 	}
 	return out
 }

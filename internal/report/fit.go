@@ -75,7 +75,9 @@ func Fit(p Fitted) (page *Doc) {
 			}
 			least = p.fmt(r.Least, unit.Length)
 			if strings.HasPrefix(r.ID, "apart.") { // the distance itself reads better than what is left of it
-				room = p.fmt(r.Room+r.Least, unit.Length)
+				if room = p.fmt(r.Room+r.Least, unit.Length); r.Sigma > 0 {
+					room = p.show(assess.Quantity{Value: r.Room + r.Least, Low: low + r.Least, High: high + r.Least}, unit.Length)
+				}
 			}
 		}
 		t.Rows = append(t.Rows, []string{fitMarks[r.Status], r.Label, room, least})
@@ -182,9 +184,18 @@ func (p *Fitted) harness() Section {
 		e.Rows = append(e.Rows, []string{l.Name, l.Ends, p.fmt(l.Bend, unit.Length), l.Solder})
 	}
 	s.Blocks = []Block{{Table: h},
-		para("%s of wire in all. Ways the build does not give (inside.routes) are taken square from part to part; a tenth of slack unless said, and 15 mm at each end. Lay them in with a string first.", p.fmt(mass, unit.Mass)),
+		para("%s of wire in all. Ways the build does not give (inside.routes) are taken square from part to part; a tenth of slack unless said, and 15 mm at each end. Cut, mass and drop are good to ± 20 %% on such a way, to ± 6 %% on one given (our choice).%s Lay them in with a string first.", p.fmt(mass, unit.Mass), p.mostCurrent()),
 		{Table: e}}
 	return s
+}
+
+// mostCurrent says how well the current of pack and motor leads is known.
+func (p *Fitted) mostCurrent() string {
+	q := p.Results.Get(assess.CurrentMax)
+	if q.Status != "" || !(q.Value > 0) {
+		return ""
+	}
+	return fmt.Sprintf(" Pack and motor leads carry the largest current, %s; the others what their part's label says.", p.show(q, unit.Current))
 }
 
 // assembly is what goes in first.

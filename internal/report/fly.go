@@ -56,6 +56,7 @@ type Flight struct {
 	Bank      float64 // of the loiter circle, rad
 	Aloft     Aloft
 	Pack      PackSag
+	runIn     Quantity   // RunIn with its interval; zero until Doubted
 	tables    *flyTables // with their intervals; nil until Doubted
 }
 
@@ -366,7 +367,7 @@ func FlyBody(p Flight) FlyJSON {
 		Endurance: Q(r.Get(assess.EnduranceTime)), FastEndurance: Q(r.Get(assess.FastEndurance)), Range: Q(r.Get(assess.Range)),
 		TurnRadius: Q(r.Get(assess.TurnRadius)), LoiterRadius: Q(r.Get(assess.LoiterRadius)), StaticThrust: Q(r.Get(assess.StaticThrust)),
 		CurrentMax: Q(r.Get(assess.CurrentMax)), CurrentCruise: Q(r.Get(assess.CurrentCruise)), GlideRatio: Q(r.Get(assess.GlideRatio)), GlideSpeed: Q(r.Get(assess.GlideSpeed)), LeastSink: Q(r.Get(assess.LeastSink)), ClimbSpeed: Q(r.Get(assess.ClimbSpeed)), RunTime95: Q(r.Get(assess.RunTime95)), RunTime99: Q(r.Get(assess.RunTime99)), GustLoad: Q(r.Get(assess.GustLoad)), TrimCruise: Q(r.Get(assess.TrimCruise)), TrimThrottle: Q(r.Get(assess.TrimThrottle)),
-		RunIn: known(p.RunIn, "m", "no top speed to run to"), At: []SpeedRowJSON{}, DragSpeed: Float(p.DragSpeed), Drag: []DragJSON{}, Limits: []LimitOfJSON{}, Heat: []HeatJSON{}, HeatTime: Float(p.HeatTime),
+		RunIn: p.ranIn(), At: []SpeedRowJSON{}, DragSpeed: Float(p.DragSpeed), Drag: []DragJSON{}, Limits: []LimitOfJSON{}, Heat: []HeatJSON{}, HeatTime: Float(p.HeatTime),
 		AloftJSON: p.aloftBody(), Tail: p.tail(ofQuestion(6), "law", "speed", "lithium"),
 	}
 	out.Notes = append(out.Notes, r.Notes...)
@@ -397,6 +398,14 @@ type flyTables struct {
 	Pack     PackSagJSON
 }
 
+// ranIn is the run from cruise to nearly the top speed.
+func (p *Flight) ranIn() Quantity {
+	if p.runIn.Unit != "" {
+		return p.runIn
+	}
+	return known(p.RunIn, "m", "no top speed to run to")
+}
+
 // Doubted gives every number of the page's tables its interval, by the same
 // page over draws of what is not known; what changes do has draws of its own.
 func (p *Flight) Doubted(draws, changed []Flight) {
@@ -416,6 +425,14 @@ func (p *Flight) Doubted(draws, changed []Flight) {
 	Doubt(&c, of)
 	t.Buys, t.Days = c.Buys, c.Days
 	p.tables = &t
+	run := make([]float64, len(draws))
+	for i := range draws {
+		run[i] = draws[i].RunIn
+	}
+	if p.runIn = known(p.RunIn, "m", "no top speed to run to"); p.runIn.Status == "" {
+		low, high := assess.Interval90(p.RunIn, run)
+		p.runIn.Low, p.runIn.High = Float(low), Float(high)
+	}
 	for i := range p.Rows {
 		r := &p.Rows[i]
 		r.DragLow, r.DragHigh, r.ThrustLow, r.ThrustHigh = r.Drag, r.Drag, r.Thrust, r.Thrust
@@ -476,7 +493,9 @@ func (p *Flight) rows() (t flyTables) {
 		t.Envelope = append(t.Envelope, EnvelopeJSON{Speed: Float(e.V), Stall: Float(e.Stall), Held: Float(e.Held), Up: Float(e.Up), Down: Float(e.Down)})
 	}
 	for _, k := range a.Powers {
-		t.Powers = append(t.Powers, PowerJSON{Name: k.Name, Speed: Float(k.Speed), Source: Float(k.Source), Battery: Float(k.Battery), Wiring: Float(k.Wiring), Controller: Float(k.Controller + k.Ripple), Motor: Float(k.Copper + k.Iron), Propeller: Float(k.Slip), Thrust: Float(k.Chain.Thrust), Whole: Float(k.EtaWhole)})
+		// Thrust and torque are drawn apart: a draw in which the propeller would
+		// give more than it takes loses nothing in it.
+		t.Powers = append(t.Powers, PowerJSON{Name: k.Name, Speed: Float(k.Speed), Source: Float(k.Source), Battery: Float(k.Battery), Wiring: Float(k.Wiring), Controller: Float(k.Controller + k.Ripple), Motor: Float(k.Copper + k.Iron), Propeller: Float(math.Max(0, k.Slip)), Thrust: Float(k.Chain.Thrust), Whole: Float(k.EtaWhole)})
 	}
 	return t
 }

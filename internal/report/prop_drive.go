@@ -167,6 +167,7 @@ type DriveRowJSON struct {
 	Propeller  Float  `json:"efficiency_propeller"`
 	Whole      Float  `json:"efficiency"`
 	Status     string `json:"status"`
+	Interval   Spans  `json:"interval,omitempty"`
 }
 
 // DriveJSON is the drive of a build, in the body of `prop`.
@@ -191,8 +192,15 @@ func (d *Drive) body() *DriveJSON {
 		out.Remarks = append(out.Remarks, r.Say)
 	}
 	for _, k := range d.Rows {
+		var in Spans
+		for i, v := range []struct {
+			key string
+			v   float64
+		}{{"voltage_v", k.Voltage}, {"power_w", k.Power}, {"shaft_power_w", k.Shaft}, {"efficiency_controller", k.Controller}, {"efficiency_motor", k.Motor}, {"efficiency_propeller", k.Propeller}, {"efficiency", k.Whole}} {
+			in = in.and(spanOf(v.key, v.v-k.Half[i], v.v+k.Half[i]))
+		}
 		out.Rows = append(out.Rows, DriveRowJSON{Float(k.Airspeed), Float(k.Thrust), Float(k.ThrustLow), Float(k.ThrustHigh), Float(k.Current), Float(k.CurrentLow), Float(k.CurrentHigh), Float(k.Voltage),
-			Float(k.RPM), Float(k.RPMLow), Float(k.RPMHigh), Float(k.Power), Float(k.Shaft), Float(k.Controller), Float(k.Motor), Float(k.Propeller), Float(k.Whole), k.Status})
+			Float(k.RPM), Float(k.RPMLow), Float(k.RPMHigh), Float(k.Power), Float(k.Shaft), Float(k.Controller), Float(k.Motor), Float(k.Propeller), Float(k.Whole), k.Status, in})
 	}
 	return out
 }

@@ -137,6 +137,7 @@ type SortieJSON struct {
 	Product Float             `json:"product"`
 	Stages  []SortieStageJSON `json:"stages"`
 	Flights Float             `json:"flights_per_loss"`
+	Span    Spans             `json:"interval,omitempty"`
 	Value   Float             `json:"value_eur"`
 	Cost    Float             `json:"cost_per_flight_eur"`
 	Tail
@@ -152,6 +153,14 @@ func SortieBody(p Whole) SortieJSON {
 	}
 	out.Chance, out.N, out.Product = Q(s.Chance), s.N, Float(s.Product)
 	out.Flights, out.Value, out.Cost = Float(1/(1-s.Chance.Value)), Float(s.Value), Float(s.Cost)
+	if q := s.Chance; q.Status == "" && q.High < 1 {
+		out.Span = spanOf("flights_per_loss", 1/(1-q.Low), 1/(1-q.High))
+	}
+	if q := s.Chance; q.Status == "" && q.Value < 1 { // the cost goes with the chance to lose her
+		k := s.Lost * s.Value
+		wear := s.Cost - k*(1-q.Value)
+		out.Span = out.Span.and(spanOf("cost_per_flight_eur", wear+k*(1-q.High), wear+k*(1-q.Low)))
+	}
 	for _, k := range s.Parts {
 		out.Stages = append(out.Stages, SortieStageJSON{k.Stage.String(), k.Asked, Float(k.Chance), Float(k.First), Float(k.IfSure), stageSpans(&k, s.N), k.Why})
 	}

@@ -558,7 +558,7 @@ func (c *Chain) notes(r *Results) []string {
 		if c.solved > 0 {
 			about = fmt.Sprintf("%d %s solved at Reynolds numbers %.0f to %.0f; %s.", c.solved, one, low, high, section.Accuracy())
 		}
-		if slow := r.Get(StallSpeed); slow.Status == "" && c.Air.Rho*slow.Value*c.Aircraft.Ref.Chord/c.Air.Mu < low {
+		if slow := r.Get(StallSpeed); slow.Status == "" && slow.Value > 0 && c.Air.Rho*slow.Value*c.Aircraft.Ref.Chord/c.Air.Mu < low {
 			about += fmt.Sprintf(" At %.1f m/s her mean chord is at a Reynolds number of %.0f, below what sections were solved or measured for: drag and lift at slow flight, and the launch with them, are less sure than said.", slow.Value, c.Air.Rho*slow.Value*c.Aircraft.Ref.Chord/c.Air.Mu)
 		}
 		if top := r.Get(TopSpeed); top.Status == "" {

@@ -665,11 +665,13 @@ func conducts(material string) bool {
 
 func (sh *Sheet) apart(m *mover, a, b Solid, gap float64, k Keep) {
 	r := Result{
-		ID: "apart." + a.Name + "." + b.Name, Label: "distance of " + a.Name + " and " + b.Name, Room: gap - k.Least, Least: k.Least, At: &a.At,
+		ID: "apart." + a.Name + "." + b.Name, Label: "distance of " + a.Name + " and " + b.Name, Room: gap - k.Least, Sigma: m.gapSigma(a, b), Least: k.Least, At: &a.At,
 		Because: fmt.Sprintf("%.0f mm apart; %.0f mm is usual: %s.", gap*1e3, k.Least*1e3, k.Why), Refs: []cite.Ref{cite.Common.At("distances", cite.Practice)},
 	}
-	if gap < k.Least {
-		r.Status = Fail
+	switch r.judge(); r.Status {
+	case Doubtful:
+		r.Cures = []Cure{{What: "measure where they are, or move one of them a little"}}
+	case Fail:
 		r.Cures = []Cure{{What: fmt.Sprintf("move them apart by %.0f mm: no move of one of them alone finds the room inside its bay; another bay, or both of them", math.Ceil((k.Least-gap)*1e3)), By: k.Least - gap}}
 		if c, ok := m.apart(a.Name, b.Name); ok {
 			r.Cures = []Cure{c}

@@ -31,11 +31,14 @@ func (m *mover) parted(a, b string) (Cure, bool) {
 func (m *mover) apart(a, b string) (Cure, bool) {
 	return m.least(a, b, false, func(q *placed, t Solid) bool {
 		for _, k := range m.keeps(q) {
-			if now := k.gap(q.solid); now < k.least && k.with != a && k.with != b {
-				if k.gap(t) < now-1e-9 {
-					return false
-				}
-			} else if k.gap(t) < k.least-1e-9 {
+			now, least := k.gap(q.solid), k.least
+			switch {
+			case k.with == a || k.with == b: // with its whole interval
+				least += level95 * m.gapSigma(q.solid, k.solid)
+			case now < least:
+				least = now
+			}
+			if k.gap(t) < least-1e-9 {
 				return false
 			}
 		}
@@ -54,7 +57,7 @@ func (m *mover) least(a, b string, out bool, ok func(*placed, Solid) bool) (best
 	for i := range m.all {
 		q := &m.all[i]
 		p := q.part
-		if !q.sized || p.Twin || q.solid.Name != a && q.solid.Name != b {
+		if !q.sized && out || p.Twin || q.solid.Name != a && q.solid.Name != b { // without a size it is a point
 			continue
 		}
 		was := m.within(q, q.solid)
@@ -175,6 +178,7 @@ func (m *mover) within(q *placed, t Solid) bool {
 // kept is one distance that a part should keep.
 type kept struct {
 	with  string
+	solid Solid
 	least float64
 	gap   func(Solid) float64
 }
@@ -183,7 +187,7 @@ type kept struct {
 func (m *mover) keeps(q *placed) []kept {
 	var out []kept
 	to := func(s Solid, least float64) {
-		out = append(out, kept{s.Name, least, func(t Solid) float64 { return Gap(t, s) }})
+		out = append(out, kept{s.Name, s, least, func(t Solid) float64 { return Gap(t, s) }})
 	}
 	for i := range m.all {
 		o := &m.all[i]
@@ -201,8 +205,29 @@ func (m *mover) keeps(q *placed) []kept {
 	for n := range m.sh.Harness {
 		l := &m.sh.Harness[n]
 		if k, ok := keptFrom(l, q); ok {
-			out = append(out, kept{l.Name, k.least, func(t Solid) float64 { return wayGap(l.Way, t) }})
+			out = append(out, kept{l.Name, Solid{Name: l.Name}, k.least, func(t Solid) float64 { return wayGap(l.Way, t) }})
 		}
 	}
 	return out
+}
+
+// gapSigma is the standard deviation of the distance of two solids along the
+// line between their middles: of a part half its side and its place, of a lead
+// or a solid of the airframe, whose places are as typed, nothing.
+func (m *mover) gapSigma(a, b Solid) float64 {
+	d := r3.Sub(b.At, a.At)
+	if b.At == (r3.Vec{}) || !(r3.Norm(d) > 0) {
+		d = r3.Vec{X: 1}
+	}
+	u := axes(r3.Unit(d))
+	sum := 0.0
+	for i := range m.all {
+		if q := &m.all[i]; q.solid.Name == a.Name || q.solid.Name == b.Name {
+			size, at := axes(q.part.SizeSigma), axes(q.part.AtSigma)
+			for k := range 3 {
+				sum += sq(u[k]) * (sq(size[k]/2) + sq(at[k]))
+			}
+		}
+	}
+	return math.Sqrt(sum)
 }

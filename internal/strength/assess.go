@@ -803,7 +803,7 @@ func (a *assessor) currents() {
 			ID: "wire", Label: "temperature rise of the battery lead", Unit: "K", Value: rise, Sigma: rel * rise, Ends: [2]float64{rise / f, rise * f}, Min: nan, Max: limit("wire"), Safety: true, Because: say, How: "a thicker lead, less current, cooling air",
 			Refs: []cite.Ref{cite.ASTMB258.At("gauge law and copper", cite.Derived), cite.Morgan1975.At("natural convection", cite.Memory), cite.MILW5088.At("single wire in free air", cite.Seen), cite.Choice.At("100 K: solder and heat-shrink beside silicone wire stay whole", cite.Practice)},
 		})
-		a.add(Result{ID: "fuse", Label: "current that would melt the lead in 10 s over the largest", Unit: "1", Value: Onderdonk(WireArea(w.Gauge), 10, amb) / i, Min: nan, Max: nan, Status: control.Information, Because: "Copper melted without cooling.", Refs: []cite.Ref{cite.Onderdonk.At("short-time fusing", cite.Derived)}})
+		a.add(Result{ID: "fuse", Label: "current that would melt the lead in 10 s over the largest", Unit: "1", Value: Onderdonk(WireArea(w.Gauge), 10, amb) / i, Sigma: Onderdonk(WireArea(w.Gauge), 10, amb) / i * l.CurrentSigma / i, Min: nan, Max: nan, Status: control.Information, Because: "Copper melted without cooling.", Refs: []cite.Ref{cite.Onderdonk.At("short-time fusing", cite.Derived)}})
 	}
 	a.plugs()
 	a.warm()

@@ -49,16 +49,13 @@ func (j *judged) fit() {
 		return
 	}
 	if s := sheet.Sum("apart."); s.N > 0 && sheet.Bays {
-		f := Finding{ID: "clearances", Stage: "bench", Question: 1, Label: "distance beyond what is usual, least", Dim: unit.Length, Limit: atLeast(0), Sources: []string{"common-practice"}, Status: Pass}
+		f := Finding{ID: "clearances", Stage: "bench", Question: 1, Label: "distance beyond what is usual, least", Dim: unit.Length, Limit: atLeast(0), Sources: []string{"common-practice"}}
 		t := s.Tightest
 		low, high := t.Interval()
 		f.Value = assess.Quantity{Value: t.Room, Low: low, High: high, Unit: "m"}
 		f.Because, f.Place = t.Label+": "+t.Because, t.At
 		if cure := t.First(); cure != "" {
 			f.Release = t.Label + ": " + cure
-		}
-		if s.Fails > 0 {
-			f.Status = Fail
 		}
 		j.add(f)
 	}

@@ -8,20 +8,30 @@ import (
 	"fledge/internal/tune"
 )
 
-// joint is how the errors of the drive's numbers hang together after a bench
-// fit: what a row tells is a sum (speed for volts and amps: motor constant and
-// resistance) and not its parts, and drawn apart they would make the very
-// readings doubtful again.
+// joint is how the errors of the drive's numbers hang together: a propeller's
+// thrust and torque err in company, and after a bench fit what a row tells is
+// a sum (speed for volts and amps: motor constant and resistance) and not its
+// parts; drawn apart they would make the very readings doubtful again.
 type joint struct {
 	input [6]int // of Aircraft.Inputs, −1: none
 	sigma [6]float64
 	root  [][]float64
 }
 
-// jointOf takes the correlations of the bench fit; nil without one.
+// jointOf takes the correlations of the bench fit, of the propeller's spread
+// without one.
 func (c *Chain) jointOf() *joint {
+	together := func(a, b int) float64 {
+		return c.bench.Cov[a][b] / math.Sqrt(c.bench.Cov[a][a]*c.bench.Cov[b][b])
+	}
 	if !c.bench.OK || c.bench.Readings == 0 {
-		return nil
+		prior := c.Aircraft.Power.Propeller.Together()
+		together = func(a, b int) float64 {
+			if a+b == 1 { // thrust and torque
+				return prior
+			}
+			return 0
+		}
 	}
 	j := &joint{}
 	for k, paths := range [6][]string{{"factor.thrust"}, {"factor.torque"}, {"factor.kv", "power.motor.kv"}, {"power.motor.resistance"}, {"power.motor.idle_current"}, {"power.battery.cell_resistance"}} {
@@ -38,12 +48,11 @@ func (c *Chain) jointOf() *joint {
 	for a := range corr {
 		corr[a] = make([]float64, 6)
 		for b := range corr[a] {
-			corr[a][b] = c.bench.Cov[a][b] / math.Sqrt(c.bench.Cov[a][a]*c.bench.Cov[b][b])
-			if a == b || j.input[a] < 0 || j.input[b] < 0 {
-				corr[a][b] = 0
-			}
-			if a == b {
+			switch {
+			case a == b:
 				corr[a][b] = 1
+			case j.input[a] >= 0 && j.input[b] >= 0:
+				corr[a][b] = together(a, b)
 			}
 		}
 	}

@@ -90,7 +90,6 @@ func newChain(ctx context.Context, ac *craft.Aircraft, set Setting, from *Chain)
 			about := power.Neutral() // what the label is expected to fall short by
 			about.KV = ac.Factor("kv")
 			c.bench = c.Power.FitBench(&about)
-			c.joint = c.jointOf()
 			switch {
 			case from != nil && c.plain == from.plain && reflect.DeepEqual(c.bench, from.bench):
 				c.Power = from.Power
@@ -98,6 +97,7 @@ func newChain(ctx context.Context, ac *craft.Aircraft, set Setting, from *Chain)
 				c.Power = c.plain.Around(&c.bench.Factors)
 			}
 		}
+		c.joint = c.jointOf()
 	}
 	return c, nil
 }

@@ -350,6 +350,10 @@ func (p *Propeller) Known() typical.Knowledge {
 	return typical.Sized
 }
 
+// Together is the correlation of the errors of its thrust and torque, as long
+// as neither was read.
+func (p *Propeller) Together() float64 { return typical.PropellerDoubt(p.Known()).Together() }
+
 // priors is the untaught set with what this build's drive says of itself: the
 // propeller's doubt by how well it is known, and the optimism of label motor
 // constants.

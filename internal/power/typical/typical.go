@@ -290,6 +290,20 @@ func PropellerDoubt(k Knowledge) PropellerSpread {
 	return PropellerSpread{v(0.13, sized, key), v(0.15, sized, key), v(0.05, "only diameter and pitch known", cite.DetersSelig2014.Key), v(0.05, sized, key)}
 }
 
+// Together is the correlation of the errors of thrust and torque: that which
+// leaves the efficiency, their ratio, as doubtful as the spread says, at an
+// efficiency of 0.65, about what small propellers fly at.
+// Drawn apart they would make propellers better than momentum allows. It is
+// for flight: at rest, where blades stall, the two err apart, and bench rows
+// are fitted without it (with it eight measured motors come out worse).
+func (s PropellerSpread) Together() float64 {
+	t, q, e := s.Thrust.Sigma, s.Torque.Sigma, s.Efficiency.Sigma/0.65
+	if !(t > 0 && q > 0) {
+		return 0
+	}
+	return math.Max(-0.99, math.Min((t*t+q*q-e*e)/(2*t*q), 0.99))
+}
+
 // At is the spread of a propeller of this pitch over diameter (nominal, or by
 // the blade's angle at three quarters of the radius). What is not known is an
 // angle of the blade, 0.8 deg for three quarters of a diameter of pitch; on a

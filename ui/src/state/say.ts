@@ -1,5 +1,5 @@
 // Numbers for people: unit, interval, sensible digits.
-import type { Quantity } from "../wire/types";
+import type { Intervals, Quantity } from "../wire/types";
 import { units, type Units } from "./shop";
 
 interface Scale { k: number; unit: string; digits?: number; add?: number }
@@ -40,6 +40,9 @@ export function figures(v: number, spread = 0): string {
   return (Number(s) === 0 ? s.replace(/^-/, "") : s).replace("-", "\u2212");
 }
 
+/** Units that are written with a sign. */
+const signs: Record<string, string> = { deg: "°", degC: "°C", us: "µs", "kg/m2": "kg/m²" };
+
 export interface Said { value: string; interval: string; unit: string; full: string }
 
 /** Says a quantity; shares (unit "1" and asked for) as percent. */
@@ -52,11 +55,25 @@ export function sayQuantity(q: Quantity | { value: number | null; low?: number |
   const low = q.low ?? null, high = q.high ?? null;
   const spread = low !== null && high !== null ? Math.abs(high - low) * s.k : 0;
   const value = figures(q.value * s.k, spread);
-  const unit = s.unit === "deg" ? "°" : s.unit === "degC" ? "°C" : s.unit;
+  const unit = signs[s.unit] ?? s.unit;
   const some = spread > 1e-9 * Math.abs(q.value * s.k) && spread > 0;
-  const interval = some ? `${figures(low! * s.k, spread)} to ${figures(high! * s.k, spread)}` : "";
+  const interval = some ? `${figures(low! * s.k, spread)} to ${figures(high! * s.k, spread)}`
+    : low !== null && high === null ? `${figures(low * s.k)} or more` : high !== null && low === null ? `${figures(high * s.k)} or less` : "";
   const glue = unit === "°" || unit === "" ? "" : "\u00a0";
   return { value, interval, unit, full: value + glue + unit + (interval ? ` (${interval})` : "") };
+}
+
+/** A row's number with its own interval, as a quantity; turned, its opposite. */
+export function ofRow(row: object & { interval?: Intervals }, key: string, unit: string, turned = false): Quantity {
+  const v = (row as Record<string, unknown>)[key];
+  const value = typeof v === "number" ? v : null, [low, high] = row.interval?.[key] ?? [value, value];
+  const minus = (x: number | null): number | null => (x === null ? null : -x);
+  return turned ? { value: minus(value), low: minus(high), high: minus(low), unit } : { value, low, high, unit };
+}
+
+/** A moment counted from the release of the launch, in words. */
+export function sayRelease(s: number): string {
+  return s === 0 ? "at release" : `${figures(Math.abs(s))}\u00a0s ${s < 0 ? "before" : "after"} release`;
 }
 
 /** A length in the drawing's own figures. */
@@ -73,7 +90,7 @@ export function sayLimit(l: { min: number | null; max: number | null }, unit: st
   const s = share && unit === "1" ? { k: 100, unit: "%" } : scaleOf(unit, Math.abs(size || l.max || l.min || 0));
   const one = (v: number): string => {
     const t = figures(v * s.k).replace(/(\.\d*?)0+$/, "$1").replace(/\.$/, "");
-    const name = s.unit === "deg" ? "°" : s.unit === "degC" ? "°C" : s.unit;
+    const name = signs[s.unit] ?? s.unit;
     return t + (name && name !== "°" ? "\u00a0" : "") + name;
   };
   if (l.min !== null && l.max !== null) return `${one(l.min)} to ${one(l.max)}`;

@@ -1,5 +1,5 @@
 // The --json bodies as the drawn views use them (docs/json.md has them whole).
-import type { Finding, Place, Quantity } from "./types";
+import type { Finding, Intervals, Place, Quantity } from "./types";
 
 export interface FitBody {
   results: { id: string; label: string; room: Quantity; wanted_m: number; status: string; because: string; cures: { say: string; by_m: number; weakens: string }[]; place_m: Place | null; sources: string[] }[];
@@ -8,24 +8,27 @@ export interface FitBody {
 }
 export interface BalanceBody {
   mass: Quantity; cg_m: Place; cg_x: Quantity; inertia_kgm2: number[][]; neutral_point_x: Quantity; static_margin: Quantity; mean_chord_m: number;
-  mean_chord_leading_edge_m: number; band_m: [number, number] | null; ballast: { place: string; x_m: number; mass_kg: number } | null;
-  moves: { part: string; path: string; x_m: number; for_band_m: [number, number]; room_m: [number, number]; reaches: boolean }[] | null;
-  weighing: { x_m: number; expected_kg: number }[]; parts: { name: string; kind: string; mass_kg: number; at_m: Place; left: boolean }[]; findings: Finding[]; cautions: string[];
+  wing_loading: Quantity; cg_on_mean_chord: Quantity; mean_chord_leading_edge_m: number; band_m: [number, number] | null; band_fore: Quantity; band_aft: Quantity;
+  ballast: { place: string; x_m: number; mass_kg: number; needed: Quantity } | null;
+  moves: { part: string; path: string; x_m: number; for_band_m: [number, number]; for_band_sure_m?: [number, number] | null; room_m: [number, number]; reaches: boolean }[] | null;
+  inertia_roll: Quantity; inertia_pitch: Quantity; inertia_yaw: Quantity; grams?: { where: string; at_m: Place; mass_kg: number; static_margin_change: number; odds_change: Quantity; top_speed_change: Quantity; interval?: Intervals }[] | null;
+  weighing: { x_m: number; expected_kg: number; expected_low_kg: number | null; expected_high_kg: number | null }[]; parts: { name: string; kind: string; mass_kg: number; at_m: Place; left: boolean }[]; findings: Finding[]; cautions: string[];
 }
-export interface LinkageRow { servo_deg: number; pulse_us: number; edge_deg: number; edge_per_servo: number; angle_at_arm_deg: number; angle_at_horn_deg: number; lean_deg: number }
+export interface LinkageRow { servo_deg: number; pulse_us: number; edge_deg: number; edge_per_servo: number; angle_at_arm_deg: number; angle_at_horn_deg: number; lean_deg: number; interval?: Intervals }
 export interface SetupBody {
   trim_speed: Quantity; trim_alpha: Quantity; trim_pitch: Quantity;
   controls: {
     name: string; surface: string; linkage: string; differential: number | null; throw_up_wanted_deg: number | null; throw_down_wanted_deg: number | null; neutral_wanted_deg: number | null;
-    stops: { name: string; edge_deg: number; edge_m: number; servo_deg: number; pulse_us: number; status: string; within: boolean }[];
+    stops: { name: string; edge_deg: number; edge_m: number; servo_deg: number; pulse_us: number; status: string; within: boolean; interval?: Intervals }[];
+    neutral_wanted: Quantity; throw_up_wanted: Quantity; throw_down_wanted: Quantity; midpoint: Quantity | null;
     sticks: { stick: string; right_deg: number; left_deg: number }[];
     linkage_detail: { pulse_centre_us: number; midpoint_us: number; table: LinkageRow[]; play_deg: number | null } | null;
   }[];
-  trims: { speed_m_s: number; pitch_controls_deg: number; alpha_deg: number; status: string }[]; findings: Finding[]; cautions: string[];
+  trims: { speed_m_s: number; pitch_controls_deg: number; alpha_deg: number; status: string; interval?: Intervals }[]; findings: Finding[]; cautions: string[];
 }
 export interface StrengthBody {
   loads: Record<string, Quantity>; findings: Finding[]; cautions: string[];
-  hinge: { control: string; speed_m_s: number; edge_deg: number; hinge_moment_nm: number; sigma_nm: number; servo_torque_nm: number; servo_stall_nm: number }[];
+  hinge: { control: string; speed_m_s: number; edge_deg: number; hinge_moment_nm: number; sigma_nm: number; servo_torque_nm: number; servo_stall_nm: number; share_of_stall: number; interval?: Intervals }[];
 }
 export interface FlyBody extends Record<string, unknown> {
   at_speed: { speed_m_s: number; drag_n: number; drag_due_to_lift_n: number; thrust_n: number; drag_low_n: number; drag_high_n: number; thrust_low_n: number; thrust_high_n: number; climb_m_s: number; current_a: number; endurance_s: number; sink_m_s: number; stall_bank_deg: number | null; turn_radius_m: number; status: string }[];
@@ -54,17 +57,17 @@ export interface Linkages {
 }
 export interface LinkageAsk { edge_deg: number; servo_deg: number | null; pulse_us: number | null }
 export interface RadioBody {
-  links: { name: string; use: string; safety: boolean; margin_worst: Quantity; where: string; where_m: Place | null; margin_circuit: Quantity; margin_approach: Quantity; ranges: { margin_db: number; free_space_m: number; over_ground_m: number; beyond: boolean }[]; changes: { say: string; set: string; margin_db: number; gain_db: number }[] | null; margin_along_db: (number | null)[] }[];
+  links: { name: string; use: string; safety: boolean; margin_worst: Quantity; where: string; where_m: Place | null; margin_circuit: Quantity; margin_approach: Quantity; ranges: { margin_db: number; free_space_m: number; over_ground_m: number; beyond: boolean; interval?: Intervals }[]; fades_m?: number[] | null; fades_interval_m?: [number | null, number | null][] | null; changes: { say: string; set: string; margin_db: number; gain_db: number; interval?: Intervals }[] | null; margin_along_db: (number | null)[] }[];
   path: { along_m: number; ahead_m: number; right_m: number; height_m: number; bank_deg: number; leg: string }[];
-  signal_lost: { leg: string; margin_db: number; say: string; ends_ahead_m: number; ends_right_m: number; after_s: number; behind_pilot: boolean }[] | null;
+  signal_lost: { leg: string; margin_db: number; say: string; size_m: number; interval?: Intervals; ends_ahead_m: number; ends_right_m: number; after_s: number; behind_pilot: boolean }[] | null;
   findings: Finding[]; cautions: string[];
 }
 export interface LaunchBody {
-  by: string; odds: Quantity; sampling: [number, number]; n: number; failures: Record<string, number>;
+  by: string; odds: Quantity; sampling: [number, number]; n: number; failures: Record<string, number>; failure_shares: Record<string, Quantity>;
   at_release: Record<string, Quantity>; nominal: { sentence: string }; typical_failure: { sentence: string } | null;
   settings: { path: string; label: string; value: number | string; unit: string }[]; findings: Finding[]; cautions: string[];
-  best_settings?: { set: string[]; settings: { path: string; label: string; unit: string; now: number; value: number; low: number; high: number }[]; odds: Quantity; odds_before: Quantity; verified: boolean } | null;
-  map?: { x: MapAxis; y: MapAxis; odds: (number | null)[][]; n: number; all_else: string } | null;
+  best_settings?: { set: string[]; settings: { path: string; label: string; unit: string; now: number; value: number; low: number; high: number; interval?: Intervals }[]; odds: Quantity; odds_before: Quantity; verified: boolean } | null;
+  map?: { x: MapAxis; y: MapAxis; odds: (number | null)[][]; odds_low?: (number | null)[][]; odds_high?: (number | null)[][]; n: number; all_else: string } | null;
   levers?: { path: string; label: string; step: number; unit: string; up: { odds_change: number; standard_error: number } | null; down: { odds_change: number; standard_error: number } | null; size: number; raises_the_odds: string }[] | null;
 }
 export interface MapAxis { path: string; label: string; unit: string; values: number[]; at: number }

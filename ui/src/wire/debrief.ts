@@ -1,10 +1,8 @@
 // Bodies of debrief and learn as the drawn views use them (docs/json.md), and
 // the curves the server sends for the page's own drawing.
-import type { Quantity } from "./types";
+import type { Intervals, Quantity } from "./types";
 
 type Num = number | null;
-/** 90 % intervals of a row's numbers, by key. */
-export type Intervals = Record<string, [Num, Num]>;
 export interface DrawnLog {
   name: string; t_s: number[]; east_m: Num[]; north_m: Num[]; height_m: Num[]; ground_speed_m_s: Num[]; ground_low_m_s: Num[]; ground_high_m_s: Num[];
   airspeed_m_s: Num[]; energy_height_m: Num[];

@@ -7,6 +7,8 @@ export type Point = [number, number];
 export type Place = [number, number, number];
 
 export interface Quantity { value: number | null; low: number | null; high: number | null; unit: string; status?: string }
+/** 90 % intervals of a row's numbers, by key; an end that is null is open. */
+export type Intervals = Record<string, [number | null, number | null]>;
 
 export interface Diagnostic {
   severity: string; code: string; file?: string; line?: number; column?: number;

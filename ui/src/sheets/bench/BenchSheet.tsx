@@ -5,6 +5,7 @@ import { Cautions } from "../../bits/Cautions";
 import { Board } from "../../draft/Board";
 import { putOnSlip, Slip } from "../../draft/slip";
 import { Stamp } from "../../ink/marks";
+import { sentence } from "../../state/say";
 import { build, etag, loading, units, values } from "../../state/shop";
 import { todayKey } from "../../state/today";
 import { run, stale, work } from "../../state/work";
@@ -27,7 +28,7 @@ export function Verdict({ b, old }: { b: CheckBody; old: boolean }) {
   return (
     <div class={`verdict${old ? " stale" : ""}`}>
       <Stamp word={b.verdict} />
-      <p><Worded>{b.because}</Worded></p>
+      <p><Worded>{sentence(b.because)}</Worded></p>
     </div>
   );
 }

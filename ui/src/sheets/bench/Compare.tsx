@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { Cautions } from "../../bits/Cautions";
 import { Stamp } from "../../ink/marks";
+import { sentence } from "../../state/say";
 import { build, hangar } from "../../state/shop";
 import { run } from "../../state/work";
 import type { CompareBody } from "../../wire/bodies";
@@ -28,7 +29,7 @@ export function Compare() {
               <table>
                 <thead><tr><th scope="col"><span class="unseen">what</span></th>{b.columns.map((c) => <th scope="col">{c.build}<div class="aside">{c.path}</div></th>)}</tr></thead>
                 <tbody>
-                  <tr><th scope="row">verdict</th>{b.columns.map((c) => <td><Stamp word={c.verdict} small /><div class="aside">{c.because}</div></td>)}</tr>
+                  <tr><th scope="row">verdict</th>{b.columns.map((c) => <td><Stamp word={c.verdict} small /><div class="aside">{sentence(c.because)}</div></td>)}</tr>
                   <tr><th scope="row">fails</th>{b.columns.map((c) => <td>{c.failing?.join(", ") || "nothing"}</td>)}</tr>
                   <tr><th scope="row">in doubt</th>{b.columns.map((c) => <td>{c.doubtful?.join(", ") || "nothing"}</td>)}</tr>
                 </tbody>

@@ -2,14 +2,14 @@
 import { signal } from "@preact/signals";
 import { useEffect, useState } from "preact/hooks";
 import { Cautions } from "../../bits/Cautions";
-import { Quantity } from "../../bits/Quantity";
+import { Quantity, Within } from "../../bits/Quantity";
 import { Plot } from "../../plot/Plot";
-import { figures, sayLength, scaleOf } from "../../state/say";
+import { figures, ofRow, sayLength, scaleOf } from "../../state/say";
 import { etag, file, tryingSets, units } from "../../state/shop";
 import { todayQuery } from "../../state/today";
 import { at, get } from "../../wire/client";
-import type { Linkages, SetupBody } from "../../wire/bodies";
-import type { Place } from "../../wire/types";
+import type { LinkageRow, Linkages, SetupBody } from "../../wire/bodies";
+import type { Place, Quantity as Q } from "../../wire/types";
 import { Detail } from "../Detail";
 
 type Control = SetupBody["controls"][number];
@@ -23,8 +23,8 @@ export function Setup() {
         <>
           <p>Set up for <Quantity q={b.trim_speed} />: angle of attack <Quantity q={b.trim_alpha} />, pitch controls <Quantity q={b.trim_pitch} /> (trailing edge up is positive).</p>
           {b.controls.map((c) => <Linkage c={c} key={c.name} />)}
-          {b.trims.length > 1 ? <Plot title="What trims her hands off" x={{ label: `airspeed, ${scaleOf("m/s", 1).unit}`, k: scaleOf("m/s", 1).k }} y={{ label: "pitch controls, ° trailing edge up" }} height={240} copy={a.charts?.[0]}
-            series={[{ x: b.trims.map((t) => t.speed_m_s), y: b.trims.map((t) => (t.status === "ok" ? t.pitch_controls_deg : null)), strong: true }]} rules={[{ at: 0, text: "", axis: "y" }]} /> : null}
+          {b.trims.length > 1 ? <Plot title="What trims her hands off, with its 90 % interval" x={{ label: `airspeed, ${scaleOf("m/s", 1).unit}`, k: scaleOf("m/s", 1).k }} y={{ label: "pitch controls, ° trailing edge up" }} height={240} copy={a.charts?.[0]}
+            series={[{ kind: "band", x: b.trims.map((t) => t.speed_m_s), y: b.trims.map((t) => ofRow(t, "pitch_controls_deg", "deg").low), y2: b.trims.map((t) => ofRow(t, "pitch_controls_deg", "deg").high) }, { x: b.trims.map((t) => t.speed_m_s), y: b.trims.map((t) => (t.status === "ok" ? t.pitch_controls_deg : null)), strong: true }]} rules={[{ at: 0, text: "", axis: "y" }]} /> : null}
           <Cautions of={b.cautions} />
         </>
       )}
@@ -61,6 +61,15 @@ export function stepAt(steps: Moving["steps"], servo: number): Moving["steps"][n
   };
 }
 
+/** A number of the linkage's table at a servo angle with its interval, between rows in proportion. */
+function rowAt(c: Control, servo: number, key: keyof LinkageRow): Q | null {
+  const rows = c.linkage_detail?.table ?? [], i = rows.findIndex((r) => r.servo_deg >= servo);
+  if (i < 0) return null;
+  const b = rows[i]!, a = rows[i - 1] ?? b, t = a === b ? 0 : (servo - a.servo_deg) / (b.servo_deg - a.servo_deg);
+  const p = ofRow(a, key, "deg"), q = ofRow(b, key, "deg"), mix = (x: number | null, y: number | null): number | null => (x === null || y === null ? null : x + t * (y - x));
+  return { value: mix(p.value, q.value), low: mix(p.low, q.low), high: mix(p.high, q.high), unit: "deg" };
+}
+
 /** How high an edge stands: to a tenth of a millimetre, or a hundredth of an inch. */
 function sayEdge(m: number): string {
   const at = Math.abs(m) < 5e-5 ? 0 : m;
@@ -92,12 +101,12 @@ function Linkage({ c }: { c: Control }) {
             <p class="linkage-now">right: {say(right)}<br />left: {say(left)}</p>
           </>
         ) : null}
-        {now ? <p class="aside">Rod and arm meet at {deg(now.angle_at_arm_deg)}, rod and horn at {deg(now.angle_at_horn_deg)}; here a degree of the servo moves the edge {figures(now.edge_per_servo)}°.{m?.guessed ? " The rod's length is a guess." : ""}</p> : null}
+        {now ? <p class="aside">Rod and arm meet at {deg(now.angle_at_arm_deg)} <Within q={rowAt(c, now.servo_deg, "angle_at_arm_deg")} />, rod and horn at {deg(now.angle_at_horn_deg)} <Within q={rowAt(c, now.servo_deg, "angle_at_horn_deg")} />; here a degree of the servo moves the edge {figures(now.edge_per_servo)}° <Within q={rowAt(c, now.servo_deg, "edge_per_servo")} />.{m?.guessed ? " The rod's length is a guess." : ""}</p> : null}
         <div class="wide" tabIndex={0} role="region" aria-label={`Stops of ${c.name}`}>
           <table><thead><tr><th scope="col">stop</th><th scope="col" class="right">edge</th><th scope="col" class="right">its height</th><th scope="col" class="right">servo</th><th scope="col" class="right">pulse</th></tr></thead>
-            <tbody>{c.stops.map((s) => <tr><th scope="row">{s.name}</th><td class="right">{deg(s.edge_deg)}</td><td class="right">{sayEdge(s.edge_m)}</td><td class="right">{deg(s.servo_deg)}</td><td class="right">{us(s.pulse_us)}{s.within ? "" : " (out of reach)"}</td></tr>)}</tbody></table>
+            <tbody>{c.stops.map((s) => <tr><th scope="row">{s.name}</th><td class="right">{deg(s.edge_deg)}</td><td class="right">{sayEdge(s.edge_m)}</td><td class="right">{deg(s.servo_deg)} <Within q={ofRow(s, "servo_deg", "deg")} /></td><td class="right">{us(s.pulse_us)} <Within q={ofRow(s, "pulse_us", "us")} />{s.within ? "" : " (out of reach)"}</td></tr>)}</tbody></table>
         </div>
-        <p class="aside">Wanted: {deg(c.throw_up_wanted_deg)} up, {deg(c.throw_down_wanted_deg)} down{c.neutral_wanted_deg !== null ? <>, neutral at {deg(c.neutral_wanted_deg)}</> : null}{c.differential ? <>; differential {figures(c.differential * 100)} %</> : null}.</p>
+        <p class="aside">Wanted: {deg(c.throw_up_wanted_deg)} <Within q={c.throw_up_wanted} /> up, {deg(c.throw_down_wanted_deg)} <Within q={c.throw_down_wanted} /> down{c.neutral_wanted_deg !== null ? <>, neutral at {deg(c.neutral_wanted_deg)} <Within q={c.neutral_wanted} /></> : null}{c.midpoint && c.midpoint.value !== null ? <>, with the servo's pulse {us(c.midpoint.value)} <Within q={c.midpoint} /> at zero</> : null}{c.differential ? <>; differential {figures(c.differential * 100)} %</> : null}.</p>
       </div>
     </div>
   );

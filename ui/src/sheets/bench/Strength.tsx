@@ -4,7 +4,7 @@ import { Quantity } from "../../bits/Quantity";
 import { Worded } from "../../bits/Term";
 import { Mark } from "../../ink/marks";
 import { FindingFigures } from "../../draft/Board";
-import { scaleOf } from "../../state/say";
+import { ofRow, scaleOf } from "../../state/say";
 import { Plot } from "../../plot/Plot";
 import { TryButton } from "../TryButton";
 import type { StrengthBody } from "../../wire/bodies";
@@ -27,8 +27,8 @@ export function Strength() {
                 {f.status !== "pass" ? <div class="aside">{f.because} {f.remedies.slice(0, 2).map((r) => <span> {r.say} {r.set.length ? <TryButton sets={r.set} say={r.say} finding={f.id} /> : null}</span>)}</div> : null}</li>
             ))}</ul>
             <Bars b={b} />
-            {names.length ? <Plot title="Hinge load over the servo's stall torque, full deflection" x={{ label: `airspeed, ${scaleOf("m/s", 1).unit}`, min: 0, k: scaleOf("m/s", 1).k }} y={{ label: "share of the stall torque", min: 0 }} height={260} copy={a.charts?.[0]}
-              series={names.map((n, i) => { const rows = most(b.hinge.filter((h) => h.control === n)); return { name: n, ink: i, x: rows.map((r) => r.speed_m_s), y: rows.map((r) => Math.abs(r.servo_torque_nm) / r.servo_stall_nm) }; })} rules={[{ at: 0.5, text: "half: at most", axis: "y", red: true }]} /> : null}
+            {names.length ? <Plot title="Hinge load over the servo's stall torque, full deflection, with its 90 % interval" x={{ label: `airspeed, ${scaleOf("m/s", 1).unit}`, min: 0, k: scaleOf("m/s", 1).k }} y={{ label: "share of the stall torque", min: 0 }} height={260} copy={a.charts?.[0]}
+              series={names.flatMap((n, i) => { const rows = most(b.hinge.filter((h) => h.control === n)), of = rows.map((r) => ofRow(r, "share_of_stall", "1")), x = rows.map((r) => r.speed_m_s); return [{ kind: "band" as const, x, y: of.map((q) => q.low), y2: of.map((q) => q.high) }, { name: n, ink: i, x, y: of.map((q) => q.value) }]; })} rules={[{ at: 0.5, text: "half: at most", axis: "y", red: true }]} /> : null}
             {not.length ? <p class="aside">Not asked: {not.map((f) => f.label).join("; ")}.</p> : null}
             <Cautions of={b.cautions} />
           </>

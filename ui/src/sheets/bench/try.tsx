@@ -3,7 +3,7 @@ import { computed, signal } from "@preact/signals";
 import { Busy } from "../../bits/Busy";
 import { Mark, Stamp } from "../../ink/marks";
 import { clearTrying, edit, redraw, tryValue } from "../../state/shop";
-import { sayQuantity, shares } from "../../state/say";
+import { sayQuantity, sentence, shares } from "../../state/say";
 import { cancel, run, work } from "../../state/work";
 import type { TryBody } from "../../wire/types";
 import { askFor } from "../Detail";
@@ -49,9 +49,9 @@ export function Tried() {
       {b ? (
         <>
           <div class="before-after">
-            <div><span class="aside">before</span> <Stamp word={b.before.verdict} small /><p>{b.before.because}</p></div>
+            <div><span class="aside">before</span> <Stamp word={b.before.verdict} small /><p>{sentence(b.before.because)}</p></div>
             <svg class="then" viewBox="0 0 60 20" aria-hidden="true"><path d="M2 10H56M46 3L56 10L46 17" /></svg>
-            <div><span class="aside">after</span> <Stamp word={b.after.verdict} small /><p>{b.after.because}</p></div>
+            <div><span class="aside">after</span> <Stamp word={b.after.verdict} small /><p>{sentence(b.after.because)}</p></div>
           </div>
           <div class="wide" tabIndex={0} role="region" aria-label="What changes">
             <table>

@@ -5,8 +5,8 @@ import { useState } from "preact/hooks";
 import { Quantity } from "../../bits/Quantity";
 import { Mark } from "../../ink/marks";
 import { useWidth } from "../../draft/Drawing";
-import { figures, sayQuantity, scaleOf } from "../../state/say";
-import type { Budget, Intervals, LogBody, Pair, TypedPass } from "../../wire/debrief";
+import { figures, ofRow, sayQuantity, scaleOf } from "../../state/say";
+import type { Budget, LogBody, Pair, TypedPass } from "../../wire/debrief";
 import type { Quantity as Q } from "../../wire/types";
 
 const one = (value: number | null, unit: string): string => sayQuantity({ value, unit }).full;
@@ -29,7 +29,7 @@ function OnePair({ p, best }: { p: Pair; best: boolean }) {
     <div class="pair">
       <Arrows passes={p.passes.map((q, i) => ({ name: `pass ${i + 1}, course ${Math.round(q.course_deg)}\u00b0`, speed: q.ground_speed }))} mean={p.two_way_speed} />
       <div>
-        <p><b>{best ? "The best pair: " : ""}<Quantity q={speed} /></b> {p.two_way_airspeed ? "through the air" : "over the ground, mean of both ways"}, over a base of {one(p.base_m, "m")}. Wind along it <Quantity q={along(Math.abs(p.wind_along_m_s), within(p.interval, "wind_along_m_s", p.wind_along_m_s < 0), "m/s")} />.</p>
+        <p><b>{best ? "The best pair: " : ""}<Quantity q={speed} /></b> {p.two_way_airspeed ? "through the air" : "over the ground, mean of both ways"}, over a base of {one(p.base_m, "m")}. Wind along it <Quantity q={ofRow(p, "wind_along_m_s", "m/s", p.wind_along_m_s < 0)} />.</p>
         {p.two_way_airspeed ? <p class="aside">Mean of the ground speeds <Quantity q={p.two_way_speed} />.</p> : null}
         <Doubt of={p.airspeed_budget ?? p.budget} />
         {p.as_the_code ? <p>Flown as the sporting code asks.</p> : null}
@@ -100,19 +100,11 @@ export function Doubt({ of, title = "What its doubt is made of, one standard dev
   );
 }
 
-/** The interval of a row's number; of its opposite when it is turned. */
-function within(of: Intervals | undefined, key: string, turned = false): [number | null, number | null] {
-  const [low, high] = of?.[key] ?? [null, null];
-  return turned ? [high === null ? null : -high, low === null ? null : -low] : [low, high];
-}
-
-const along = (value: number | null, [low, high]: [number | null, number | null], unit: string): Q => ({ value, low: low ?? value, high: high ?? value, unit });
-
 export function Runs({ b }: { b: LogBody }) {
   if (!b.runs?.length) return null;
   return (
     <div class="wide" tabIndex={0} role="region" aria-label="Straight runs"><table><caption>Straight runs</caption>
       <thead><tr><th scope="col">from</th><th scope="col" class="right">course</th><th scope="col" class="right">length</th><th scope="col" class="right">over ground</th><th scope="col" class="right">through air</th><th scope="col" class="right">climb</th><th scope="col" class="right">height</th><th scope="col">level</th></tr></thead>
-      <tbody>{b.runs.map((r) => <tr><th scope="row">{figures(r.from_s)} to {figures(r.to_s)} s</th><td class="right">{Math.round(r.course_deg)}°</td>{([["length_m", "m"], ["ground_speed_m_s", "m/s"], ["airspeed_m_s", "m/s"], ["climb_m_s", "m/s"], ["height_m", "m"]] as const).map(([k, u]) => <td class="right">{r[k] === null ? "\u2013" : <Quantity q={along(r[k], within(r.interval, k), u)} />}</td>)}<td>{r.level ? <Mark status="pass" word /> : r.because ?? "no"}</td></tr>)}</tbody></table></div>
+      <tbody>{b.runs.map((r) => <tr><th scope="row">{figures(r.from_s)} to {figures(r.to_s)} s</th><td class="right">{Math.round(r.course_deg)}°</td>{([["length_m", "m"], ["ground_speed_m_s", "m/s"], ["airspeed_m_s", "m/s"], ["climb_m_s", "m/s"], ["height_m", "m"]] as const).map(([k, u]) => <td class="right">{r[k] === null ? "\u2013" : <Quantity q={ofRow(r, k, u)} />}</td>)}<td>{r.level ? <Mark status="pass" word /> : r.because ?? "no"}</td></tr>)}</tbody></table></div>
   );
 }

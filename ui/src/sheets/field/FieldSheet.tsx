@@ -6,7 +6,7 @@ import { Empty } from "../../bits/Busy";
 import { Lettered } from "../../ink/Lettered";
 import { Mark } from "../../ink/marks";
 import { clearTrying, edit, etag, trying, tryingSets, tryValue, units } from "../../state/shop";
-import { figures, scaleOf } from "../../state/say";
+import { figures, sayRelease, scaleOf } from "../../state/say";
 import { todayKey } from "../../state/today";
 import type { FanSetting } from "../../wire/types";
 import { Cautions } from "../../bits/Cautions";
@@ -82,6 +82,7 @@ export function settingText(s: FanSetting, v: number): string {
 }
 
 function sayed(s: FanSetting, v: number): string {
+  if (s.path === "launch.motor_delay") return sayRelease(v);
   if (units.value === "imperial" && (s.dim === "length" || s.dim === "mass" || s.dim === "speed")) {
     const k = scaleOf(s.dim === "length" ? "m" : s.dim === "mass" ? "kg" : "m/s", v);
     return `${figures(v * k.k)} ${k.unit}`;
@@ -98,7 +99,7 @@ function Slider({ s }: { s: FanSetting }) {
   const low = Math.min(s.low, s.value), high = Math.max(s.high, s.value);
   return (
     <div class={`slider${tried !== null ? " slider-tried" : ""}`}>
-      <label for={id}><span><Worded>{s.label}</Worded></span> <output for={id}>{sayed(s, v)}</output></label>
+      <label for={id}><span><Worded>{s.path === "launch.motor_delay" ? "motor on" : s.label}</Worded></span> <output for={id}>{sayed(s, v)}</output></label>
       <div class="slider-row">
         <input id={id} type="range" data-path={s.path} min={low} max={high} step={s.step} value={v} aria-valuetext={sayed(s, v)}
           onInput={(e) => { performance.mark("slider"); tryValue(s.path, settingText(s, e.currentTarget.valueAsNumber)); }} />

@@ -2,41 +2,52 @@
 import { CopyDrawn } from "../../plot/copy";
 import { Cautions } from "../../bits/Cautions";
 import { Quantity } from "../../bits/Quantity";
-import { figures, sayQuantity, scaleOf } from "../../state/say";
+import { figures, ofRow, sayQuantity, sayRelease, scaleOf } from "../../state/say";
 import { tryingSets, tryValue } from "../../state/shop";
 import type { LaunchBody, MapAxis } from "../../wire/bodies";
 import { useWidth } from "../../draft/Drawing";
 import { Detail } from "../Detail";
 import { TryButton } from "../TryButton";
 import { copySvg } from "../../bits/PageView";
+import { Worded } from "../../bits/Term";
 
 const pct = (v: number): string => `${Math.round(100 * v)} %`;
 
 export function Launch() {
   return (
     <Detail<LaunchBody> id="launch" title="Will it launch?" question={5} verb="launch" withTrying onAsk="1024 launches, the best settings, what one step of each setting does and the odds map: about half a minute. What is being tried above is part of it.">
-      {(b, a) => (
+      {(b, a) => { const failures = Object.entries(b.failure_shares ?? {}).sort(([, p], [, q]) => q.value! - p.value!); return (
         <>
-          <p>Launch odds <Quantity q={b.odds} share />, {b.n} launches. {b.typical_failure ? <>Most failures are like this: {b.typical_failure.sentence}.</> : null}</p>
+          <p>Launch odds <Quantity q={b.odds} share />, {b.n} launches.{failures.length ? <> They fail by {failures.map(([k, q], i) => <>{i ? "; " : ""}<Worded>{k.replaceAll("-", " ")}</Worded> <Quantity q={q} share /></>)}.</> : null} {b.typical_failure ? <>Most failures are like this: {b.typical_failure.sentence}.</> : null}</p>
           <table class="facts"><caption>At release</caption><tbody>{Object.entries(b.at_release).map(([k, q]) => <tr><th scope="row">{releaseNames[k] ?? k}</th><td><Quantity q={q} /></td></tr>)}</tbody></table>
           {b.best_settings ? (
             <section><h3>Best settings found</h3>
               <p>Odds <Quantity q={b.best_settings.odds} share /> against <Quantity q={b.best_settings.odds_before} share /> as set. <TryButton sets={b.best_settings.set} say="the best settings" finding="launch-odds" /></p>
-              <div class="wide" tabIndex={0} role="region" aria-label="Best settings"><table><thead><tr><th scope="col">setting</th><th scope="col" class="right">now</th><th scope="col" class="right">best</th><th scope="col">may stray</th></tr></thead>
-                <tbody>{b.best_settings.settings.map((s) => <tr><th scope="row">{s.label}</th><td class="right">{say(s.now, s.unit)}</td><td class="right">{say(s.value, s.unit)}</td><td>{say(s.low, s.unit)} to {say(s.high, s.unit)}</td></tr>)}</tbody></table></div>
+              <div class="wide" tabIndex={0} role="region" aria-label="Best settings"><table><thead><tr><th scope="col">setting</th><th scope="col" class="right">now</th><th scope="col" class="right">best</th><th scope="col">may stray</th><th scope="col">not told from the best</th></tr></thead>
+                <tbody>{b.best_settings.settings.map((s) => <tr><th scope="row">{s.label}</th><td class="right">{sayAt(s, s.now)}</td><td class="right">{sayAt(s, s.value)}</td><td>{sayAt(s, s.low)} to {sayAt(s, s.high)}</td><td>{even(s)}</td></tr>)}</tbody></table></div>
+              <p class="aside">May stray: the odds keep what the tolerances ask. Not told from the best: each setting alone, the launches flown do not tell these odds apart.</p>
             </section>
           ) : null}
           {b.levers?.length ? <Levers of={b.levers} /> : null}
           {b.map ? <OddsMap m={b.map} svg={a.charts?.find((c) => /map/.test(c.name))?.svg} /> : null}
           <Cautions of={b.cautions} />
         </>
-      )}
+      ); }}
     </Detail>
   );
 }
 
 const releaseNames: Record<string, string> = { speed: "airspeed", stall_ratio: "times the stall speed", trim_ratio: "times the speed the held stick trims", pitch_deg: "nose up", height: "height", path_deg: "path above level" };
 function say(v: number, unit: string): string { return sayQuantity({ value: v, unit }, true).full; }
+
+type Set = NonNullable<LaunchBody["best_settings"]>["settings"][number];
+/** A setting's value; a moment by the release it is counted from. */
+const sayAt = (of: { path: string; unit: string }, v: number): string => (of.path === "launch.motor_delay" ? sayRelease(v) : say(v, of.unit));
+/** The values that the launches do not tell from the best. */
+function even(s: Set): string {
+  const { low, high } = ofRow(s, "value", s.unit);
+  return !s.interval?.value || low === null || high === null ? "\u2013" : low === high ? `${sayAt(s, low)} alone` : `${sayAt(s, low)} to ${sayAt(s, high)}`;
+}
 
 /** What one step of each setting does to the odds. */
 function Levers({ of }: { of: NonNullable<LaunchBody["levers"]> }) {
@@ -48,9 +59,10 @@ function Levers({ of }: { of: NonNullable<LaunchBody["levers"]> }) {
         <path class="ink2" d={`M${mid} 16V${of.length * h + 18}`} /><text class="label" x={mid + 6} y={12} font-size="12">odds rise</text><text class="label" x={mid - 6} y={12} font-size="12" text-anchor="end">odds fall</text>
         {of.map((l, i) => { const y = 22 + i * h; return <g>
           {[["up", l.up, 0], ["down", l.down, 1]].map(([, s, row]) => { const o = s as { odds_change: number; standard_error: number } | null; if (!o) return null; const x = mid + Math.min(0, o.odds_change * k), yy = y + (row as number) * 8 + 8; return <rect class={o.odds_change < 0 ? "bar bar-fail" : "bar"} x={x} y={yy} width={Math.max(1, Math.abs(o.odds_change) * k)} height={7} />; })}
+          {[l.up, l.down].map((o, row) => { if (!o?.standard_error) return null; const yy = y + row * 8 + 11.5, at = mid + o.odds_change * k, half = 1.645 * o.standard_error * k; return <path class="ink2" d={`M${Math.max(1, at - half)} ${yy}H${Math.min(w - 1, at + half)}`} />; })}
           <text class="label label-strong" x={8} y={y + 6} font-size="12">{l.label}</text>
           <text class="label" x={w - 6} y={y + 6} font-size="11.5" text-anchor="end">{l.raises_the_odds}</text></g>; })}
-      </svg>) : null}</div><figcaption>One step of each setting: upper strip more of it, lower strip less <CopyDrawn name="levers" /></figcaption></figure>
+      </svg>) : null}</div><figcaption>One step of each setting: upper strip more of it, lower strip less, a line across its end the 90 % that counting leaves <CopyDrawn name="levers" /></figcaption></figure>
   );
 }
 
@@ -61,6 +73,8 @@ export function OddsMap({ m, svg }: { m: NonNullable<LaunchBody["map"]>; svg: st
   const left = 54, cell = Math.min(58, (w - left - 10) / nx), top = 8;
   const near = (a: MapAxis): number => a.values.reduce((best, v, i) => (Math.abs(v - a.at) < Math.abs(a.values[best]! - a.at) ? i : best), 0);
   const hereX = near(m.x), hereY = near(m.y);
+  const counted = (i: number, j: number) => ({ value: m.odds[j]![i]!, low: m.odds_low?.[j]?.[i] ?? null, high: m.odds_high?.[j]?.[i] ?? null, unit: "1" });
+  const widest = Math.max(0, ...m.odds.flatMap((row, j) => row.map((p, i) => { const q = counted(i, j); return p === null || q.low === null || q.high === null ? 0 : (q.high - q.low) / 2; })));
   const set = (i: number, j: number): void => {
     tryValue(m.x.path, text(m.x.values[i]!, m.x.unit));
     tryValue(m.y.path, text(m.y.values[j]!, m.y.unit));
@@ -71,7 +85,7 @@ export function OddsMap({ m, svg }: { m: NonNullable<LaunchBody["map"]>; svg: st
         {m.odds.map((row, j) => row.map((p, i) => {
           const x = left + i * cell, y = top + (ny - 1 - j) * cell, good = p !== null && p >= 0.9;
           return (
-            <g class={`map-cell${good ? " map-good" : ""}`} role="button" tabindex={0} aria-label={`${m.x.label} ${say(m.x.values[i]!, m.x.unit)}, ${m.y.label} ${say(m.y.values[j]!, m.y.unit)}: odds ${p === null ? "not known" : pct(p)}. Try it`}
+            <g class={`map-cell${good ? " map-good" : ""}`} role="button" tabindex={0} aria-label={`${m.x.label} ${sayAt(m.x, m.x.values[i]!)}, ${m.y.label} ${sayAt(m.y, m.y.values[j]!)}: odds ${p === null ? "not known" : sayQuantity(counted(i, j), true).full}. Try it`}
               onClick={() => set(i, j)} onKeyDown={(e) => { if (e.key === "Enter" || e.key === " ") { e.preventDefault(); set(i, j); } }}>
               <rect x={x} y={y} width={cell} height={cell} class="map-ground" />
               {p !== null ? <rect x={x + 1} y={y + 1} width={cell - 2} height={cell - 2} fill={p >= 0.9 ? "url(#hatch-cross)" : p >= 0.5 ? "url(#hatch)" : p >= 0.2 ? "url(#hatch-wide)" : "none"} class="map-tone" /> : null}
@@ -87,7 +101,7 @@ export function OddsMap({ m, svg }: { m: NonNullable<LaunchBody["map"]>; svg: st
           <text class="axis-name" x={4} y={top + ny * cell + 36}>{m.y.label}, {m.y.unit === "1" ? "%" : m.y.unit}</text>
         </g>
       </svg>) : null}</div>
-      <figcaption>Odds in %, {m.n} launches a place, all else {m.all_else}; closer hatching is better, the box is where it is now. Choose a place to try it.{svg ? <> <button type="button" class="word-button no-print" onClick={() => void copySvg(svg, "odds-map")}>Copy as SVG</button></> : null}{tryingSets.value.length ? " Trying: " + tryingSets.value.join(", ") : ""}</figcaption>
+      <figcaption>Odds in %, {m.n} launches a place{widest > 0 ? `, so known to ± ${Math.ceil(100 * widest)} by counting at the most` : ""}, all else {m.all_else}; closer hatching is better, the box is where it is now. Choose a place to try it.{svg ? <> <button type="button" class="word-button no-print" onClick={() => void copySvg(svg, "odds-map")}>Copy as SVG</button></> : null}{tryingSets.value.length ? " Trying: " + tryingSets.value.join(", ") : ""}</figcaption>
     </figure>
   );
 }

@@ -3,10 +3,10 @@
 import { CopyDrawn } from "../../plot/copy";
 import { useState } from "preact/hooks";
 import { Cautions } from "../../bits/Cautions";
-import { Quantity } from "../../bits/Quantity";
+import { Quantity, Within } from "../../bits/Quantity";
 import { useWidth } from "../../draft/Drawing";
 import { Plot } from "../../plot/Plot";
-import { figures, scaleOf } from "../../state/say";
+import { figures, ofRow, scaleOf } from "../../state/say";
 import type { RadioBody } from "../../wire/bodies";
 import { Detail } from "../Detail";
 import { TryButton } from "../TryButton";
@@ -20,19 +20,33 @@ export function Radio() {
         const m = scaleOf("m", 500);
         return (
           <>
-            <ul class="plain">{b.links.map((l) => <li><b>{l.name}</b>: <Quantity q={l.margin_worst} /> at its weakest, {l.where}.
-              {l.changes?.length ? <ul>{l.changes.filter((c) => c.gain_db > 0.5).slice(0, 3).map((c) => <li>{c.say}: {figures(c.gain_db)} dB more {c.set ? <TryButton sets={[c.set]} say={c.say} finding="link-margin" /> : null}</li>)}</ul> : null}</li>)}</ul>
+            <ul class="plain">{b.links.map((l) => <li><b>{l.name}</b>: <Quantity q={l.margin_worst} /> at its weakest, {l.where}; on the approach <Quantity q={l.margin_approach} />.
+              {l.changes?.length ? <ul>{l.changes.filter((c) => c.gain_db > 0.5).slice(0, 3).map((c) => <li>{c.say}: <Quantity q={ofRow(c, "gain_db", "dB")} /> more {c.set ? <TryButton sets={[c.set]} say={c.say} finding="link-margin" /> : null}</li>)}</ul> : null}</li>)}</ul>
             <div class="plots">
               <Above b={b} limit={limit} />
               <Plot title="Margin over the threshold along the way" x={{ label: `${m.unit} flown`, k: m.k }} y={{ label: "dB" }} height={320} copy={a.charts?.[0]} rules={[{ at: limit, text: "wanted", axis: "y", red: true }, { at: 0, text: "the link is gone", axis: "y", red: true }]}
                 series={b.links.map((l, i) => ({ name: l.name, ink: i, strong: i === 0, x: b.path.map((p) => p.along_m), y: l.margin_along_db }))} />
             </div>
-            {b.signal_lost?.length ? <section><h3>If the control link is lost there</h3><ul>{b.signal_lost.map((s) => <li>{s.leg}: {s.say}{s.behind_pilot ? ", behind the pilot" : ""}.</li>)}</ul></section> : null}
+            <Reach b={b} />
+            {b.signal_lost?.length ? <section><h3>If the control link is lost there</h3><ul>{b.signal_lost.map((s) => <li>{s.leg}: {s.say} <Within q={ofRow(s, "size_m", "m")} />{s.behind_pilot ? ", behind the pilot" : ""}.</li>)}</ul></section> : null}
             <Cautions of={b.cautions} />
           </>
         );
       }}
     </Detail>
+  );
+}
+
+/** How far each link goes, and where the ground's own reflection makes it fade. */
+function Reach({ b }: { b: RadioBody }) {
+  const faded = b.links.filter((l) => l.fades_m?.length);
+  return (
+    <section><h3>How far it goes</h3>
+      <div class="wide" tabIndex={0} role="region" aria-label="How far each link goes"><table>
+        <thead><tr><th scope="col">link</th><th scope="col" class="right">margin left</th><th scope="col" class="right">over the ground</th><th scope="col" class="right">in free space</th></tr></thead>
+        <tbody>{b.links.flatMap((l) => l.ranges.map((r) => <tr><th scope="row">{l.name}</th><td class="right">{figures(r.margin_db)} dB</td><td class="right">{r.beyond ? "beyond " : ""}<Quantity q={ofRow(r, "over_ground_m", "m")} /></td><td class="right"><Quantity q={ofRow(r, "free_space_m", "m")} /></td></tr>))}</tbody></table></div>
+      {faded.map((l) => <p class="aside">The ground's reflection weakens {l.name} most near {l.fades_m!.map((m, i) => <>{i ? "; " : ""}<Quantity q={{ value: m, low: l.fades_interval_m?.[i]?.[0] ?? m, high: l.fades_interval_m?.[i]?.[1] ?? m, unit: "m" }} /></>)}.</p>)}
+    </section>
   );
 }
 

@@ -4,7 +4,7 @@ import { stepAt } from "../../src/sheets/bench/Setup";
 import { sampling } from "../../src/sheets/field/fan";
 import { settingText } from "../../src/sheets/field/FieldSheet";
 import { addressOf, sheetOf } from "../../src/state/route";
-import { figures, sayLimit, sayQuantity, setLength } from "../../src/state/say";
+import { figures, ofRow, sayLimit, sayQuantity, sayRelease, setLength } from "../../src/state/say";
 
 describe("numbers for people", () => {
   it("have the figures their doubt deserves", () => {
@@ -20,6 +20,24 @@ describe("numbers for people", () => {
     expect(sayQuantity({ value: 44.704, low: 44.704, high: 44.704, unit: "m/s" }, false, "imperial").full).toBe("100\u00a0mph");
     expect(sayQuantity({ value: 0.644, low: 0.05, high: 0.99, unit: "1" }, true, "metric").full).toBe("64\u00a0% (5 to 99)");
     expect(sayQuantity({ value: 31, low: 31, high: 31, unit: "degC" }, false, "metric").full).toBe("31.0\u00a0°C");
+  });
+  it("leave an open end of the interval open", () => {
+    expect(sayQuantity({ value: 0.01414, low: 0.01414, high: null, unit: "kg" }, false, "metric").full).toBe("14.1\u00a0g (14.1 or more)");
+    expect(sayQuantity({ value: 120, low: null, high: 150, unit: "m" }, false, "metric").full).toBe("120\u00a0m (150 or less)");
+    expect(sayQuantity({ value: 91.6, low: null, high: null, unit: "deg" }, false, "metric").full).toBe("91.6°");
+  });
+  it("of a row have the row's own interval, none where it names none, and turn with their sign", () => {
+    const row = { pulse_us: 1500, edge_deg: 14, climb_m_s: -3, size_m: null, interval: { pulse_us: [1488, 1520], climb_m_s: [-4, -1] } as Record<string, [number, number]> };
+    expect(ofRow(row, "pulse_us", "us")).toEqual({ value: 1500, low: 1488, high: 1520, unit: "us" });
+    expect(sayQuantity(ofRow(row, "pulse_us", "us"), false, "metric").full).toBe("1500\u00a0µs (1488 to 1520)");
+    expect(sayQuantity(ofRow(row, "edge_deg", "deg"), false, "metric").interval).toBe("");
+    expect(ofRow(row, "climb_m_s", "m/s", true)).toEqual({ value: 3, low: 1, high: 4, unit: "m/s" });
+    expect(sayQuantity(ofRow(row, "size_m", "m"), false, "metric").full).toBe("not known");
+  });
+  it("count a moment from the release in words", () => {
+    expect(sayRelease(-1)).toBe("1.00\u00a0s before release");
+    expect(sayRelease(0.5)).toBe("0.500\u00a0s after release");
+    expect(sayRelease(0)).toBe("at release");
   });
   it("say why there is none", () => {
     expect(sayQuantity({ value: null, low: null, high: null, unit: "m", status: "no log" }, false, "metric").full).toBe("no log");

@@ -19,18 +19,18 @@ export function Balance() {
             <tr><th scope="row">balances at</th><td><Quantity q={b.cg_x} /> aft of the datum</td></tr>
             <tr><th scope="row">neutral point at</th><td><Quantity q={b.neutral_point_x} /></td></tr>
             <tr><th scope="row">static margin</th><td><Quantity q={b.static_margin} share /> of the mean chord of {sayLength(b.mean_chord_m)}</td></tr>
-            <tr><th scope="row">balances on it at</th><td><Quantity q={b.cg_on_mean_chord} share /></td></tr>
+            <tr><th scope="row">on the mean chord at</th><td><Quantity q={b.cg_on_mean_chord} share /></td></tr>
             {b.band_m ? <tr><th scope="row">may balance from</th><td><Quantity q={b.band_fore} /> to <Quantity q={b.band_aft} /></td></tr> : null}
             <tr><th scope="row">wing loading</th><td><Quantity q={b.wing_loading} /></td></tr>
           </tbody></table>
           {b.moves?.length ? (
             <ul>{b.moves.map((m) => {
               const low = Math.max(m.for_band_m[0], m.room_m[0]), high = Math.min(m.for_band_m[1], m.room_m[1]);
-              return <li>{m.part}: at {sayLength(m.x_m)}; for the band it has to sit from {sayLength(m.for_band_m[0])} to {sayLength(m.for_band_m[1])}{m.for_band_sure_m ? `, with all the doubt inside it from ${sayLength(m.for_band_sure_m[0])} to ${sayLength(m.for_band_sure_m[1])}` : ""}; it may sit from {sayLength(m.room_m[0])} to {sayLength(m.room_m[1])}.
+              return <li>{m.part}: at {sayLength(m.x_m)}; for the band it has to sit from {sayLength(m.for_band_m[0])} to {sayLength(m.for_band_m[1])}{m.for_band_sure_m ? ` (${sayLength(m.for_band_sure_m[0])} to ${sayLength(m.for_band_sure_m[1])} keeps all of the doubt in it too)` : ""}; it may sit from {sayLength(m.room_m[0])} to {sayLength(m.room_m[1])}.
                 {m.reaches && (m.x_m < low || m.x_m > high) ? <> <TryButton sets={[`${m.path}=${setLength(m.x_m > high ? high : low)}`]} say={`${m.part} to ${sayLength(m.x_m > high ? high : low)}`} finding="balance" /></> : m.reaches ? "" : " That does not reach."}</li>;
             })}</ul>
           ) : null}
-          {b.ballast ? <p>Else <Quantity q={b.ballast.needed} /> of ballast in the {b.ballast.place}, at {sayLength(b.ballast.x_m)}, would do.</p> : null}
+          {b.ballast ? <p>Else <Quantity q={b.ballast.needed} /> of ballast would do: {b.ballast.place}, at {sayLength(b.ballast.x_m)}.</p> : null}
           <Weighing b={b} />
           <Grams of={b.grams} />
           <Cautions of={b.cautions} />

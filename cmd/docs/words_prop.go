@@ -6,6 +6,7 @@ func init() {
 		"ct_low": "lower end of the 90 % interval", "ct_high": "upper end", "cp_low": "lower end of the 90 % interval", "cp_high": "upper end",
 		"efficiency_low": "lower end of the 90 % interval", "efficiency_high": "upper end, at most a loss-free disc's", "ReportPoint.thrust_low_n": "lower end of the 90 % interval", "ReportPoint.thrust_high_n": "upper end",
 		"power_low_w": "lower end of the 90 % interval", "power_high_w": "upper end", "Doubt.efficiency": "absolute",
+		"torque_low_nm": "lower end of the 90 % interval", "torque_high_nm": "upper end", "ideal_efficiency_low": "at the upper end of the thrust", "ideal_efficiency_high": "at its lower end; 1 when it may not pull",
 	} {
 		words[k] = v
 	}

@@ -387,13 +387,16 @@ func TestReport(t *testing.T) {
 	// Every number has its 90 % interval about it, or none where it has none;
 	// the efficiency's is held under the loss-free disc's.
 	for i, p := range back.Points {
-		for k, unit := range map[string]string{"ct": "", "cp": "", "efficiency": "", "thrust": "_n", "power": "_w"} {
+		for k, unit := range map[string]string{"ct": "", "cp": "", "efficiency": "", "thrust": "_n", "power": "_w", "torque": "_nm", "ideal_efficiency": ""} {
 			lo, a := p[k+"_low"+unit].(float64)
 			hi, b := p[k+"_high"+unit].(float64)
 			v, c := p[k+unit].(float64)
-			if a != c || b != c || c && (!(lo <= v) || !(v <= hi) || v != 0 && k != "efficiency" && hi-lo < 0.3*math.Abs(v)) {
+			if a != c || b != c || c && (!(lo <= v) || !(v <= hi) || v != 0 && !strings.HasSuffix(k, "efficiency") && hi-lo < 0.3*math.Abs(v)) {
 				t.Errorf("point %d: %s %v (%v to %v)", i, k, v, lo, hi)
 			}
+		}
+		if lo, ok := p["ideal_efficiency_low"].(float64); ok && p["advance_ratio"] != 0.0 && p["ideal_efficiency_high"].(float64)-lo < 1e-3 {
+			t.Errorf("point %d: the bound of efficiency without the thrust's doubt: %v", i, p)
 		}
 		if hi, ok := p["efficiency_high"].(float64); ok && hi > 1 {
 			t.Errorf("point %d: efficiency up to %g", i, hi)

@@ -72,13 +72,19 @@ type ReportPoint struct {
 	THigh   Number `json:"thrust_high_n"`
 	PLow    Number `json:"power_low_w"`
 	PHigh   Number `json:"power_high_w"`
+	QLow    Number `json:"torque_low_nm"`
+	QHigh   Number `json:"torque_high_nm"`
+	// The bound that a loss-free disc sets, by the thrust's ends: the less it
+	// pulls, the nearer to 1.
+	IdealLow  Number `json:"ideal_efficiency_low"`
+	IdealHigh Number `json:"ideal_efficiency_high"`
 }
 
 // none makes all numbers but rpm and advance no number.
 func (p *ReportPoint) none(status string) {
 	nan := Number(math.NaN())
 	*p = ReportPoint{RPM: p.RPM, Advance: p.Advance, CT: nan, CP: nan, Efficiency: nan, Airspeed: nan, Thrust: nan, Torque: nan, Power: nan, Re75: nan, TipMach: nan, Tone: nan, Ideal: nan,
-		CTLow: nan, CTHigh: nan, CPLow: nan, CPHigh: nan, EtaLow: nan, EtaHigh: nan, TLow: nan, THigh: nan, PLow: nan, PHigh: nan, Status: status}
+		CTLow: nan, CTHigh: nan, CPLow: nan, CPHigh: nan, EtaLow: nan, EtaHigh: nan, TLow: nan, THigh: nan, PLow: nan, PHigh: nan, QLow: nan, QHigh: nan, IdealLow: nan, IdealHigh: nan, Status: status}
 }
 
 // interval fills the 90 % intervals: the coefficient's own doubt, at rest
@@ -90,8 +96,11 @@ func (p *ReportPoint) interval(s Source, v, w, diameter float64, g Gas, l Load, 
 	if v > 0 {
 		a, b := s.At(v*(1+h), w, g), s.At(v*(1-h), w, g)
 		sct, scp = (a.CT-b.CT)/(2*h), (a.CP-b.CP)/(2*h)
-		if a.Thrust > 0 && b.Thrust > 0 {
+		switch {
+		case a.Thrust > 0 && b.Thrust > 0:
 			seta = (a.Eta - b.Eta) / (2 * h)
+		case l.Thrust > 0 && b.Thrust > 0: // it stops pulling just above
+			seta = (l.Eta - b.Eta) / h
 		}
 	}
 	around := func(x, half float64) (lo, hi Number) { return Number(x - z*half), Number(x + z*half) }
@@ -102,6 +111,12 @@ func (p *ReportPoint) interval(s Source, v, w, diameter float64, g Gas, l Load, 
 	q := g.Rho * n * n * math.Pow(diameter, 4)
 	p.TLow, p.THigh = around(l.Thrust, ct*q)
 	p.PLow, p.PHigh = around(l.Torque*w, cp*q*n*diameter)
+	p.QLow, p.QHigh = Number(float64(p.PLow)/w), Number(float64(p.PHigh)/w)
+	p.IdealLow, p.IdealHigh = p.Ideal, p.Ideal
+	if l.Thrust > 0 {
+		ideal := func(t Number) Number { return Number(IdealDisc(math.Max(0, float64(t)), diameter, v, g.Rho).Eta) }
+		p.IdealLow, p.IdealHigh = ideal(p.THigh), ideal(p.TLow)
+	}
 	p.EtaLow, p.EtaHigh = Number(l.Eta), Number(l.Eta)
 	if l.Eta > 0 {
 		lo, hi := around(l.Eta, math.Hypot(d.Eta*min(1, l.Eta/0.5), seta*d.J0))

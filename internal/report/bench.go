@@ -47,24 +47,30 @@ func Prop(p Propeller) *Doc {
 	d.Lead = append(d.Lead, fmt.Sprintf("%d %s, %s across, from its %s: thrust known to %.0f %%, power to %.0f %%, the advance ratio at which it stops pulling to %.1f %% (one standard deviation).",
 		p.Blades, blades, s.fmt(p.Diameter, unit.Length), strings.Replace(p.Source, "family", "size and style", 1), 100*p.Doubt.CT, 100*p.Doubt.CP, 100*p.Doubt.J0))
 	var t *Table
+	var force asked
+	v, fine := s.in(1, unit.Speed), 0
+	give := func(x, low, high prop.Number, k float64, places int) string {
+		return col(k*float64(x), places) + giveSpan([2]float64{float64(low), float64(high)}, k, places)
+	}
 	last := math.NaN()
 	for i, k := range p.Points {
 		if float64(k.RPM) != last {
 			last = float64(k.RPM)
-			t = &Table{Head: []string{"advance", "airspeed", "thrust", "power", "CT", "CP", "efficiency", "ideal", ""}, Wrap: 8, Right: rights(9, 8)}
+			force, fine = p.scale(i)
+			t = &Table{Head: []string{"advance", v.name, "thrust, " + force.name, "power, W", "CT", "CP", "effic., %", "ideal, %", ""}, Wrap: 8, Least: 14, Right: rights(9, 8)}
 			d.Sections = append(d.Sections, Section{Title: p.heading(i), Blocks: []Block{{Table: t}}})
 		}
 		say := k.Status
 		if say == "ok" {
 			say = ""
 		}
-		t.Rows = append(t.Rows, []string{col(float64(k.Advance), 2), p.print(float64(k.Airspeed), unit.Speed), p.print(float64(k.Thrust), unit.Force), p.print(float64(k.Power), unit.Power),
-			col(float64(k.CT), 4), col(float64(k.CP), 4), share(float64(k.Efficiency)), share(float64(k.Ideal)), say})
+		t.Rows = append(t.Rows, []string{col(float64(k.Advance), 2), col(v.k*float64(k.Airspeed), 1), give(k.Thrust, k.TLow, k.THigh, force.k, fine), give(k.Power, k.PLow, k.PHigh, 1, 0),
+			col(float64(k.CT), 4), col(float64(k.CP), 4), give(k.Efficiency, k.EtaLow, k.EtaHigh, 100, 0), give(k.Ideal, k.IdealLow, k.IdealHigh, 100, 0), say})
 	}
 	if p.Drive != nil {
 		d.Sections = append(d.Sections, p.Drive.section(&p)...)
 	}
-	more := []string{"Each number's 90 % interval stands in --json and on the plot."}
+	more := []string{"± is two standard deviations; CT has that of the thrust in the same proportion, CP that of the power. --json and the plot have the 90 % intervals."}
 	if p.Source == "geometry" || p.Source == "family" {
 		more = append(more, "What its angles do not tell is where its sections begin to lift: one reading of airspeed and rpm at which it neither pulls nor brakes (--zero-thrust beside --blade, power.propeller.zero_thrust in a build) halves the doubt in flight.")
 	}
@@ -99,11 +105,16 @@ func (p *Propeller) heading(i int) string {
 	return fmt.Sprintf("%.0f rpm", float64(rpm))
 }
 
-func (p *Propeller) print(v float64, d unit.Dim) string {
-	if math.IsNaN(v) {
-		return "-"
+// scale is the unit in which the thrusts of the speed of rotation that begins
+// at point i are printed, and with how many places: three digits of the largest.
+func (p *Propeller) scale(i int) (asked, int) {
+	most := 0.0
+	for rpm := p.Points[i].RPM; i < len(p.Points) && p.Points[i].RPM == rpm; i++ {
+		most = math.Max(most, math.Abs(float64(p.Points[i].Thrust)))
 	}
-	return unit.Format(v, d, p.Units)
+	s := Subject{Units: p.Units}
+	f := s.in(most, unit.Force)
+	return f, places(most, f.k)
 }
 
 // PropJSON is the body of `prop`.

@@ -28,17 +28,42 @@ type Drive struct {
 // section is the page's part about the drive.
 func (d *Drive) section(p *Propeller) []Section {
 	s := Subject{Units: p.Units}
-	t := &Table{Head: []string{"airspeed", "pull", "A", "V", "rpm", "controller", "motor", "propeller", "whole", ""}, Wrap: 9, Right: rights(10, 9)}
-	last := ""
+	v := s.in(1, unit.Speed)
+	most := 0.0
 	for _, k := range d.Rows {
+		most = math.Max(most, math.Abs(k.Thrust))
+	}
+	f := s.in(most, unit.Force)
+	fine := places(most, f.k)
+	pull := &Table{Head: []string{v.name, "pull, " + f.name, "A", "V", "rpm", ""}, Wrap: 5, Right: rights(6, 5)}
+	shares := &Table{Head: []string{v.name, "controller, %", "motor, %", "propeller, %", "whole, %"}, Wrap: -1, Right: rights(5)}
+	last := ""
+	rows := d.body().Rows
+	for i, k := range d.Rows {
 		say := over(k.Flag)
 		if was := say; say != "" && say == last {
 			say, last = "the same", was
 		} else {
 			last = was
 		}
-		t.Rows = append(t.Rows, []string{p.print(k.Airspeed, unit.Speed), p.print(k.Thrust, unit.Force), col(k.Current, 1), col(k.Voltage, 1), col(math.Round(k.RPM/10)*10, 0),
-			share(k.Controller), share(k.Motor), effect(k.Propeller), effect(k.Whole), say})
+		in := rows[i].Interval
+		put := func(key string, x float64, k float64, places int) string {
+			low, high, ok := in.Span(key)
+			if !ok {
+				return col(k*x, places)
+			}
+			return col(k*x, places) + giveSpan([2]float64{low, high}, k, places)
+		}
+		effect := func(key string, x float64) string { // none at rest
+			if !(x > 0) {
+				return "-"
+			}
+			return put(key, x, 100, 0)
+		}
+		at := col(v.k*k.Airspeed, 1)
+		pull.Rows = append(pull.Rows, []string{at, col(f.k*k.Thrust, fine) + giveSpan([2]float64{k.ThrustLow, k.ThrustHigh}, f.k, fine), col(k.Current, 1) + giveSpan([2]float64{k.CurrentLow, k.CurrentHigh}, 1, 1), put("voltage_v", k.Voltage, 1, 1),
+			col(round10(k.RPM), 0) + " ± " + col(round10((k.RPMHigh-k.RPMLow)/half90), 0), say})
+		shares.Rows = append(shares.Rows, []string{at, put("efficiency_controller", k.Controller, 100, 0), put("efficiency_motor", k.Motor, 100, 0), effect("efficiency_propeller", k.Propeller), effect("efficiency", k.Whole)})
 	}
 	var blocks []Block
 	if len(d.Rows) > 0 {
@@ -46,7 +71,7 @@ func (d *Drive) section(p *Propeller) []Section {
 		blocks = append(blocks, para("At rest it pulls %s (%s to %s) for %.1f A (%.1f to %.1f) at %.0f rpm (%.0f to %.0f), 90 %% intervals.",
 			s.fmt(r.Thrust, unit.Force), s.fmt(r.ThrustLow, unit.Force), s.fmt(r.ThrustHigh, unit.Force), r.Current, r.CurrentLow, r.CurrentHigh, round10(r.RPM), round10(r.RPMLow), round10(r.RPMHigh)))
 	}
-	blocks = append(blocks, Block{Table: t}, para("Controller, with leads and contacts; motor: shaft over what it is given; propeller: thrust times airspeed over shaft; whole: over what the pack gives. \"Over\" names whose limit of current or speed is passed."))
+	blocks = append(blocks, Block{Table: pull}, para("± is two standard deviations. \"Over\" names whose limit of current or speed is passed. What each part gives on of what it is given:"), Block{Table: shares}, para("Controller, with leads and contacts; motor: shaft over what it is given; propeller: thrust times airspeed over shaft; whole: over what the pack gives."))
 	title := "The drive at full throttle, the pack as at launch"
 	if d.Throttle < 1 {
 		title = fmt.Sprintf("The drive at %.0f %% throttle, its most, the pack as at launch", 100*d.Throttle)
@@ -87,14 +112,6 @@ func over(f power.Flag) string {
 }
 
 func round10(v float64) float64 { return math.Round(v/10) * 10 }
-
-// effect is a share that is none at rest.
-func effect(v float64) string {
-	if !(v > 0) {
-		return "-"
-	}
-	return share(v)
-}
 
 // cells tells of each cell as read; "" when none were.
 func (d *Drive) cells() string {

@@ -161,6 +161,9 @@ func LaunchPage(p Launched) (page *Doc) {
 	t := &Table{Wrap: 0}
 	for _, k := range settings(ac) {
 		v := k.word
+		if k.path == "launch.motor_delay" && k.value < 0 { // words say what comes first, a sign does not
+			k.label, k.value = "motor before release", -k.value
+		}
 		if v == "" {
 			v = p.fmt(k.value, k.dim)
 		}

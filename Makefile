@@ -61,7 +61,7 @@ poppler:
 	else echo "no pdftotext on PATH: the tests of printed pages will be skipped"; fi
 
 test: $(BIN) poppler check
-	go test $(TEST_PKGS)
+	go test -timeout 20m $(TEST_PKGS)
 	@$(MAKE) --no-print-directory pages
 
 accuracy:

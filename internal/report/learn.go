@@ -215,7 +215,7 @@ var telling = map[string]string{
 
 func (p *Learning) readings() Section {
 	s := Section{Title: "The readings"}
-	t := &Table{Head: []string{"reading", "read", "untaught", "as learned", "off by"}, Right: []bool{false, true, true, true, true}, Wrap: 0, Least: 24}
+	t := &Table{Head: []string{"reading", "read", "untaught", "as learned", "off by"}, Right: []bool{false, true, true, true, true}, Wrap: 0, Least: 20}
 	for i := range p.Result.Readings {
 		u := &p.Result.Readings[i]
 		t.Rows = append(t.Rows, []string{u.Key(), readingValue(u.Kind, u.Value, u.SD, p.Units), readingValue(u.Kind, u.Was, u.WasSD, p.Units), readingValue(u.Kind, u.Predicted, u.PredictedSD, p.Units), fmt.Sprintf("%+.1f", u.Score)})

@@ -67,7 +67,7 @@ function Weighing({ b }: { b: BalanceBody }) {
             <path class="ink3" d={`M${fx(x0)} 46Q${fx(x0 + 0.1 * (x1 - x0))} 30 ${fx((x0 + x1) / 2)} 34T${fx(x1)} 44Q${fx((x0 + x1) / 2)} 58 ${fx(x0)} 46`} />
             {b.weighing.map((s) => {
               const x = fx(s.x_m);
-              return <g><path class="ink2" d={`M${x} 52L${x - 9} 68H${x + 9}Z`} /><rect class="ink2" x={x - 30} y={68} width={60} height={26} /><text class="label label-strong" x={x} y={86} text-anchor="middle" font-size="13">{grams(s.expected_kg)}</text><text class="label" x={x} y={112} text-anchor="middle" font-size="12">{expected(s).interval}</text><text class="label" x={x} y={128} text-anchor="middle" font-size="12">{sayLength(s.x_m)} from the datum</text></g>;
+              return <g><path class="ink2" d={`M${x} 52L${x - 9} 68H${x + 9}Z`} /><rect class="ink2" x={x - 30} y={68} width={60} height={26} /><text class="label label-strong" x={x} y={86} text-anchor="middle" font-size="13">{grams(s.expected_kg)}</text><text class="label" x={x} y={112} text-anchor="middle" font-size="12">{expected(s).interval}</text><text class="label" x={x} y={128} text-anchor="middle" font-size="12">{w < 480 ? `at ${sayLength(s.x_m)}` : `${sayLength(s.x_m)} from the datum`}</text></g>;
             })}
             <path class="cg-line" d={`M${fx(b.cg_m[0])} 14V94`} /><text class="label" x={fx(b.cg_m[0]) + 5} y={16} font-size="12">balances here</text>
           </svg>

@@ -49,7 +49,6 @@ func Fly(ctx context.Context, q Request) (*Answer, error) {
 		return nil, err
 	}
 	p.Aloft.Buys, p.Aloft.Days = effects[:taken], effects[taken:]
-	p.Aloft.Density, p.Aloft.Winds = s.Results.DensityAltitude, winds(&d)
 	changed := make([]report.Flight, len(over))
 	for i := range over {
 		changed[i].Aloft.Buys, changed[i].Aloft.Days = over[i][:taken], over[i][taken:]
@@ -135,9 +134,11 @@ func flown(chain *assess.Chain, d *assess.Drawn, g grid) report.Flight {
 		f := it.DragArea * rho * d.AeroK.Drag
 		free += f
 		without := *pl
+		bare := it.DragArea * d.AeroK.Drag
 		without.Drag = func(v, n float64) float64 {
-			return pl.Drag(v, n) - 0.5*d.Air.Rho*v*v*it.DragArea*d.AeroK.Drag
+			return pl.Drag(v, n) - 0.5*d.Air.Rho*v*v*bare
 		}
+		it.DragArea *= d.AeroK.Drag
 		p.Drags = append(p.Drags, report.DragRow{Item: it, Force: f, Buys: buys(&without)})
 	}
 	if a := d.AeroK.DragArea; a != 0 {
@@ -173,6 +174,7 @@ func flown(chain *assess.Chain, d *assess.Drawn, g grid) report.Flight {
 		}
 	}
 	p.Aloft = aloft(chain, d, pl, g, top)
+	p.Aloft.Density, p.Aloft.Winds = air.DensityAltitude(d.Air.Rho), winds(d)
 	return p
 }
 

@@ -205,7 +205,7 @@ func (p *Flight) drags() Section {
 	t := &Table{Head: []string{"", "area, " + area.name, "drag, " + f.name, "share", "buys, " + u.name}, Wrap: 0, Least: 18, Right: rights(5, 0)}
 	for i, r := range p.Drags {
 		k := p.tabled().Drag[i].Interval
-		t.Rows = append(t.Rows, []string{r.Name, col(area.k*r.DragArea, 2), col(f.k*r.Force, 2) + k.ends("drag_n", f.k, 2), share(r.Force / total), col(u.k*r.Buys, 1) + k.ends("buys_m_s", u.k, 1)})
+		t.Rows = append(t.Rows, []string{r.Name, col(area.k*r.DragArea, 2) + k.after("drag_area_m2", area.k, 2), col(f.k*r.Force, 2) + k.ends("drag_n", f.k, 2), share(r.Force / total), col(u.k*r.Buys, 1) + k.ends("buys_m_s", u.k, 1)})
 	}
 	t.Rows = append(t.Rows, []string{lifts, "", col(f.k*p.Lift, 2) + p.tabled().Drag[len(p.Drags)].Interval.ends("drag_n", f.k, 2), share(p.Lift / total), ""})
 	var list []string
@@ -394,6 +394,8 @@ type flyTables struct {
 	Powers   []PowerJSON
 	Buys     []EffectJSON
 	Days     []EffectJSON
+	Winds    []WindJSON
+	Density  assess.Quantity // density altitude
 	LandBy   LandByJSON
 	Pack     PackSagJSON
 }
@@ -424,6 +426,8 @@ func (p *Flight) Doubted(draws, changed []Flight) {
 	}
 	Doubt(&c, of)
 	t.Buys, t.Days = c.Buys, c.Days
+	t.winds(all)
+	t.Density = densityAltitude(p, draws)
 	p.tables = &t
 	run := make([]float64, len(draws))
 	for i := range draws {
@@ -451,6 +455,8 @@ func (p *Flight) Doubted(draws, changed []Flight) {
 func (p *Flight) tabled() *flyTables {
 	if p.tables == nil {
 		t := p.rows()
+		t.winds(nil)
+		t.Density = densityAltitude(p, nil)
 		p.tables = &t
 	}
 	return p.tables
@@ -483,6 +489,9 @@ func (p *Flight) rows() (t flyTables) {
 	a := &p.Aloft
 	t.Buys, t.Days = effectsJSON(a.Buys), effectsJSON(a.Days)
 	t.LandBy = LandByJSON{Time: Float(a.LandBy.Time), Laps: Float(a.LandBy.Laps), Volts: Float(a.LandBy.Volts), Cell: Float(a.LandBy.Cell), Rest: Float(a.LandBy.Rest), Earlier: Float(a.LandBy.Earlier)}
+	for _, w := range a.Winds {
+		t.Winds = append(t.Winds, WindJSON{Height: Float(w.Height), Wind: Float(w.Wind), Density: Float(w.Rho), Sigma: [3]Float{Float(w.SigmaU), Float(w.SigmaV), Float(w.SigmaW)}, Length: [3]Float{Float(w.Lu), Float(w.Lv), Float(w.Lw)}})
+	}
 	for _, l := range a.Lap.Legs {
 		t.Legs = append(t.Legs, LegJSON{Name: l.Name, Length: Float(l.Length), Time: Float(l.Time), Speed: Float(l.Speed), Bank: Float(deg(l.Bank)), Radius: Float(l.Radius), Load: Float(l.Load), Drag: Float(l.Drag), Thrust: Float(l.Thrust), Throttle: Float(l.Throttle), Current: Float(l.Current), Energy: Float(l.Energy), Margin: Float(l.Margin), Status: string(l.Status)})
 	}

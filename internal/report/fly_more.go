@@ -225,12 +225,16 @@ func (p *Flight) day() Section {
 	}
 	t := &Table{Head: []string{"height", "wind", "density", "gusts along, across, up", "their lengths"}, Wrap: -1, Right: rights(5)}
 	v, far := p.in(1, unit.Speed), p.in(100, unit.Length)
-	for _, w := range a.Winds {
-		t.Rows = append(t.Rows, []string{p.fmt(w.Height, unit.Length), p.fmt(w.Wind, unit.Speed), col(w.Rho, 3) + " kg/m3",
+	for i, w := range a.Winds {
+		in := &p.tabled().Winds[i]
+		t.Rows = append(t.Rows, []string{p.fmt(w.Height, unit.Length), fmt.Sprintf("%.1f%s %s", v.k*w.Wind, in.Interval.after("wind_m_s", v.k, 1), v.name), col(w.Rho, 3) + in.Interval.after("density_kg_m3", 1, 3) + " kg/m3",
 			fmt.Sprintf("%.1f, %.1f, %.1f %s", v.k*w.SigmaU, v.k*w.SigmaV, v.k*w.SigmaW, v.name), fmt.Sprintf("%.0f, %.0f, %.0f %s", far.k*w.Lu, far.k*w.Lv, far.k*w.Lw, far.name)})
+		if twice := func(k int) float64 { return v.k * float64(in.High[k]-in.Low[k]) / half90 }; twice(0) > 0.05 {
+			t.Rows = append(t.Rows, []string{"", "", "", fmt.Sprintf("± %.1f, %.1f, %.1f %s", twice(0), twice(1), twice(2), v.name), ""})
+		}
 	}
-	s.Blocks = append([]Block{para("Density altitude %s.", p.fmt(a.Density, unit.Length)), {Table: t},
-		para("Wind by the logarithmic law over this ground; gusts as standard deviations and scale lengths of the low-altitude turbulence model (MIL-F-8785C), scaled to the day's gust.")}, s.Blocks...)
+	s.Blocks = append([]Block{para("Density altitude %s.", p.show(p.tabled().Density, unit.Length)), {Table: t},
+		para("Wind by the logarithmic law over this ground; gusts as standard deviations and scale lengths of the low-altitude turbulence model (MIL-F-8785C), scaled to the day's gust. ± is two standard deviations; the lengths are the model's.")}, s.Blocks...)
 	return s
 }
 
@@ -311,6 +315,10 @@ type WindJSON struct {
 	Density Float    `json:"density_kg_m3"`
 	Sigma   [3]Float `json:"gust_sigma_m_s"`
 	Length  [3]Float `json:"gust_length_m"`
+	// 90 % intervals of the gusts; their lengths are the model's own.
+	Low      [3]Float `json:"gust_sigma_low_m_s"`
+	High     [3]Float `json:"gust_sigma_high_m_s"`
+	Interval Spans    `json:"interval,omitempty"`
 }
 
 // LandByJSON is when to come home.
@@ -344,6 +352,7 @@ type AloftJSON struct {
 	Days        []EffectJSON   `json:"other_days"`
 	Winds       []WindJSON     `json:"air"`
 	DensityAlt  Float          `json:"density_altitude_m"`
+	Density     Quantity       `json:"density_altitude"`
 }
 
 func (p *Flight) aloftBody() AloftJSON {
@@ -360,9 +369,8 @@ func (p *Flight) aloftBody() AloftJSON {
 	}
 	out.Legs, out.Circles, out.Envelope, out.Powers = append(out.Legs, t.Legs...), append(out.Circles, t.Circles...), append(out.Envelope, t.Envelope...), append(out.Powers, t.Powers...)
 	out.Buys, out.Days = append(out.Buys, t.Buys...), append(out.Days, t.Days...)
-	for _, w := range a.Winds {
-		out.Winds = append(out.Winds, WindJSON{Float(w.Height), Float(w.Wind), Float(w.Rho), [3]Float{Float(w.SigmaU), Float(w.SigmaV), Float(w.SigmaW)}, [3]Float{Float(w.Lu), Float(w.Lv), Float(w.Lw)}})
-	}
+	out.Winds = append(out.Winds, t.Winds...)
+	out.Density = Q(t.Density)
 	return out
 }
 

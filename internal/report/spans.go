@@ -162,6 +162,16 @@ func (s Spans) ends(key string, k float64, places int) string {
 	return fmt.Sprintf(" (%s to %s)", col(k*low, places), col(k*high, places))
 }
 
+// after prints two standard deviations of a row's number, k times as large, to
+// stand behind it: " ± 0.2"; "" when it is exact or they do not show.
+func (s Spans) after(key string, k float64, places int) string {
+	low, high, ok := s.Span(key)
+	if !ok {
+		return ""
+	}
+	return giveSpan([2]float64{low, high}, math.Abs(k), places)
+}
+
 // quantity is a row's number with its interval, as a quantity of the unit u.
 func (s Spans) quantity(key string, v float64, u string) assess.Quantity {
 	q := assess.Quantity{Value: v, Low: v, High: v, Unit: u}

@@ -241,7 +241,7 @@ func (p *Chosen) front() Section {
 		if r.Launch.Asked {
 			odds = fmt.Sprintf("%.0f (%.0f to %.0f)", 100*r.Launch.Odds.Value, 100*r.Launch.Odds.Low, 100*r.Launch.Odds.High)
 		}
-		row = append(row, unit.Format(r.Get(assess.Mass).Value, unit.Mass, p.Units), odds, value(r.Get(assess.TopSpeed), unit.Speed, speed), value(r.Get(assess.EnduranceTime), unit.Time, minutes))
+		row = append(row, unit.Format(r.Get(assess.Mass).Value, unit.Mass, p.Units), odds, valued(r.Get(assess.TopSpeed), unit.Speed, speed), valued(r.Get(assess.EnduranceTime), unit.Time, minutes))
 		t.Rows = append(t.Rows, row)
 		if len(tr.Failing) > 0 && len(tr.Picks) > 0 {
 			why = append(why, upper(p.names(tr.Picks))+": fails "+strings.Join(tr.Failing, ", ")+".")
@@ -257,7 +257,7 @@ func (p *Chosen) front() Section {
 	if p.Hidden > 0 {
 		more = fmt.Sprintf(" %d more trade something for something, farther from GO.", p.Hidden)
 	}
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("Cost%s, mass, launch odds, top speed in %s, time at cruise in %s. No choice looked at beats one of these in money, mass, odds, speed and time together.%s", in, speed, minutes, more))
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("Cost%s, mass, launch odds, top speed in %s, time at cruise in %s. ± is two standard deviations. No choice looked at beats one of these in money, mass, odds, speed and time together.%s", in, speed, minutes, more))
 	if len(why) > 0 {
 		s.Blocks = append(s.Blocks, Block{List: why})
 	}
@@ -279,6 +279,20 @@ func value(q assess.Quantity, d unit.Dim, symbol string) string {
 		return "-"
 	}
 	return strings.TrimSuffix(unit.FormatIn(q.Value, d, symbol, -1), " "+symbol)
+}
+
+// valued is a number with two standard deviations behind it, without its unit.
+func valued(q assess.Quantity, d unit.Dim, symbol string) string {
+	k := unit.In(1, d, symbol)
+	v := value(q, d, symbol)
+	if v == "-" || math.IsNaN(q.Low) || math.IsNaN(q.High) {
+		return v
+	}
+	digits := 0
+	if _, after, ok := strings.Cut(v, "."); ok {
+		digits = len(after)
+	}
+	return v + giveSpan([2]float64{q.Low, q.High}, k, digits)
 }
 
 // best are the propellers that lead for each purpose, among those that pass
@@ -342,9 +356,9 @@ func (p *Chosen) blades() Section {
 		if b.Odds.Status == "" {
 			odds = fmt.Sprintf("%.2f", b.Odds.Value)
 		}
-		t.Rows = append(t.Rows, []string{b.Name, bare(b.TopSpeed, unit.Speed, speed), value(b.Endurance, unit.Time, minutes), odds, value(b.Current, unit.Current, "A"), strings.Join(lead, ", ")})
+		t.Rows = append(t.Rows, []string{b.Name, valued(b.TopSpeed, unit.Speed, speed), valued(b.Endurance, unit.Time, minutes), odds, valued(b.Current, unit.Current, "A"), strings.Join(lead, ", ")})
 	}
-	s.Blocks = append(s.Blocks, Block{Table: t}, para("Each on this motor and pack; A is the most it draws. A lead smaller than the interval beside it is none: try both against the stop watch."))
+	s.Blocks = append(s.Blocks, Block{Table: t}, para("Each on this motor and pack; A is the most it draws; ± is two standard deviations. A lead smaller than the interval beside it is none: try both against the stop watch."))
 	return s
 }
 

@@ -73,7 +73,7 @@ export function ofRow(row: object & { interval?: Intervals }, key: string, unit:
 
 /** A moment counted from the release of the launch, in words. */
 export function sayRelease(s: number): string {
-  return s === 0 ? "at release" : `${figures(Math.abs(s))}\u00a0s ${s < 0 ? "before" : "after"} release`;
+  return s === 0 ? "at release" : `${Number(Math.abs(s).toFixed(2))}\u00a0s ${s < 0 ? "before" : "after"} release`;
 }
 
 /** A length in the drawing's own figures. */

@@ -35,8 +35,8 @@ describe("numbers for people", () => {
     expect(sayQuantity(ofRow(row, "size_m", "m"), false, "metric").full).toBe("not known");
   });
   it("count a moment from the release in words", () => {
-    expect(sayRelease(-1)).toBe("1.00\u00a0s before release");
-    expect(sayRelease(0.5)).toBe("0.500\u00a0s after release");
+    expect(sayRelease(-1)).toBe("1\u00a0s before release");
+    expect(sayRelease(0.5)).toBe("0.5\u00a0s after release");
     expect(sayRelease(0)).toBe("at release");
   });
   it("say why there is none", () => {

@@ -24,7 +24,7 @@ export function Launch() {
             <section><h3>Best settings found</h3>
               <p>Odds <Quantity q={b.best_settings.odds} share /> against <Quantity q={b.best_settings.odds_before} share /> as set. <TryButton sets={b.best_settings.set} say="the best settings" finding="launch-odds" /></p>
               <div class="wide" tabIndex={0} role="region" aria-label="Best settings"><table><thead><tr><th scope="col">setting</th><th scope="col" class="right">now</th><th scope="col" class="right">best</th><th scope="col">may stray</th><th scope="col">not told from the best</th></tr></thead>
-                <tbody>{b.best_settings.settings.map((s) => <tr><th scope="row">{s.label}</th><td class="right">{sayAt(s, s.now)}</td><td class="right">{sayAt(s, s.value)}</td><td>{sayAt(s, s.low)} to {sayAt(s, s.high)}</td><td>{even(s)}</td></tr>)}</tbody></table></div>
+                <tbody>{b.best_settings.settings.map((s) => <tr><th scope="row">{s.label}</th><td class="right">{sayAt(s, s.now)}</td><td class="right">{sayAt(s, s.value)}</td><td>{range(s, s.low, s.high)}</td><td>{even(s)}</td></tr>)}</tbody></table></div>
               <p class="aside">May stray: the odds keep what the tolerances ask. Not told from the best: each setting alone, the launches flown do not tell these odds apart.</p>
             </section>
           ) : null}
@@ -43,10 +43,15 @@ function say(v: number, unit: string): string { return sayQuantity({ value: v, u
 type Set = NonNullable<LaunchBody["best_settings"]>["settings"][number];
 /** A setting's value; a moment by the release it is counted from. */
 const sayAt = (of: { path: string; unit: string }, v: number): string => (of.path === "launch.motor_delay" ? sayRelease(v) : say(v, of.unit));
+/** From one value to another; what both are counted from is said once. */
+const range = (of: { path: string; unit: string }, low: number, high: number): string => {
+  const p = sayAt(of, low), q = sayAt(of, high), end = / (before|after) release$/.exec(q)?.[0];
+  return `${end && p.endsWith(end) ? p.slice(0, -end.length) : p} to ${q}`;
+};
 /** The values that the launches do not tell from the best. */
 function even(s: Set): string {
   const { low, high } = ofRow(s, "value", s.unit);
-  return !s.interval?.value || low === null || high === null ? "\u2013" : low === high ? `${sayAt(s, low)} alone` : `${sayAt(s, low)} to ${sayAt(s, high)}`;
+  return low === null || high === null ? "\u2013" : low === high ? `${sayAt(s, low)} alone, of those tried` : range(s, low, high);
 }
 
 /** What one step of each setting does to the odds. */

@@ -7,7 +7,6 @@ import (
 	"fledge/internal/control"
 	"fledge/internal/craft"
 	"fledge/internal/fit"
-	"fledge/internal/power"
 	"fledge/internal/section"
 	"fledge/internal/strength"
 )
@@ -21,8 +20,8 @@ func (c *Chain) Fit() *fit.Sheet {
 		return strength.WireArea(gauge), strength.WireResistance(gauge, ac.Day.Temperature)
 	}
 	if c.Power != nil {
-		k := power.Neutral()
-		g.Current = c.Power.At(0, ac.Power.Throttle, &k).Current
+		n := c.Nominal() // as bench and flights tell the drive, as on every page
+		g.Current = c.Power.At(0, ac.Power.Throttle, &n.PowerK).Current
 	}
 	sh := fit.Assess(ac, g)
 	sweeps(ac, g.Skin, sh)

@@ -21,6 +21,7 @@ import (
 type Fitted struct {
 	Subject
 	Sheet *fit.Sheet
+	Most  assess.Quantity // the largest current at the pack, A; no unit: there is no drive
 }
 
 var fitMarks = map[fit.Judgement]string{fit.Pass: "ok", fit.Fail: "FAIL", fit.Unknown: "?", fit.Doubtful: "in doubt"}
@@ -191,7 +192,7 @@ func (p *Fitted) harness() Section {
 
 // mostCurrent says how well the current of pack and motor leads is known.
 func (p *Fitted) mostCurrent() string {
-	q := p.Results.Get(assess.CurrentMax)
+	q := p.Most
 	if q.Status != "" || !(q.Value > 0) {
 		return ""
 	}
@@ -248,6 +249,7 @@ type LeadJSON struct {
 	Cut   Quantity `json:"length"`
 	Whole Quantity `json:"mass"`
 	Lost  Quantity `json:"drop"`
+	Amps  Quantity `json:"current"`
 }
 
 // SweptJSON is the room of a servo arm and its rod.
@@ -325,14 +327,20 @@ func FitBody(p Fitted) FitJSON {
 	for _, w := range p.Sheet.Heats {
 		out.Heats = append(out.Heats, WarmthJSON{w.Part, w.Bay, Float(w.Power), Float(w.Inside), Q(assess.Quantity{Value: w.Case, Low: w.CaseLow, High: w.CaseHigh, Unit: "K"})})
 	}
+	most := p.Most
 	for _, l := range p.Sheet.Harness {
-		j := LeadJSON{l.Name, l.From, l.To, l.Wires, l.Gauge, Float(l.Length), Float(l.Mass), Float(l.Current), Float(l.Drop), Float(l.Bend), l.Ends, l.Solder, l.Given, [][3]Float{}, Quantity{}, Quantity{}, Quantity{}}
+		j := LeadJSON{l.Name, l.From, l.To, l.Wires, l.Gauge, Float(l.Length), Float(l.Mass), Float(l.Current), Float(l.Drop), Float(l.Bend), l.Ends, l.Solder, l.Given, [][3]Float{}, Quantity{}, Quantity{}, Quantity{}, Quantity{}}
 		// A way that was laid is known to 3 %, a square one to a tenth: our choice.
 		k := 0.10
 		if l.Given {
 			k = 0.03
 		}
 		j.Cut, j.Whole, j.Lost = around(l.Length, k*l.Length, "m"), around(l.Mass, k*l.Mass, "kg"), around(l.Drop, k*l.Drop, "V")
+		j.Amps = around(l.Current, 0, "A")
+		if most.Status == "" && most.Value > 0 && math.Abs(l.Current-most.Value) < 1e-9*most.Value {
+			j.Amps = Q(most)
+			j.Lost = around(l.Drop, l.Drop*math.Hypot(k, (most.High-most.Low)/(2*half90*most.Value)), "V")
+		}
 		for _, v := range l.Way {
 			j.Way = append(j.Way, vec(v))
 		}

@@ -44,7 +44,7 @@ func (j *judged) weighed() {
 			j.add(Finding{ID: "weighed-balance", Stage: "bench", Question: 2, Safety: true, Label: "static margin as weighed", Dim: unit.Ratio, Limit: Limit{ac.Limits.StaticMarginMin, ac.Limits.StaticMarginMax}, Sources: []string{"faa-weight-balance", "nickel-wohlfahrt"}, Place: &at,
 				Value:   assess.Quantity{Value: m, Low: m - d, High: m + d, Unit: "1"},
 				Because: sayf("the scales put the balance point at %s, the parts list at %s; the neutral point is at %s", unit.Format(c.FlightX, unit.Length, j.units), j.say(r.Get(assess.BalanceX), unit.Length), j.say(np, unit.Length)),
-				Release: "move the battery or ballast as fledge balance lists, and weigh again"})
+				Release: j.rebalance(m, d)})
 		}
 		if c.HasY {
 			y, ySigma, from = c.CG.Y, c.Sigma.Y, "on the scales"
@@ -59,4 +59,33 @@ func (j *judged) weighed() {
 			Because: sayf("%s it lies %s to the %s", from, unit.Format(math.Abs(y), unit.Length, j.units), map[bool]string{true: "right", false: "left"}[y > 0]),
 			Release: "a little ballast in the lighter tip (fledge balance says how much)"})
 	}
+}
+
+// rebalance says how far the balance point as weighed has to go so that a
+// static margin m, known to d either way, lies inside the band with all its
+// interval (in its middle, where the interval is wider than the band), and how
+// far the battery for that: the mass times the way over the battery's mass.
+func (j *judged) rebalance(m, d float64) string {
+	const again = "move the battery or ballast as fledge balance lists, and weigh again"
+	ac := j.r.Aircraft
+	low, high := ac.Limits.StaticMarginMin+d, ac.Limits.StaticMarginMax-d
+	if low > high {
+		low = (ac.Limits.StaticMarginMin + ac.Limits.StaticMarginMax) / 2
+		high = low
+	}
+	by := (math.Min(math.Max(m, low), high) - m) * ac.Ref.Chord // forward
+	if math.IsNaN(by) || math.Abs(by) < 0.5e-3 {
+		return again
+	}
+	way := "forward"
+	if by < 0 {
+		way, by = "aft", -by
+	}
+	say := "move the balance point " + unit.Format(by, unit.Length, j.units) + " " + way
+	for i := range ac.Parts {
+		if p := &ac.Parts[i]; p.Kind == "battery" && p.Movable && !p.Twin && p.Mass > 0 {
+			return say + ", as " + p.Name + " " + unit.Format(by*ac.Mass.Total/p.Mass, unit.Length, j.units) + " " + way + " does, and weigh again"
+		}
+	}
+	return say + " by battery or ballast, and weigh again"
 }

@@ -84,7 +84,15 @@ func (j *judged) rebalance(m, d float64) string {
 	say := "move the balance point " + unit.Format(by, unit.Length, j.units) + " " + way
 	for i := range ac.Parts {
 		if p := &ac.Parts[i]; p.Kind == "battery" && p.Movable && !p.Twin && p.Mass > 0 {
-			return say + ", as " + p.Name + " " + unit.Format(by*ac.Mass.Total/p.Mass, unit.Length, j.units) + " " + way + " does, and weigh again"
+			far := by * ac.Mass.Total / p.Mass
+			room := p.At.X - p.MinAt.X // forward
+			if way == "aft" {
+				room = p.MaxAt.X - p.At.X
+			}
+			if far > room {
+				return say + ", more than " + p.Name + " alone can do in its room: parts or ballast too (fledge balance), and weigh again"
+			}
+			return say + ", as " + p.Name + " " + unit.Format(far, unit.Length, j.units) + " " + way + " does, and weigh again"
 		}
 	}
 	return say + " by battery or ballast, and weigh again"

@@ -5,7 +5,9 @@ import "testing"
 // The gusts' interval holds the day's own, is as wide as the draws are, and
 // has no width where they are all alike.
 func TestGustsDoubted(t *testing.T) {
-	rows := func(s Float) flyTables { return flyTables{Winds: []WindJSON{{Height: 10, Sigma: [3]Float{s, s, s / 2}}}} }
+	rows := func(s Float) flyTables {
+		return flyTables{Winds: []WindJSON{{Height: 10, Sigma: [3]Float{s, s, s / 2}}}}
+	}
 	width := func(by Float) Float {
 		n := rows(1)
 		var draws []flyTables

@@ -66,6 +66,9 @@ func TestCardTwice(t *testing.T) {
 		if i > 0 && w.Wind <= body.Winds[i-1].Wind {
 			t.Errorf("winds out of order: %v", body.Winds)
 		}
+		if !(w.Low <= w.Odds && w.Odds <= w.High && w.Low < w.High) || len(w.Set) > 0 && !(w.ThenLow <= w.Then && w.Then <= w.ThenHigh) {
+			t.Errorf("at %g m/s: odds %g in %g..%g, then %g in %g..%g", float64(w.Wind), float64(w.Odds), float64(w.Low), float64(w.High), float64(w.Then), float64(w.ThenLow), float64(w.ThenHigh))
+		}
 		if len(w.Set) > 0 && w.Then <= w.Odds {
 			t.Errorf("at %g m/s: %v makes %g of %g", float64(w.Wind), w.Set, float64(w.Then), float64(w.Odds))
 		}

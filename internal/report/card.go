@@ -796,8 +796,13 @@ type CardWindJSON struct {
 	Wind Float    `json:"wind_m_s"`
 	Gust Float    `json:"gust_m_s"`
 	Odds Float    `json:"odds"`
+	Low  Float    `json:"odds_low"` // 90 % of what counting leaves
+	High Float    `json:"odds_high"`
 	Set  []string `json:"set"`
 	Then Float    `json:"odds_then"`
+	// Null without a change, as the odds then.
+	ThenLow  Float `json:"odds_then_low"`
+	ThenHigh Float `json:"odds_then_high"`
 }
 
 // CardJSON is the body of `card`.
@@ -835,6 +840,8 @@ func CardBody(c CardIn, card *Card, paper string, files []string) CardJSON {
 	}
 	for _, w := range c.Winds {
 		j := CardWindJSON{Wind: Float(w.Wind), Gust: Float(w.Gust), Odds: Float(w.Odds), Then: Float(w.Then), Set: []string{}}
+		j.Low, j.High = counted(w.Odds, c.Looks)
+		j.ThenLow, j.ThenHigh = counted(w.Then, c.Looks)
 		for _, k := range w.Change {
 			j.Set = append(j.Set, k.Set())
 		}

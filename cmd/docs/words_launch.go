@@ -4,7 +4,7 @@ package main
 var launchWords = map[string]string{
 	"best_settings": "what the search found; null when not asked", "BestJSON.set": "`--set` strings of what changes", "BestJSON.settings": "each setting with how far it may stray, all others at their best",
 	"BestJSON.odds": "at the settings, as searched", "odds_before": "as set now", "odds_after_rerun": "of the edited build file, all questions asked", "BestJSON.verified": "whether that rerun holds the odds wanted",
-	"spoils": "safety findings that pass now and would not", "tolerance_odds": "odds that the tolerances keep", "stretch_limited_by": "in words", "battery_limited_by": "what the balance asks of its place; empty when nothing", "as_set_is_best": "nothing found beats what is set",
+	"spoils": "safety findings that would fail and do not now", "tolerance_odds": "odds that the tolerances keep", "stretch_limited_by": "in words", "battery_limited_by": "what the balance asks of its place; empty when nothing", "as_set_is_best": "nothing found beats what is set",
 	"settings_tried": "looks taken", "launches_flown": "for them", "now": "as set", "ToleranceJSON.value": "the best found", "ToleranceJSON.low": "least value that keeps the odds", "ToleranceJSON.high": "largest",
 	"low_free": "the odds hold to the lower end of the range", "high_free": "and to the upper end", "ToleranceJSON.unit": "of the numbers beside it",
 	"map": "odds over two settings; null when not asked", "MapJSON.x": "across", "MapJSON.y": "upwards", "MapJSON.odds": "`odds[j][i]` at the i-th value of x, the j-th of y; null where no launch can come of it", "MapJSON.n": "launches a cell",

@@ -338,19 +338,7 @@ func proveBest(ctx context.Context, q Request, now *verdict.Verdict, b *seek.Bes
 	}
 	b.After = r.Launch.Odds
 	after := verdict.Of(r)
-	for i := range after.Findings {
-		f := &after.Findings[i]
-		if f.ID == "launch-odds" {
-			b.Verified = f.Status == verdict.Pass
-		}
-		if !f.Safety || f.Status == verdict.Pass || f.Status == verdict.NotAsked {
-			continue
-		}
-		for j := range now.Findings {
-			if g := &now.Findings[j]; g.ID == f.ID && g.Label == f.Label && g.Status == verdict.Pass {
-				b.Spoils = append(b.Spoils, f.Label)
-			}
-		}
-	}
+	proof := seek.Proved(now, &after, "launch-odds")
+	b.Verified, b.Spoils = proof.Finding.Status == verdict.Pass, proof.Spoils
 	return nil
 }

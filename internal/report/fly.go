@@ -202,7 +202,7 @@ func (p *Flight) drags() Section {
 	if p.Units == unit.Imperial {
 		area = asked{"in2", 1 / (0.0254 * 0.0254)}
 	}
-	t := &Table{Head: []string{"", "area, " + area.name, "drag, " + f.name, "share", "buys, " + u.name}, Wrap: 0, Least: 18, Right: rights(5, 0)}
+	t := &Table{Head: []string{"", "area, " + area.name, "drag, " + f.name, "share", "buys, " + u.name}, Wrap: 0, Least: 16, Right: rights(5, 0)}
 	for i, r := range p.Drags {
 		k := p.tabled().Drag[i].Interval
 		t.Rows = append(t.Rows, []string{r.Name, col(area.k*r.DragArea, 2) + k.after("drag_area_m2", area.k, 2), col(f.k*r.Force, 2) + k.ends("drag_n", f.k, 2), share(r.Force / total), col(u.k*r.Buys, 1) + k.ends("buys_m_s", u.k, 1)})

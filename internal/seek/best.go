@@ -117,7 +117,7 @@ type Best struct {
 	Launches int             // launches flown for them
 	Verified bool            // by a full rerun of the edited file; see app
 	After    assess.Quantity // odds of that rerun
-	// Spoils names safety findings that pass now and would not with these settings.
+	// Spoils names safety findings that would fail with these settings and do not now.
 	Spoils []string
 	// Limit says what holds the stretch back; empty when the rubber's own range does.
 	Limit string

@@ -4,7 +4,7 @@ import { copyFileSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, describe, it } from "node:test";
 import { gpx } from "./flight.mjs";
-import { audit, browser, noBrowser, page, root, settled, shot, still, until, workshop } from "./harness.mjs";
+import { audit, browser, noBrowser, page, root, seat, settled, shot, still, until, workshop } from "./harness.mjs";
 
 const skip = noBrowser();
 const long = { timeout: 900_000 };
@@ -16,15 +16,7 @@ describe("the workshop", { skip }, () => {
   before(async () => { b = await browser(); });
   after(async () => { await b?.close(); });
 
-  /** A workshop and a page on it, put away when the test ends. */
-  const sit = async (t, files, hash = "#/", opt = {}) => {
-    const w = await workshop(files);
-    t.after(() => w.close());
-    const p = await page(b, opt);
-    t.after(() => p.context().close());
-    await p.goto(`${w.url}/${hash}`);
-    return { w, p };
-  };
+  const sit = (t, files, hash = "#/", opt = {}) => seat(t, b, hash, { files, ...opt });
   const quiet = (p) => assert.deepEqual(p.wrongs, [], "nothing went wrong in the page");
 
   it("leads from the first run to a verdict", long, async (t) => {
